@@ -1,0 +1,1 @@
+//! A device's side of a room: samples in, protocol messages out.
