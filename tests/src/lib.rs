@@ -1,1 +1,1 @@
-//! x
+//! Harness for whole-system tests: a server on a free port, players and conductors over real sockets.

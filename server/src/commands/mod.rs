@@ -1,0 +1,5 @@
+//! One file a subcommand. Here alone (with `player`) may the analysis of sound be used.
+
+pub mod demo;
+pub mod measure;
+pub mod serve;

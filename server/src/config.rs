@@ -1,0 +1,90 @@
+//! Every setting of the program, as one documented field each. It reads the command line and the environment and
+//! knows nothing of what is done with them.
+
+use crate::commands::{demo::DemoOptions, measure::MeasureOptions};
+use clap::{Args, Parser, Subcommand};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+use windrow_protocol::units::{Hertz, Name};
+
+/// A classroom server for a wind section that is learning to vibrate together.
+#[derive(Debug, Parser)]
+#[command(name = "windrow", version)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Run a room for your section.
+    Serve(ServeOptions),
+    /// Run a room with an invented section that plays by itself.
+    Demo(DemoOptions),
+    /// Measure vibrato in sound files.
+    Measure(MeasureOptions),
+}
+
+/// Options of `windrow serve`.
+#[derive(Debug, Clone, Args)]
+pub struct ServeOptions {
+    /// Directory for the records and the certificate [default: the place your system keeps such data].
+    #[arg(long, value_name = "DIR", env = "WINDROW_DATA")]
+    pub data: Option<PathBuf>,
+    /// Address of the conductor's page on this computer (plain http).
+    #[arg(long, value_name = "ADDR", default_value_t = DEFAULT_HTTP)]
+    pub http: SocketAddr,
+    /// Address for the players' devices (https).
+    #[arg(long, value_name = "ADDR", default_value_t = DEFAULT_HTTPS)]
+    pub https: SocketAddr,
+    /// Serve plain http only: devices other than this computer cannot use their microphone then.
+    #[arg(long)]
+    pub no_https: bool,
+    /// Name of the section or ensemble.
+    #[arg(long, value_name = "NAME", default_value = "Our section", value_parser = name)]
+    pub section: Name,
+    /// Tuning of A4, from 415 to 446 Hz.
+    #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
+    pub a4: Hertz,
+}
+
+/// Where the conductor's page is by default.
+pub const DEFAULT_HTTP: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470);
+/// Where the players' devices go by default.
+pub const DEFAULT_HTTPS: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::UNSPECIFIED), 8471);
+
+/// What a server needs to start; the binary, the demo and every test fill it in.
+#[derive(Debug, Clone)]
+pub struct ServerConfig {
+    /// Directory for records, certificate and keys; made if missing.
+    pub data_dir: PathBuf,
+    /// Address for plain http; port 0 takes any free one.
+    pub http: SocketAddr,
+    /// Address for https, if wanted; port 0 takes any free one.
+    pub https: Option<SocketAddr>,
+    /// Name of the section or ensemble.
+    pub section: Name,
+    /// Tuning of A4.
+    pub a4_hz: Hertz,
+    /// Whether pages say that the players are invented.
+    pub demo: bool,
+}
+
+fn name(text: &str) -> Result<Name, String> {
+    Name::new(text).map_err(|e| e.to_string())
+}
+
+/// Reads a tuning of A4 within the range the analysis takes.
+///
+/// # Errors
+/// A sentence that names the value and the range.
+pub fn a4_hz(text: &str) -> Result<Hertz, String> {
+    let value: f64 = text.parse().map_err(|_| format!("\"{text}\" is not a number of hertz"))?;
+    if (415.0..=446.0).contains(&value) {
+        Hertz::new(value).map_err(|e| e.to_string())
+    } else {
+        Err(format!("A4 must be from 415 to 446 Hz, but is {text}"))
+    }
+}

@@ -1,0 +1,22 @@
+//! The classroom server. `http` speaks to pages and devices, `room` holds the rules of a rehearsal, `store` keeps what
+//! must not be lost; `player` and `commands` alone know what sound is.
+
+pub mod commands;
+pub mod config;
+pub mod error;
+pub mod http;
+pub mod player;
+pub mod room;
+mod serving;
+pub mod store;
+mod tls;
+
+pub use serving::{Running, Server};
+
+/// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
+/// otherwise, since standard error is also where people read what went wrong.
+pub fn log_to_stderr() {
+    let filter = tracing_subscriber::EnvFilter::try_from_env("WINDROW_LOG")
+        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn"));
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+}

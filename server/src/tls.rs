@@ -1,0 +1,1 @@
+//! Makes the certificate for the room and keeps its keys.
