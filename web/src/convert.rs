@@ -1,0 +1,142 @@
+//! From the analyser's numbers to the protocol's checked quantities, field by field. Out-of-range values are brought to
+//! the nearest one allowed, values that are not numbers are left out. Must not know sound, sockets or the score.
+
+use windrow_analysis as heard;
+use windrow_protocol::messages::{Hearing, Pulse, Reading};
+use windrow_protocol::note::Note;
+use windrow_protocol::units::{Cents, Decibels, Hertz, Micros, Ratio, Share};
+
+/// A reading as a message, with its place in the count and the server time it speaks for.
+pub(crate) fn reading(from: &heard::Reading, seq: u32, time_us: f64) -> Option<Reading> {
+    Some(Reading {
+        seq,
+        time_us: micros(time_us)?,
+        hearing: match from.hearing {
+            heard::Hearing::Silence => Hearing::Silence,
+            heard::Hearing::Unclear => Hearing::Unclear,
+            heard::Hearing::Straight => Hearing::Straight,
+            heard::Hearing::Pulsed => Hearing::Pulsed,
+        },
+        level_db: decibels(from.level_db).unwrap_or(silent()),
+        note: from.note_midi.and_then(|midi| Note::from_midi(i32::from(midi))),
+        cents: from.cents.and_then(cents),
+        centre_cents: from.centre_cents.and_then(cents),
+        pulse_rate_hz: from.pulse_rate_hz.and_then(hertz),
+        n_pulses: from.n_pulses,
+        depth_db_pp: from.depth_db_pp.and_then(decibels),
+        swing_cents_pp: from.swing_cents_pp.and_then(cents),
+        evenness_cv: from.evenness_cv.and_then(ratio),
+        drift_cents_per_10s: from.drift_cents_per_10s.and_then(cents),
+        straight_reference_cents: from.straight_reference_cents.and_then(cents),
+        choked_share: from.choked_share.and_then(share),
+        trust: share(from.trust).unwrap_or(no_trust()),
+        trusted: from.trusted(),
+    })
+}
+
+/// A pulse as a message; its mean pitch counts from `note`, where there is one.
+pub(crate) fn pulse(from: &heard::Pulse, note: Option<Note>, time_us: f64) -> Option<Pulse> {
+    let from_note = |midi: f64| note.map(|note| 100.0 * (midi - f64::from(note.midi())));
+    Some(Pulse {
+        time_us: micros(time_us)?,
+        depth_db: decibels(from.depth_db)?,
+        swing_cents: cents(from.swing_cents)?,
+        mean_cents: from.mean_midi.and_then(from_note).and_then(cents),
+        choked: from.choked,
+    })
+}
+
+// Each is rounded to a tenth or less of what the analysis can tell (its budgets: 0.1 cent, 0.1 dB, 2 ms), which halves
+// the length of a message.
+
+pub(crate) fn micros(us: f64) -> Option<Micros> {
+    Micros::clamped(us.round())
+}
+
+pub(crate) fn cents(cents: f64) -> Option<Cents> {
+    Cents::clamped(rounded(cents, 100.0))
+}
+
+pub(crate) fn decibels(db: f64) -> Option<Decibels> {
+    Decibels::clamped(rounded(db, 100.0))
+}
+
+pub(crate) fn hertz(hz: f64) -> Option<Hertz> {
+    Hertz::clamped(rounded(hz, 10_000.0))
+}
+
+pub(crate) fn ratio(x: f64) -> Option<Ratio> {
+    Ratio::clamped(rounded(x, 10_000.0))
+}
+
+fn share(x: f64) -> Option<Share> {
+    Share::clamped(rounded(x, 1000.0))
+}
+
+fn rounded(x: f64, steps: f64) -> f64 {
+    (x * steps).round() / steps
+}
+
+fn silent() -> Decibels {
+    Decibels::new(Decibels::LOW).expect("the lowest level is in range")
+}
+
+fn no_trust() -> Share {
+    Share::new(Share::LOW).expect("no trust is in range")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn quiet() -> heard::Reading {
+        heard::Reading {
+            time_s: 0.0,
+            heard_until_s: 0.0,
+            hearing: heard::Hearing::Silence,
+            level_db: f64::NEG_INFINITY,
+            f0_hz: None,
+            note_midi: None,
+            cents: None,
+            centre_cents: None,
+            pulse_rate_hz: None,
+            n_pulses: 0,
+            depth_db_pp: None,
+            swing_cents_pp: None,
+            evenness_cv: None,
+            drift_cents_per_10s: None,
+            straight_reference_cents: None,
+            choked_share: None,
+            trust: 0.0,
+        }
+    }
+
+    #[test]
+    fn values_that_are_not_numbers_never_reach_a_message() {
+        let mut broken = quiet();
+        broken.cents = Some(f64::NAN);
+        broken.pulse_rate_hz = Some(f64::INFINITY);
+        broken.trust = f64::NAN;
+        let said = reading(&broken, 1, 5.0).unwrap();
+        assert_eq!(said.cents, None);
+        assert_eq!(said.pulse_rate_hz, Hertz::new(Hertz::HIGH).ok());
+        assert_eq!(said.level_db.get(), Decibels::LOW);
+        assert_eq!(said.trust.get(), 0.0);
+        assert!(reading(&quiet(), 1, f64::NAN).is_none());
+    }
+
+    #[test]
+    fn mean_pitch_of_a_pulse_counts_from_the_note() {
+        let from = heard::Pulse {
+            time_s: 1.0,
+            depth_db: 6.0,
+            swing_cents: 8.0,
+            mean_midi: Some(69.123),
+            valley_db: -6.0,
+            choked: false,
+        };
+        let a4 = Note::from_midi(69);
+        assert_eq!(pulse(&from, a4, 0.0).unwrap().mean_cents.unwrap().get(), 12.3);
+        assert_eq!(pulse(&from, None, 0.0).unwrap().mean_cents, None);
+    }
+}

@@ -1,0 +1,326 @@
+//! The wasm door: what JavaScript calls. Numbers go in and out as numbers, samples and text through fixed buffers in
+//! the module's memory. Each thread of the page has an instance of its own: the Worker listens, the main thread keeps
+//! the score and the clock. The door holds no rule of its own; it only turns calls into those of the crates behind it.
+//!
+//! # Conventions
+//! - Pointers are byte offsets into `memory`; views on it must be made anew after a call that may have grown it
+//!   (`listener_open`, `listener_push`, `score_set`).
+//! - Functions that can be refused return 0 when done and 1 when refused, with the reason as text in the output.
+//! - Text is UTF-8 without a closing zero. The output holds the text of the last call that says it writes some.
+//! - Times are server µs unless the name says otherwise; what is not known comes back as NaN.
+
+use crate::listener::{Listener, TimeMap};
+use std::cell::RefCell;
+use windrow_analysis::Config;
+use windrow_protocol::clock::{ClockFilter, Exchange};
+use windrow_protocol::note::Note;
+use windrow_protocol::score::Score;
+use windrow_protocol::timeline::Timeline;
+
+/// Samples one push may bring: 170 ms at 48 kHz, twice the largest block a page gathers.
+const INPUT_CAPACITY: usize = 8192;
+
+/// Bytes of text one call may bring: the server's limit for a message.
+const TEXT_IN_CAPACITY: usize = 64 * 1024;
+
+struct Door {
+    input: Box<[f32]>,
+    text_in: Box<[u8]>,
+    output: String,
+    listener: Option<Listener>,
+    score: Option<Score>,
+    timeline: Option<Timeline>,
+    clock: ClockFilter,
+}
+
+impl Door {
+    fn new() -> Self {
+        Self {
+            input: vec![0.0; INPUT_CAPACITY].into(),
+            text_in: vec![0; TEXT_IN_CAPACITY].into(),
+            output: String::new(),
+            listener: None,
+            score: None,
+            timeline: None,
+            clock: ClockFilter::new(),
+        }
+    }
+
+    fn answer<E: std::fmt::Display>(&mut self, outcome: Result<(), E>) -> i32 {
+        self.output.clear();
+        match outcome {
+            Ok(()) => 0,
+            Err(refusal) => {
+                self.output = refusal.to_string();
+                1
+            }
+        }
+    }
+
+    fn open_listener(&mut self, sample_rate_hz: f64, a4_hz: f64) -> Result<(), String> {
+        self.listener = None;
+        let config = Config { sample_rate_hz, a4_hz, expected_midi: None };
+        let mut listener = Listener::new(config).map_err(|e| e.to_string())?;
+        listener.set_score(self.score.clone()).map_err(|e| e.to_string())?;
+        self.listener = Some(listener);
+        Ok(())
+    }
+
+    fn set_score(&mut self, len: usize) -> Result<(), String> {
+        let text = self.text_in.get(..len).ok_or_else(|| {
+            format!("a score of {len} bytes is too long: the room for it has {TEXT_IN_CAPACITY}")
+        })?;
+        let score: Option<Score> = match text {
+            [] => None,
+            text => Some(serde_json::from_slice(text).map_err(|e| format!("the score cannot be read: {e}"))?),
+        };
+        let timeline = score.clone().map(Timeline::new).transpose().map_err(|e| e.to_string())?;
+        if let Some(listener) = &mut self.listener {
+            listener.set_score(score.clone()).map_err(|e| e.to_string())?;
+        }
+        self.score = score;
+        self.timeline = timeline;
+        Ok(())
+    }
+
+    fn push(&mut self, n_samples: usize) -> u32 {
+        self.output.clear();
+        let Some(listener) = &mut self.listener else { return 0 };
+        let mut n_messages = 0;
+        for message in listener.push(&self.input[..n_samples.min(INPUT_CAPACITY)]) {
+            if n_messages > 0 {
+                self.output.push('\n');
+            }
+            let text = serde_json::to_string(&message).expect("messages are plain data with text keys");
+            self.output.push_str(&text);
+            n_messages += 1;
+        }
+        n_messages
+    }
+}
+
+thread_local! {
+    static DOOR: RefCell<Door> = RefCell::new(Door::new());
+}
+
+fn with<T>(act: impl FnOnce(&mut Door) -> T) -> T {
+    DOOR.with_borrow_mut(act)
+}
+
+// Each function is exported under its own name: no other code in the module exports any, so the names cannot clash.
+
+/// Where to put samples: `input_capacity()` little-endian `f32`, mono, full scale ±1.
+#[unsafe(no_mangle)]
+pub extern "C" fn input_ptr() -> *mut f32 {
+    with(|door| door.input.as_mut_ptr())
+}
+
+/// Most samples a push can take: 8192.
+#[unsafe(no_mangle)]
+pub extern "C" fn input_capacity() -> u32 {
+    INPUT_CAPACITY as u32
+}
+
+/// Where to put text for [`score_set`].
+#[unsafe(no_mangle)]
+pub extern "C" fn text_in_ptr() -> *mut u8 {
+    with(|door| door.text_in.as_mut_ptr())
+}
+
+/// Most bytes of text a call can take: 65536.
+#[unsafe(no_mangle)]
+pub extern "C" fn text_in_capacity() -> u32 {
+    TEXT_IN_CAPACITY as u32
+}
+
+/// Where the output lies; good until the next call that writes some.
+#[unsafe(no_mangle)]
+pub extern "C" fn output_ptr() -> *const u8 {
+    with(|door| door.output.as_ptr())
+}
+
+/// Length of the output, bytes.
+#[unsafe(no_mangle)]
+pub extern "C" fn output_len() -> u32 {
+    with(|door| door.output.len() as u32)
+}
+
+/// Opens a listener for a stream of `sample_rate_hz` (8,000 to 192,000) with A4 at `a4_hz` (415 to 446), in place of any
+/// other; it takes over the score set before. Returns 0, or 1 with the reason in the output (no listener is open then).
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_open(sample_rate_hz: f64, a4_hz: f64) -> i32 {
+    with(|door| {
+        let outcome = door.open_listener(sample_rate_hz, a4_hz);
+        door.answer(outcome)
+    })
+}
+
+/// Takes in the first `n_samples` of the input (more than its capacity count as its capacity). Returns how many
+/// messages that brought; the output holds them, a JSON object a line: `reading`, `pulses`, `span-result`. Without an
+/// open listener, and before the first time map, there are none.
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_push(n_samples: u32) -> u32 {
+    with(|door| door.push(n_samples as usize))
+}
+
+/// Says how samples lie in server time: the server µs of the first sample pushed, and the server µs that pass in one
+/// second of samples (990,000 to 1,010,000). Returns 0, or 1 with the reason in the output (the former map stays).
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_time_map(server_us_at_sample_zero: f64, server_us_per_second: f64) -> i32 {
+    with(|door| {
+        let map = TimeMap::new(server_us_at_sample_zero, server_us_per_second);
+        if let (Ok(map), Some(listener)) = (map, &mut door.listener) {
+            listener.set_time_map(map);
+        }
+        door.answer(map.map(|_| ()))
+    })
+}
+
+/// Sets the sounding note the player is to play, as MIDI number 21 to 108; -1 for none. Returns 0, or 1 with the reason
+/// in the output (the former note stays). Without an open listener nothing happens.
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_expect(midi: i32) -> i32 {
+    with(|door| {
+        let note = if midi == -1 { Ok(None) } else { Note::from_midi(midi).map(Some).ok_or(midi) };
+        let outcome = match (note, &mut door.listener) {
+            (Err(midi), _) => {
+                Err(format!("the expected note must be from A0 (21) to C8 (108), but is {midi}"))
+            }
+            (Ok(note), Some(listener)) => listener.expect_note(note).map_err(|e| e.to_string()),
+            (Ok(_), None) => Ok(()),
+        };
+        door.answer(outcome)
+    })
+}
+
+/// Goes on counting pulse batches and span results after `last_seq`, the last number the server says is safe. Call it
+/// after each welcome.
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_resume(last_seq: u32) {
+    with(|door| {
+        if let Some(listener) = &mut door.listener {
+            listener.resume_after(last_seq);
+        }
+    });
+}
+
+/// Sets the music from the first `len` bytes of the text input, a score as JSON; length 0 for none. An open listener
+/// takes it over. Returns 0, or 1 with the reason in the output (the former score stays).
+#[unsafe(no_mangle)]
+pub extern "C" fn score_set(len: u32) -> i32 {
+    with(|door| {
+        let outcome = door.set_score(len as usize);
+        door.answer(outcome)
+    })
+}
+
+/// Beat at a server time; negative in the count-in and before. NaN without a score.
+#[unsafe(no_mangle)]
+pub extern "C" fn score_beat_at(server_us: f64) -> f64 {
+    with(|door| door.timeline.as_ref().map_or(f64::NAN, |timeline| timeline.beat_at(server_us)))
+}
+
+/// Server time of a beat, µs. NaN without a score.
+#[unsafe(no_mangle)]
+pub extern "C" fn score_time_of(beat: f64) -> f64 {
+    with(|door| door.timeline.as_ref().map_or(f64::NAN, |timeline| timeline.time_of(beat)))
+}
+
+/// Place in the score's list, from 0, of the span that holds a beat; -1 before beat nought, past the end, and without
+/// a score.
+#[unsafe(no_mangle)]
+pub extern "C" fn score_span_at(beat: f64) -> i32 {
+    with(|door| {
+        let span_idx = door.timeline.as_ref().and_then(|timeline| timeline.span_index_at(beat));
+        span_idx.map_or(-1, |i| i32::try_from(i).expect("a score has at most 2000 spans"))
+    })
+}
+
+/// Takes in one clock exchange, µs: the request leaves (t1, device clock), reaches the server (t2, server clock), the
+/// answer leaves (t3, server clock), reaches the device (t4, device clock). One with a time that is not finite is
+/// passed over.
+#[unsafe(no_mangle)]
+pub extern "C" fn clock_add(t1_us: f64, t2_us: f64, t3_us: f64, t4_us: f64) {
+    with(|door| door.clock.add(Exchange { t1_us, t2_us, t3_us, t4_us }));
+}
+
+/// Forgets all exchanges; for a new connection, since the server's clock begins anew when the server does.
+#[unsafe(no_mangle)]
+pub extern "C" fn clock_reset() {
+    with(|door| door.clock = ClockFilter::new());
+}
+
+/// Server clock minus device clock, µs; NaN before the first exchange.
+#[unsafe(no_mangle)]
+pub extern "C" fn clock_offset_us() -> f64 {
+    with(|door| door.clock.offset_us().unwrap_or(f64::NAN))
+}
+
+/// Largest error of that offset, µs; NaN before the first exchange.
+#[unsafe(no_mangle)]
+pub extern "C" fn clock_error_bound_us() -> f64 {
+    with(|door| door.clock.error_bound_us().unwrap_or(f64::NAN))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn output() -> String {
+        with(|door| door.output.clone())
+    }
+
+    fn set_score(text: &str) -> i32 {
+        with(|door| door.text_in[..text.len()].copy_from_slice(text.as_bytes()));
+        score_set(text.len() as u32)
+    }
+
+    const SCORE: &str = r#"{"version":3,"start_us":5000000,"beats_per_bar":4,"count_in_bars":1,
+        "spans":[{"length_beats":8,"bpm":60,"target":{"kind":"pulses","per_beat":3}},
+                 {"bpm":120,"target":{"kind":"straight"}}]}"#;
+
+    #[test]
+    fn a_refusal_says_why() {
+        assert_eq!(listener_open(4000.0, 440.0), 1);
+        assert!(output().contains("4000 Hz"), "{}", output());
+        assert_eq!(listener_open(48_000.0, 440.0), 0);
+        assert_eq!(output(), "");
+        assert_eq!(listener_time_map(0.0, 0.0), 1);
+        assert!(output().contains("990000"), "{}", output());
+        assert_eq!(listener_expect(20), 1);
+        assert!(output().contains("20"), "{}", output());
+        assert_eq!(listener_expect(-1), 0);
+        assert_eq!(score_set(u32::MAX), 1);
+        assert!(output().contains("too long"), "{}", output());
+    }
+
+    #[test]
+    fn a_score_gives_beats_and_times_until_it_is_taken_away() {
+        assert!(score_beat_at(0.0).is_nan());
+        assert_eq!(set_score(SCORE), 0, "{}", output());
+        assert_eq!(score_beat_at(6e6), 1.0);
+        assert_eq!(score_time_of(10.0), 14e6);
+        assert_eq!((score_span_at(-1.0), score_span_at(0.0), score_span_at(8.0)), (-1, 0, 1));
+        assert_eq!(set_score(r#"{"version":4}"#), 1);
+        assert!(output().starts_with("the score cannot be read: missing field"), "{}", output());
+        assert_eq!(score_beat_at(6e6), 1.0, "a refused score leaves the former one");
+        assert_eq!(score_set(0), 0);
+        assert!(score_time_of(0.0).is_nan());
+    }
+
+    #[test]
+    fn the_clock_knows_nothing_before_its_first_exchange_and_after_a_reset() {
+        assert!(clock_offset_us().is_nan() && clock_error_bound_us().is_nan());
+        clock_add(1_000_000.0, 1_512_500.0, 1_513_000.0, 1_020_500.0);
+        assert_eq!((clock_offset_us(), clock_error_bound_us()), (502_500.0, 10_000.0));
+        clock_reset();
+        assert!(clock_offset_us().is_nan());
+    }
+
+    #[test]
+    fn pushing_without_a_listener_says_nothing() {
+        assert_eq!(listener_push(4096), 0);
+        assert_eq!(listener_open(48_000.0, 440.0), 0);
+        assert_eq!(listener_push(u32::MAX), 0, "no time map yet");
+    }
+}

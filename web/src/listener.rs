@@ -1,0 +1,273 @@
+//! A device's ear: samples in, protocol messages out. The browser (through the wasm door) and the native player share
+//! it. It knows no microphone, no socket and no clock: who feeds it says how its samples lie in server time.
+
+use crate::convert;
+use crate::span_tally::SpanTally;
+use windrow_analysis::{Analyser, Config, ConfigError};
+use windrow_protocol::messages::{PlayerSays, Pulse, PulseBatch};
+use windrow_protocol::note::Note;
+use windrow_protocol::score::{BadScore, Score, Target};
+use windrow_protocol::timeline::Timeline;
+
+/// One analyser reading in so many becomes a message: twenty a second come, ten are sent.
+const READINGS_PER_MESSAGE: u32 = 2;
+
+/// A span's result is made when the reading is this far past its end, since a pulse becomes certain only after the
+/// valley that follows it: one and a half of the slowest pulses (1 Hz).
+const CERTAIN_AFTER_US: f64 = 1.5e6;
+
+/// Most span results kept for the next push; a score that is replaced faster than sound comes in loses the oldest.
+const MAX_WAITING_SPANS: usize = 8;
+
+/// How samples lie in server time: a straight line, fitted by whoever knows both clocks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TimeMap {
+    server_us_at_sample_zero: f64,
+    server_us_per_second: f64,
+}
+
+/// A time map no pair of clocks can have.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BadTimeMap {
+    server_us_at_sample_zero: f64,
+    server_us_per_second: f64,
+}
+
+impl std::fmt::Display for BadTimeMap {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "the time map must have a finite start and from 990000 to 1010000 µs a second, but starts at {} µs and \
+             has {} µs a second",
+            self.server_us_at_sample_zero, self.server_us_per_second
+        )
+    }
+}
+
+impl std::error::Error for BadTimeMap {}
+
+impl TimeMap {
+    /// From the server time of the first sample (µs) and the server µs that pass in one second of samples: 1,000,000
+    /// where both clocks agree; quartz clocks stay within a few hundred of that, one in a hundred is refused.
+    ///
+    /// # Errors
+    /// [`BadTimeMap`] names both values.
+    pub fn new(server_us_at_sample_zero: f64, server_us_per_second: f64) -> Result<Self, BadTimeMap> {
+        if server_us_at_sample_zero.is_finite() && (0.99e6..=1.01e6).contains(&server_us_per_second) {
+            Ok(Self { server_us_at_sample_zero, server_us_per_second })
+        } else {
+            Err(BadTimeMap { server_us_at_sample_zero, server_us_per_second })
+        }
+    }
+
+    /// Server time, µs, of a moment in seconds from the first sample.
+    pub fn server_us(&self, time_s: f64) -> f64 {
+        self.server_us_at_sample_zero + time_s * self.server_us_per_second
+    }
+}
+
+/// Listens to one player and says what a device has to tell the server: readings (about ten a second), pulses and the
+/// result of each span of the score.
+///
+/// Nothing is said before the first [`Listener::set_time_map`], since every message carries server time; pulses heard
+/// before it are forgotten. Pulse batches and span results are counted together from 1; keeping them until they are
+/// acknowledged is the sender's work.
+pub struct Listener {
+    analyser: Analyser,
+    time_map: Option<TimeMap>,
+    timeline: Option<Timeline>,
+    /// Spans being gathered, in order of their index: the one being played, and those that ended in the last
+    /// [`CERTAIN_AFTER_US`].
+    open_spans: Vec<(usize, SpanTally)>,
+    /// Spans before this one have been reported; a pulse that becomes certain too late for one is not counted.
+    first_open_span_idx: usize,
+    /// Results and the timeline they belong to, waiting for the next push.
+    waiting: Vec<(usize, SpanTally, Timeline)>,
+    /// Note of the newest reading that had one.
+    note: Option<Note>,
+    n_readings_heard: u32,
+    next_reading_seq: u32,
+    next_seq: u32,
+}
+
+impl Listener {
+    /// A listener for samples of one device.
+    ///
+    /// # Errors
+    /// [`ConfigError`] names the setting that is out of range.
+    pub fn new(config: Config) -> Result<Self, ConfigError> {
+        Ok(Self {
+            analyser: Analyser::new(config)?,
+            time_map: None,
+            timeline: None,
+            open_spans: Vec::new(),
+            first_open_span_idx: 0,
+            waiting: Vec::new(),
+            note: None,
+            n_readings_heard: 0,
+            next_reading_seq: 1,
+            next_seq: 1,
+        })
+    }
+
+    /// Sets how samples lie in server time; call it again whenever a better estimate is known.
+    pub fn set_time_map(&mut self, time_map: TimeMap) {
+        self.time_map = Some(time_map);
+    }
+
+    /// Sets or clears the sounding note the player is to play. A score's note is not taken over by itself.
+    ///
+    /// # Errors
+    /// [`ConfigError::ExpectedNote`] outside A0 to C8.
+    pub fn expect_note(&mut self, note: Option<Note>) -> Result<(), ConfigError> {
+        self.analyser.expect_note(note.map(Note::midi))
+    }
+
+    /// Sets the music, or none. A score with the same beat nought goes on (its spans keep what was gathered); any other
+    /// ends the spans under way, and their results come with the next push.
+    ///
+    /// # Errors
+    /// [`BadScore`] when the score cannot be played; the music is then none.
+    pub fn set_score(&mut self, score: Option<Score>) -> Result<(), BadScore> {
+        let timeline = score.map(Timeline::new).transpose();
+        let goes_on = match (&self.timeline, &timeline) {
+            (Some(old), Ok(Some(new))) => old.score().start_us == new.score().start_us,
+            _ => false,
+        };
+        if !goes_on {
+            self.first_open_span_idx = 0;
+            if let Some(old) = self.timeline.take() {
+                for (span_idx, tally) in self.open_spans.drain(..) {
+                    self.waiting.push((span_idx, tally, old.clone()));
+                }
+                let n_too_many = self.waiting.len().saturating_sub(MAX_WAITING_SPANS);
+                self.waiting.drain(..n_too_many);
+            }
+        }
+        self.timeline = timeline?;
+        Ok(())
+    }
+
+    /// The music, compiled.
+    pub fn timeline(&self) -> Option<&Timeline> {
+        self.timeline.as_ref()
+    }
+
+    /// Goes on counting pulse batches and span results after `last_seq`, the number the server says is safe; a count
+    /// that is already further stays.
+    pub fn resume_after(&mut self, last_seq: u32) {
+        self.next_seq = self.next_seq.max(last_seq.saturating_add(1));
+    }
+
+    /// Takes in samples (mono, full scale ±1), in blocks of any length, and returns what is to be said, in order.
+    pub fn push(&mut self, samples: &[f32]) -> Vec<PlayerSays> {
+        let heard = self.analyser.push(samples);
+        let Some(time_map) = self.time_map else { return Vec::new() };
+        let mut says = Vec::new();
+        let mut heard_until_us = None;
+
+        for reading in heard.readings {
+            let time_us = time_map.server_us(reading.time_s);
+            heard_until_us = Some(time_us);
+            self.n_readings_heard = self.n_readings_heard.wrapping_add(1);
+            let Some(said) = convert::reading(reading, self.next_reading_seq, time_us) else { continue };
+            self.note = said.note.or(self.note);
+            if let Some(timeline) = &self.timeline {
+                let here = timeline.span_index_at(timeline.beat_at(time_us));
+                if let Some(span_idx) = here.filter(|&i| i >= self.first_open_span_idx) {
+                    tally_of(&mut self.open_spans, span_idx).add_reading(&said);
+                }
+            }
+            if self.n_readings_heard % READINGS_PER_MESSAGE == 0 {
+                self.next_reading_seq += 1;
+                says.push(PlayerSays::Reading(said));
+            }
+        }
+
+        let pulses: Vec<Pulse> = heard
+            .pulses
+            .iter()
+            .filter_map(|pulse| convert::pulse(pulse, self.note, time_map.server_us(pulse.time_s)))
+            .collect();
+        if let Some(timeline) = &self.timeline {
+            for pulse in &pulses {
+                let here = span_of_pulse(timeline, pulse.time_us.get());
+                if let Some(span_idx) = here.filter(|&i| i >= self.first_open_span_idx) {
+                    tally_of(&mut self.open_spans, span_idx).add_pulse(pulse);
+                }
+            }
+        }
+        for batch in pulses.chunks(PulseBatch::MAX) {
+            let seq = take_seq(&mut self.next_seq);
+            says.push(PlayerSays::Pulses(PulseBatch { seq, pulses: batch.to_vec() }));
+        }
+
+        self.end_spans(heard_until_us, &mut says);
+        says
+    }
+
+    /// Says the results of replaced scores and of spans that ended long enough before `heard_until_us`.
+    fn end_spans(&mut self, heard_until_us: Option<f64>, says: &mut Vec<PlayerSays>) {
+        for (span_idx, tally, timeline) in self.waiting.drain(..) {
+            let seq = take_seq(&mut self.next_seq);
+            says.push(PlayerSays::SpanResult(tally.result(seq, span_idx, &timeline)));
+        }
+        let (Some(timeline), Some(now_us)) = (&self.timeline, heard_until_us) else { return };
+        let is_over = |span_idx: usize| {
+            let end = timeline.span_start(span_idx + 1).or(timeline.end_beat());
+            end.is_some_and(|beat| now_us > timeline.time_of(beat) + CERTAIN_AFTER_US)
+        };
+        while let Some((span_idx, _)) = self.open_spans.first() {
+            if !is_over(*span_idx) {
+                break;
+            }
+            let (span_idx, tally) = self.open_spans.remove(0);
+            self.first_open_span_idx = span_idx + 1;
+            let seq = take_seq(&mut self.next_seq);
+            says.push(PlayerSays::SpanResult(tally.result(seq, span_idx, timeline)));
+        }
+    }
+}
+
+fn take_seq(next_seq: &mut u32) -> u32 {
+    let seq = *next_seq;
+    *next_seq = next_seq.saturating_add(1);
+    seq
+}
+
+/// The tally of a span, begun if it is new.
+fn tally_of(open_spans: &mut Vec<(usize, SpanTally)>, span_idx: usize) -> &mut SpanTally {
+    let place = match open_spans.iter().position(|(i, _)| *i >= span_idx) {
+        Some(place) if open_spans[place].0 == span_idx => place,
+        Some(place) => {
+            open_spans.insert(place, (span_idx, SpanTally::default()));
+            place
+        }
+        None => {
+            open_spans.push((span_idx, SpanTally::default()));
+            open_spans.len() - 1
+        }
+    };
+    &mut open_spans[place].1
+}
+
+/// The span a pulse belongs to: one that comes up to half a tick early for a span's first beat is meant for that beat.
+fn span_of_pulse(timeline: &Timeline, time_us: f64) -> Option<usize> {
+    let beat = timeline.beat_at(time_us);
+    let here = timeline.span_index_at(beat);
+    let next = match here {
+        Some(span_idx) => span_idx + 1,
+        None if beat < 0.0 => 0,
+        None => return None,
+    };
+    let is_meant_for_next = timeline.span_start(next).is_some_and(|first_beat| {
+        let span = &timeline.score().spans[next];
+        let Target::Pulses { per_beat } = span.target else { return false };
+        let half_tick_us = 30e6 / span.bpm.get() / f64::from(per_beat.get());
+        timeline.time_of(first_beat) - time_us <= half_tick_us
+    });
+    if is_meant_for_next { Some(next) } else { here }
+}
+
+#[cfg(test)]
+mod tests;
