@@ -38,7 +38,7 @@ macro_rules! quantity {
             /// # Errors
             /// [`OutOfRange`] when the value is not a number, infinite, or outside `LOW..=HIGH`.
             pub fn new(value: f64) -> Result<Self, OutOfRange> {
-                if value >= Self::LOW && value <= Self::HIGH {
+                if (Self::LOW..=Self::HIGH).contains(&value) {
                     Ok(Self(value))
                 } else {
                     Err(OutOfRange { quantity: $words, value, low: Self::LOW, high: Self::HIGH })
