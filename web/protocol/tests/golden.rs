@@ -1,0 +1,57 @@
+//! A written sample of every message, decoded and encoded again: a change of the wire shows here and not in a rehearsal.
+//! The browser's tests may read the same files.
+
+use serde::{Serialize, de::DeserializeOwned};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use windrow_protocol::messages::{ConductorHears, ConductorSays, PlayerHears, PlayerSays};
+
+/// Every sample must come back as it was written, and there must be one of each of `types`.
+fn check<T: Serialize + DeserializeOwned>(samples: &str, types: &[&str]) {
+    let samples: Vec<Value> = serde_json::from_str(samples).unwrap();
+    for sample in &samples {
+        let decoded: T = serde_json::from_value(sample.clone()).unwrap_or_else(|e| panic!("{e}: {sample}"));
+        assert_eq!(&serde_json::to_value(&decoded).unwrap(), sample);
+    }
+    let found: BTreeSet<&str> = samples.iter().map(|sample| sample["type"].as_str().unwrap()).collect();
+    assert_eq!(found, types.iter().copied().collect());
+}
+
+#[test]
+fn what_a_player_says() {
+    check::<PlayerSays>(
+        include_str!("../golden/player-says.json"),
+        &["hello", "clock", "reading", "pulses", "span-result", "microphone", "rest"],
+    );
+}
+
+#[test]
+fn what_a_player_hears() {
+    check::<PlayerHears>(
+        include_str!("../golden/player-hears.json"),
+        &["welcome", "clock", "score", "ack", "you", "refused"],
+    );
+}
+
+#[test]
+fn what_a_conductor_says() {
+    check::<ConductorSays>(
+        include_str!("../golden/conductor-says.json"),
+        &["clock", "start", "stop", "again", "set-tempo", "set-subdivision", "set-count-in", "set-note"],
+    );
+}
+
+#[test]
+fn what_a_conductor_hears() {
+    check::<ConductorHears>(
+        include_str!("../golden/conductor-hears.json"),
+        &["room", "clock", "cannot-do", "refused"],
+    );
+}
+
+#[test]
+fn a_number_out_of_range_is_refused_by_name() {
+    let text = r#"{"type":"set-tempo","bpm":900}"#;
+    let said = serde_json::from_str::<ConductorSays>(text).unwrap_err().to_string();
+    assert!(said.contains("tempo (bpm) must be from 20 to 300, but is 900"), "{said}");
+}
