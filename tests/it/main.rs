@@ -1,2 +1,5 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
-//! `storage` what survives.
+//! `storage` what survives, `wasm` the browser's ears, `tidy` the project's own rules.
+
+mod tidy;
+mod wasm;
