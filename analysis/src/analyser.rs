@@ -1,7 +1,47 @@
 //! The analyser: checked configuration in, samples in, readings and pulses out. Owns every buffer.
 
-use crate::reading::{Pulse, Reading};
-use crate::tuning::A4_RANGE_HZ;
+use crate::centre::CentreTrack;
+use crate::follower::{Step, ToneFollower};
+use crate::modulation::{CAPACITY, Modulation};
+use crate::pulses::{FoundPulse, PulseFinder};
+use crate::reading::{Hearing, Pulse, Reading, TRUSTED_FROM};
+use crate::rhythm::{LEVEL_UNIT_DB, PITCH_UNIT_CENTS, Rhythm, RhythmFinder};
+use crate::run::PulseRun;
+use crate::tuning::{A4_RANGE_HZ, midi_to_hz};
+
+/// Hops from reading to reading: twenty a second.
+const READING_HOPS: u64 = 10;
+/// Slowest and fastest pulses looked for, Hz.
+const RATE_RANGE_HZ: (f64, f64) = (0.75, 9.0);
+/// Longest stretch looked back on, seconds.
+const LONGEST_STRETCH_S: f64 = 4.2;
+/// Shortest stretch in which a rhythm is looked for, seconds.
+const SHORTEST_STRETCH_S: f64 = 0.25;
+/// Periods that make a stretch long enough for the rate of "now".
+const PRESENT_PERIODS: f64 = 7.5;
+/// The attack: frames after a tone's start that say nothing about its vibrato, seconds.
+const ATTACK_S: f64 = 0.03;
+/// Clarity of a rhythm that earns trust 0 and trust 1; the first two periods have to be clearer.
+const CLARITY_FROM: f64 = 0.5;
+const CLARITY_FROM_EARLY: f64 = 0.6;
+const CLARITY_RANGE: f64 = 0.35;
+/// Correlation of the tone that earns trust 0 and trust 1.
+const TONE_CLARITY: (f64, f64) = (0.5, 0.85);
+/// A straight tone is fully trusted after this time, seconds, and half after half of it.
+const STRAIGHT_SURE_S: f64 = 2.0;
+/// Unrhythmic wavering that is still a straight tone: standard deviations in dB and cents; early on it might be the
+/// beginning of a slow pulse, so the bar is lower.
+const WAVER: (f64, f64) = (1.5, 12.0);
+const WAVER_EARLY: (f64, f64) = (0.4, 4.0);
+const WAVER_EARLY_UNTIL_S: f64 = 2.3;
+/// No pulse for this many periods: the vibrato has stopped.
+const STOPPED_PERIODS: f64 = 1.6;
+/// A pulse is certain once the tone has gone on for this many periods after its peak.
+const CERTAIN_PERIODS: f64 = 0.6;
+/// Sound without a tone below this is silence, dB re full scale.
+const QUIET_DB: f64 = -45.0;
+/// Stretch over which a straight tone's centre is taken, seconds.
+const STRAIGHT_CENTRE_S: f64 = 1.0;
 
 /// Settings of an [`Analyser`].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,7 +93,25 @@ pub struct Heard<'a> {
 }
 
 /// A streaming analyser for one player.
+///
+/// Memory is allocated by [`Analyser::new`] alone, except that a block longer than any before it may grow the lists
+/// of readings and pulses.
 pub struct Analyser {
+    config: Config,
+    follower: ToneFollower,
+    tracks: Modulation,
+    rhythms: RhythmFinder,
+    pulse_finder: PulseFinder,
+    run: PulseRun,
+    centre: CentreTrack,
+    hops: u64,
+    /// First frame after the attack of the present tone, once known.
+    settled: Option<u64>,
+    /// Frame of the last pulse reported.
+    reported_until: f64,
+    /// Frame from which the tone has been without pulses.
+    straight_since: u64,
+    note_midi: Option<u8>,
     readings: Vec<Reading>,
     pulses: Vec<Pulse>,
 }
@@ -71,7 +129,25 @@ impl Analyser {
             return Err(ConfigError::A4(config.a4_hz));
         }
         check_expected(config.expected_midi)?;
-        Ok(Self { readings: Vec::new(), pulses: Vec::new() })
+        let mut follower = ToneFollower::new(config.sample_rate_hz, config.a4_hz);
+        follower.expect(config.expected_midi);
+        let frames_per_s = 1.0 / follower.frame_s();
+        Ok(Self {
+            config,
+            follower,
+            tracks: Modulation::new(),
+            rhythms: RhythmFinder::new(frames_per_s / RATE_RANGE_HZ.1, frames_per_s / RATE_RANGE_HZ.0),
+            pulse_finder: PulseFinder::new(),
+            run: PulseRun::new(),
+            centre: CentreTrack::new(),
+            hops: 0,
+            settled: None,
+            reported_until: 0.0,
+            straight_since: 0,
+            note_midi: None,
+            readings: Vec::with_capacity(64),
+            pulses: Vec::with_capacity(64),
+        })
     }
 
     /// Sets or clears the note the player is to play.
@@ -79,16 +155,311 @@ impl Analyser {
     /// # Errors
     /// [`ConfigError::ExpectedNote`] outside MIDI 21 to 108.
     pub fn expect_note(&mut self, midi: Option<u8>) -> Result<(), ConfigError> {
-        check_expected(midi)
+        check_expected(midi)?;
+        self.config.expected_midi = midi;
+        self.follower.expect(midi);
+        Ok(())
     }
 
     /// Takes in samples, in blocks of any length (the cut does not change the readings), and says what they brought.
     /// Samples that are not finite count as silence.
-    pub fn push(&mut self, _samples: &[f32]) -> Heard<'_> {
+    pub fn push(&mut self, samples: &[f32]) -> Heard<'_> {
         self.readings.clear();
         self.pulses.clear();
+        for &sample in samples {
+            let sample = if sample.is_finite() { sample.clamp(-16.0, 16.0) } else { 0.0 };
+            let Some(step) = self.follower.push(sample) else { continue };
+            self.hops += 1;
+            match step {
+                Step::Began => self.begin_tone(),
+                Step::Ended => self.end_tone(),
+                Step::On => {}
+            }
+            if self.hops % READING_HOPS == 0 {
+                let reading = self.read();
+                self.readings.push(reading);
+            }
+        }
         Heard { readings: &self.readings, pulses: &self.pulses }
     }
+
+    /// Says that no more samples come: the last pulses of a tone that was still sounding become certain. Afterwards the
+    /// analyser waits for a new tone, as after silence.
+    pub fn finish(&mut self) -> Heard<'_> {
+        self.readings.clear();
+        self.pulses.clear();
+        if self.follower.tone().is_some() {
+            self.follower.end();
+            self.end_tone();
+        }
+        Heard { readings: &self.readings, pulses: &self.pulses }
+    }
+
+    fn begin_tone(&mut self) {
+        self.settled = None;
+        self.note_midi = None;
+        self.run.clear();
+        self.centre.new_tone();
+        if let Some(tone) = self.follower.tone() {
+            self.reported_until = f64::NEG_INFINITY;
+            self.straight_since = tone.first_frame;
+        }
+    }
+
+    /// The tone is over: its last pulse, whose valley is the end, becomes certain.
+    fn end_tone(&mut self) {
+        if let Some((rhythm, stretch)) = self.present_rhythm(self.follower.ended_at()) {
+            if trust_in(&rhythm) >= TRUSTED_FROM {
+                self.pulse_finder.find(&self.tracks, &rhythm, stretch);
+                self.report_pulses(&rhythm, true);
+            }
+        }
+        self.run.clear();
+        self.settled = None;
+    }
+
+    fn read(&mut self) -> Reading {
+        let heard_until_s = self.follower.heard_until_s();
+        let Some((sounded_until, clarity)) = self.follower.tone().map(|t| (t.sounded_until, t.clarity))
+        else {
+            let silence = self.follower.sound_db() < QUIET_DB;
+            let hearing = if silence { Hearing::Silence } else { Hearing::Unclear };
+            return self.empty_reading(hearing, self.follower.sound_db(), heard_until_s);
+        };
+        let present = self.present_rhythm(sounded_until);
+        if self.tracks.len() < 4 {
+            return self.empty_reading(Hearing::Unclear, self.follower.sound_db(), heard_until_s);
+        }
+        let tone_trust = ((clarity - TONE_CLARITY.0) / (TONE_CLARITY.1 - TONE_CLARITY.0)).clamp(0.0, 1.0);
+        let last = self.tracks.len() - 1;
+        let midi_now = self.tracks.base_midi() + self.tracks.cents()[last] / 100.0;
+        let now_frame = self.tracks.first_frame() as f64 + last as f64;
+        let mut reading = self.empty_reading(Hearing::Unclear, self.tracks.level_db()[last], heard_until_s);
+        reading.time_s = self.follower.time_s(now_frame);
+        reading.f0_hz = Some(midi_to_hz(midi_now, self.config.a4_hz));
+        let pulsed = present.filter(|(rhythm, _)| trust_in(rhythm) > 0.0).and_then(|(rhythm, stretch)| {
+            let trust = trust_in(&rhythm) * tone_trust;
+            let period_s = rhythm.period * self.follower.frame_s();
+            self.follower.set_pulse_period(Some(period_s));
+            let last_peak = self.pulse_finder.find(&self.tracks, &rhythm, stretch).last()?.frame;
+            if trust >= TRUSTED_FROM {
+                self.report_pulses(&rhythm, false);
+            }
+            (now_frame - last_peak < STOPPED_PERIODS * rhythm.period).then_some((rhythm, trust))
+        });
+        let centre_midi = match pulsed {
+            Some((rhythm, trust)) => {
+                reading.hearing = Hearing::Pulsed;
+                reading.trust = trust;
+                self.straight_since = now_frame as u64;
+                self.describe_pulses(&mut reading, &rhythm)
+            }
+            None => self.describe_straight(&mut reading, now_frame, tone_trust),
+        };
+        self.describe_pitch(&mut reading, midi_now, centre_midi);
+        reading
+    }
+
+    /// Fills the tracks with the last seconds of the tone and looks for a rhythm: which, and over how many frames.
+    /// `until` leaves out what has not sounded since (a broken valley, or the end).
+    fn present_rhythm(&mut self, until: u64) -> Option<(Rhythm, usize)> {
+        let frame_s = self.follower.frame_s();
+        let settled = self.settled_frame();
+        let longest = ((LONGEST_STRETCH_S / frame_s) as u64).min(CAPACITY as u64);
+        let (frames, first) = self.follower.frames_from(settled);
+        let n = until.saturating_sub(first).min(frames.len() as u64);
+        let skip = n.saturating_sub(longest);
+        let (level, pitch) = self.follower.filters();
+        self.tracks.fill(&frames[skip as usize..n as usize], first + skip, level, pitch);
+        let n = self.tracks.len();
+        let mut best: Option<(Rhythm, usize)> = None;
+        let mut stretch = n;
+        // The whole stretch first; where it shows no clear rhythm, the newest half, quarter and so on: the vibrato may
+        // just have begun or changed.
+        while stretch as f64 * frame_s >= SHORTEST_STRETCH_S {
+            if let Some(rhythm) = self.rhythm_of_last(stretch) {
+                if best.is_none_or(|(b, _)| trust_in(&rhythm) > trust_in(&b) + 0.2) {
+                    best = Some((rhythm, stretch));
+                }
+                if rhythm.clarity > CLARITY_FROM + 0.8 * CLARITY_RANGE {
+                    break;
+                }
+            }
+            stretch /= 2;
+        }
+        let (rhythm, stretch) = best?;
+        let present = (PRESENT_PERIODS * rhythm.period) as usize;
+        if present < stretch {
+            if let Some(newer) = self.rhythm_of_last(present) {
+                if trust_in(&newer) >= trust_in(&rhythm) - 0.1 {
+                    return Some((newer, present));
+                }
+            }
+        }
+        Some((rhythm, stretch))
+    }
+
+    fn rhythm_of_last(&mut self, stretch: usize) -> Option<Rhythm> {
+        let start = self.tracks.len() - stretch;
+        self.rhythms.find(&self.tracks.level_db()[start..], &self.tracks.cents()[start..])
+    }
+
+    /// First frame after the attack.
+    fn settled_frame(&mut self) -> u64 {
+        if let Some(settled) = self.settled {
+            return settled;
+        }
+        let first = self.follower.tone().map_or(0, |t| t.first_frame);
+        let (frames, first) = self.follower.frames_from(first);
+        let frame_s = self.follower.frame_s();
+        let early = &frames[..frames.len().min((0.2 / frame_s) as usize)];
+        let loudest = early.iter().map(|f| f.level).fold(0.0, f64::max);
+        let rise = early.iter().position(|f| f.level > 0.4 * loudest && f.midi.is_some()).unwrap_or(0);
+        let settled = first + rise as u64 + (ATTACK_S / frame_s) as u64;
+        if frames.len() as f64 * frame_s > 0.25 {
+            self.settled = Some(settled);
+        }
+        settled
+    }
+
+    /// Reports those of the pulses just found that are certain and have not been reported.
+    fn report_pulses(&mut self, rhythm: &Rhythm, tone_is_over: bool) {
+        let end = (self.tracks.first_frame() + self.tracks.len() as u64) as f64;
+        let period_s = rhythm.period * self.follower.frame_s();
+        for found in self.pulse_finder.found() {
+            let certain =
+                tone_is_over || (found.closed && end - found.frame >= CERTAIN_PERIODS * rhythm.period);
+            if !certain || found.frame < self.reported_until + 0.5 * rhythm.period {
+                continue;
+            }
+            let pulse = pulse_from(found, self.follower.time_s(found.frame));
+            self.reported_until = found.frame;
+            self.run.push(pulse, period_s);
+            self.pulses.push(pulse);
+        }
+    }
+
+    /// Rate, depth, swing and so on; gives the centre over whole pulses.
+    fn describe_pulses(&mut self, reading: &mut Reading, rhythm: &Rhythm) -> Option<f64> {
+        let period_s = rhythm.period * self.follower.frame_s();
+        let counted =
+            self.run.rate_hz().filter(|hz| self.run.len() >= 4 && (hz * period_s - 1.0).abs() < 0.25);
+        let found = self.pulse_finder.found();
+        reading.pulse_rate_hz = Some(counted.unwrap_or(1.0 / period_s));
+        reading.n_pulses = self.run.len().max(found.len()) as u16;
+        // The last four pulses make the centre, so that it is of now.
+        let from = found.len().saturating_sub(5);
+        let ends = (found.len() >= 2).then(|| (found[from].frame, found[found.len() - 1].frame));
+        reading.depth_db_pp = self.run.depth_db().or(Some(rhythm.depth_db));
+        reading.swing_cents_pp = self.run.swing_cents().or(Some(rhythm.swing_cents));
+        reading.evenness_cv = self.run.evenness_cv();
+        reading.choked_share = self.run.choked_share();
+        let first = self.tracks.first_frame() as f64;
+        let (from, to) = ends?;
+        self.tracks.mean_cents(from - first, to - first).map(|c| self.tracks.base_midi() + c / 100.0)
+    }
+
+    /// A tone without rhythm: straight, or not clear; gives its centre.
+    fn describe_straight(&mut self, reading: &mut Reading, now_frame: f64, tone_trust: f64) -> Option<f64> {
+        let frame_s = self.follower.frame_s();
+        let since = (self.straight_since as f64).max(self.settled_frame() as f64);
+        let lasted_s = (now_frame - since) * frame_s;
+        let n = ((lasted_s / frame_s) as usize).min(self.tracks.len());
+        let start = self.tracks.len() - n;
+        let waver = (deviation(&self.tracks.level_db()[start..]), deviation(&self.tracks.cents()[start..]));
+        let limit = if lasted_s < WAVER_EARLY_UNTIL_S { WAVER_EARLY } else { WAVER };
+        let steady = waver.0 < limit.0 && waver.1 < limit.1;
+        let last = self.tracks.len() as f64 - 1.0;
+        let from = last - (STRAIGHT_CENTRE_S / frame_s).min(n as f64 - 1.0).max(1.0);
+        let centre = self.tracks.mean_cents(from, last).map(|c| self.tracks.base_midi() + c / 100.0);
+        if steady && lasted_s > 0.3 {
+            self.follower.set_pulse_period(None);
+            reading.hearing = Hearing::Straight;
+            reading.trust = (lasted_s / STRAIGHT_SURE_S).clamp(0.0, 1.0) * tone_trust;
+            if let Some(midi) = centre {
+                self.centre.push_straight(midi, lasted_s);
+            }
+        }
+        centre.filter(|_| steady)
+    }
+
+    /// Note, cents, centre, drift and reference.
+    fn describe_pitch(&mut self, reading: &mut Reading, midi_now: f64, centre_midi: Option<f64>) {
+        let around = centre_midi.unwrap_or(midi_now);
+        let keeps = |note: u8| (around - f64::from(note)).abs() < 0.6;
+        let nearest = around.round().clamp(0.0, 127.0) as u8;
+        let note =
+            self.config.expected_midi.unwrap_or(self.note_midi.filter(|&n| keeps(n)).unwrap_or(nearest));
+        self.note_midi = Some(note);
+        let cents = |midi: f64| 100.0 * (midi - f64::from(note));
+        reading.note_midi = Some(note);
+        reading.cents = Some(cents(midi_now));
+        reading.centre_cents = centre_midi.map(cents);
+        if let Some(centre) = centre_midi {
+            if reading.trusted() {
+                self.centre.push(reading.time_s, centre);
+            }
+            reading.straight_reference_cents = self.centre.straight_reference_midi(centre).map(cents);
+        }
+        reading.drift_cents_per_10s = self.centre.drift_cents_per_10s();
+    }
+
+    fn empty_reading(&self, hearing: Hearing, level_db: f64, heard_until_s: f64) -> Reading {
+        Reading {
+            time_s: heard_until_s,
+            heard_until_s,
+            hearing,
+            level_db: level_db.max(-200.0),
+            f0_hz: None,
+            note_midi: None,
+            cents: None,
+            centre_cents: None,
+            pulse_rate_hz: None,
+            n_pulses: 0,
+            depth_db_pp: None,
+            swing_cents_pp: None,
+            evenness_cv: None,
+            drift_cents_per_10s: None,
+            straight_reference_cents: None,
+            choked_share: None,
+            trust: 0.0,
+        }
+    }
+}
+
+/// Trust that a rhythm earns by its clarity; none where the modulation is too small to notice.
+fn trust_in(rhythm: &Rhythm) -> f64 {
+    if rhythm.depth_db < LEVEL_UNIT_DB && rhythm.swing_cents < PITCH_UNIT_CENTS {
+        return 0.0;
+    }
+    let from = if rhythm.n_periods < 3.0 { CLARITY_FROM_EARLY } else { CLARITY_FROM };
+    ((rhythm.clarity - from) / CLARITY_RANGE).clamp(0.0, 1.0)
+}
+
+fn pulse_from(found: &FoundPulse, time_s: f64) -> Pulse {
+    Pulse {
+        time_s,
+        depth_db: found.depth_db,
+        swing_cents: found.swing_cents,
+        mean_midi: found.mean_midi,
+        valley_db: -found.valley_before_db.unwrap_or(found.depth_db),
+        choked: found.broke_before,
+    }
+}
+
+/// Standard deviation about the straight line through the values.
+fn deviation(x: &[f64]) -> f64 {
+    let n = x.len() as f64;
+    if n < 3.0 {
+        return f64::INFINITY;
+    }
+    let mean = x.iter().sum::<f64>() / n;
+    let middle = (n - 1.0) / 2.0;
+    let slope_top: f64 = x.iter().enumerate().map(|(i, v)| (i as f64 - middle) * (v - mean)).sum();
+    let slope = slope_top / (n * (n * n - 1.0) / 12.0);
+    let squares: f64 =
+        x.iter().enumerate().map(|(i, v)| (v - mean - slope * (i as f64 - middle)).powi(2)).sum();
+    (squares / n).sqrt()
 }
 
 fn check_expected(midi: Option<u8>) -> Result<(), ConfigError> {

@@ -13,10 +13,20 @@
 //! clock, no network, no text formats and no threads.
 
 mod analyser;
+mod centre;
+mod follower;
+mod framing;
+mod harmonics;
+mod modulation;
+mod pitch;
+mod pulses;
 mod reading;
+mod rhythm;
+mod run;
 #[cfg(any(test, feature = "signals"))]
 pub mod signals;
 pub mod tuning;
+mod unflatten;
 
 pub use analyser::{Analyser, Config, ConfigError, Heard};
 pub use reading::{Hearing, Pulse, Reading, TRUSTED_FROM};

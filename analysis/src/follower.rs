@@ -1,0 +1,309 @@
+//! From samples to the frames of one tone after another: finds a note, follows its harmonics through swells and broken
+//! valleys, notices when it ends or another begins. What the tone does is for the analyser to say.
+
+use crate::framing::{Decimator, History};
+use crate::harmonics::Harmonics;
+use crate::modulation::ToneFrame;
+use crate::pitch::{Found, PitchFinder};
+use crate::tuning::{cents_between, hz_to_midi, midi_to_hz};
+use crate::unflatten::Unflatten;
+
+/// Time from frame to frame.
+const HOP_S: f64 = 0.005;
+/// Hops from one coarse search to the next.
+const SEARCH_HOPS: u64 = 4;
+/// Correlation from which a new tone is believed.
+const START_CLARITY: f64 = 0.75;
+/// Searches that must agree on a new note, and how many if it is an overtone of the present one, which a search may
+/// mistake for a while.
+const OTHER_NOTE_SEARCHES: u32 = 3;
+const OVERTONE_SEARCHES: u32 = 12;
+/// Two searches agree within this, cents.
+const SAME_PITCH_CENTS: f64 = 60.0;
+/// Further than this from the tone it is another note, cents.
+const OTHER_NOTE_CENTS: f64 = 75.0;
+/// Level under the tone's loudness at which it counts as broken, dB.
+const BROKEN_DB: f64 = -26.0;
+/// The loudness that frames are held against falls by this much a second, dB.
+const LOUDNESS_FALL_DB_PER_S: f64 = 6.0;
+/// A tone may break this long without ending.
+const SHORTEST_HOLD_S: f64 = 0.45;
+/// The same in pulse periods.
+const HOLD_PERIODS: f64 = 1.3;
+/// Harmonics that disagree more than this, cents, are no tone.
+const LARGEST_SPREAD_CENTS: f64 = 60.0;
+/// Sound below this is silence, dB re full scale.
+const SILENCE_DB: f64 = -70.0;
+/// Frames kept.
+const KEPT_FRAMES: usize = 1100;
+
+/// What a hop brought.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Step {
+    /// The tone, or silence, goes on.
+    On,
+    /// A tone has begun.
+    Began,
+    /// The tone has ended; its frames are still there until the next hop.
+    Ended,
+}
+
+/// The tone being followed.
+pub(crate) struct Tone {
+    /// First frame that belongs to it.
+    pub(crate) first_frame: u64,
+    /// Frame after the last that sounded.
+    pub(crate) sounded_until: u64,
+    /// Recent correlation at its period.
+    pub(crate) clarity: f64,
+    next_frame: u64,
+    loudness: f64,
+    last_midi: f64,
+    pending: Option<(f64, f64, bool)>,
+}
+
+/// Follows one tone at a time.
+pub(crate) struct ToneFollower {
+    a4_hz: f64,
+    decimator: Decimator,
+    history: History<f32>,
+    finder: PitchFinder,
+    harmonics: Harmonics,
+    frames: History<ToneFrame>,
+    hop: usize,
+    frame_s: f64,
+    tone: Option<Tone>,
+    other: Option<Found>,
+    n_other: u32,
+    expected_hz: Option<f64>,
+    hold_s: f64,
+    sound_db: f64,
+    /// Where the last tone ended: frame after the last that sounded.
+    ended_at: u64,
+    level_filter: Unflatten,
+    pitch_filter: Unflatten,
+}
+
+impl ToneFollower {
+    pub(crate) fn new(sample_rate_hz: f64, a4_hz: f64) -> Self {
+        let decimator = Decimator::new(sample_rate_hz);
+        let rate = decimator.working_rate_hz();
+        let hop = (HOP_S * rate).round() as usize;
+        let finder = PitchFinder::new(rate);
+        let harmonics = Harmonics::new(rate, hop);
+        let keep = finder.window() + harmonics.longest_window() + 2 * hop;
+        let frame_s = hop as f64 / rate;
+        Self {
+            a4_hz,
+            history: History::new(keep),
+            finder,
+            harmonics,
+            frames: History::new(KEPT_FRAMES),
+            hop,
+            frame_s,
+            tone: None,
+            other: None,
+            n_other: 0,
+            expected_hz: None,
+            hold_s: SHORTEST_HOLD_S,
+            sound_db: -200.0,
+            ended_at: 0,
+            level_filter: Unflatten::for_level(frame_s, 0.04),
+            pitch_filter: Unflatten::for_pitch(frame_s, 0.04, 2.0 * frame_s),
+            decimator,
+        }
+    }
+
+    /// Seconds from frame to frame.
+    pub(crate) fn frame_s(&self) -> f64 {
+        self.frame_s
+    }
+
+    /// The note to prefer where a search is undecided.
+    pub(crate) fn expect(&mut self, midi: Option<u8>) {
+        self.expected_hz = midi.map(|m| midi_to_hz(f64::from(m), self.a4_hz));
+    }
+
+    /// The period of the tone's pulses, once known: a choked valley of that length does not end the tone.
+    pub(crate) fn set_pulse_period(&mut self, period_s: Option<f64>) {
+        self.hold_s = period_s.map_or(SHORTEST_HOLD_S, |p| SHORTEST_HOLD_S.max(HOLD_PERIODS * p));
+    }
+
+    /// Where the last tone ended: the frame after the last that sounded.
+    pub(crate) fn ended_at(&self) -> u64 {
+        self.ended_at
+    }
+
+    pub(crate) fn tone(&self) -> Option<&Tone> {
+        self.tone.as_ref()
+    }
+
+    /// Level of the whole sound, dB re full scale.
+    pub(crate) fn sound_db(&self) -> f64 {
+        self.sound_db
+    }
+
+    /// Frames of the present tone, from the one with this number on.
+    pub(crate) fn frames_from(&self, first: u64) -> (&[ToneFrame], u64) {
+        let first = first.max(self.frames.begin());
+        (self.frames.range(first, self.frames.end()), first)
+    }
+
+    /// The filters that undo the flattening of the present tone's frames: level, pitch.
+    pub(crate) fn filters(&self) -> (&Unflatten, &Unflatten) {
+        (&self.level_filter, &self.pitch_filter)
+    }
+
+    /// Time of a frame (with fraction), seconds.
+    pub(crate) fn time_s(&self, frame: f64) -> f64 {
+        // A window's centre lies half a sample before the sample that begins its second half.
+        self.decimator.time_s(frame * self.hop as f64 - 0.5)
+    }
+
+    pub(crate) fn heard_until_s(&self) -> f64 {
+        self.decimator.heard_until_s()
+    }
+
+    /// Takes a sample; says what happened at the end of a hop, `None` in between.
+    pub(crate) fn push(&mut self, sample: f32) -> Option<Step> {
+        let working = self.decimator.push(sample)?;
+        self.history.push(working);
+        if self.history.end() % self.hop as u64 != 0 {
+            return None;
+        }
+        let hop_number = self.history.end() / self.hop as u64;
+        let mut step = self.follow();
+        if hop_number % SEARCH_HOPS == 0 && step == Step::On {
+            step = self.search();
+        }
+        Some(step)
+    }
+
+    /// Makes the frames that have become possible.
+    fn follow(&mut self) -> Step {
+        let fall = 10f64.powf(-LOUDNESS_FALL_DB_PER_S * self.frame_s / 20.0);
+        let broken = 10f64.powf(BROKEN_DB / 20.0);
+        let reference_midi = hz_to_midi(self.harmonics.reference_hz().max(1.0), self.a4_hz);
+        let half = (self.harmonics.window() / 2) as u64;
+        let Some(tone) = &mut self.tone else { return Step::On };
+        while tone.next_frame * self.hop as u64 + half <= self.history.end() {
+            let centre = tone.next_frame * self.hop as u64;
+            let samples = self.history.range(centre - half, centre + half);
+            let frame = self.harmonics.frame(samples);
+            tone.next_frame += 1;
+            let Some(frame) = frame else { continue };
+            tone.loudness = (tone.loudness * fall).max(frame.level);
+            let sounds = frame.level > broken * tone.loudness && frame.spread_cents < LARGEST_SPREAD_CENTS;
+            let midi = reference_midi + frame.advance_cents / 100.0;
+            // A frame's pitch is the mean of the advance to it and the advance from it.
+            if let Some((level, before, sounded)) = tone.pending {
+                let middle = (before + midi) / 2.0;
+                let voiced = sounded && sounds;
+                self.frames.push(ToneFrame { level, midi: voiced.then_some(middle) });
+                if voiced {
+                    tone.last_midi = middle;
+                    tone.sounded_until = self.frames.end();
+                }
+            } else {
+                self.frames.restart_at(tone.next_frame - 1);
+                tone.first_frame = tone.next_frame - 1;
+            }
+            if !sounds {
+                self.harmonics.expect_back_at(100.0 * (tone.last_midi - reference_midi));
+            }
+            tone.pending = Some((frame.level, midi, sounds));
+        }
+        let silent_s = self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
+        if silent_s > self.hold_s && tone.pending.is_some() { self.end() } else { Step::On }
+    }
+
+    /// Ends the tone, as when the sound stops.
+    pub(crate) fn end(&mut self) -> Step {
+        self.ended_at = self.tone.take().map_or(self.ended_at, |t| t.sounded_until);
+        self.other = None;
+        self.hold_s = SHORTEST_HOLD_S;
+        Step::Ended
+    }
+
+    /// Looks for the pitch of the newest window; starts, confirms or ends a tone.
+    fn search(&mut self) -> Step {
+        let samples = self.history.tail(self.finder.window());
+        if samples.len() < self.finder.window() {
+            return Step::On;
+        }
+        let power = samples.iter().map(|x| f64::from(x * x)).sum::<f64>() / samples.len() as f64;
+        self.sound_db = 10.0 * (power + 1e-20).log10();
+        let tone_hz = self.tone.as_ref().map(|t| midi_to_hz(t.last_midi, self.a4_hz));
+        let found = if self.sound_db < SILENCE_DB {
+            None
+        } else {
+            self.finder.find(samples, tone_hz.or(self.expected_hz))
+        };
+        let Some(hz) = tone_hz else { return self.maybe_begin(found) };
+        let differs = |f: &Found| cents_between(hz, f.f0_hz).abs() > OTHER_NOTE_CENTS;
+        let Some(other) = found.filter(|f| differs(f) && f.clarity >= START_CLARITY) else {
+            if let (Some(tone), Some(found)) = (&mut self.tone, found) {
+                tone.clarity += 0.15 * (found.clarity - tone.clarity);
+            }
+            self.other = None;
+            return Step::On;
+        };
+        self.count(other);
+        let needed = if is_overtone(hz, other.f0_hz) { OVERTONE_SEARCHES } else { OTHER_NOTE_SEARCHES };
+        if self.n_other < needed {
+            return Step::On;
+        }
+        // The next search begins the new tone: this one is known well enough to start from.
+        self.end();
+        self.other = Some(other);
+        self.n_other = OTHER_NOTE_SEARCHES;
+        Step::Ended
+    }
+
+    fn maybe_begin(&mut self, found: Option<Found>) -> Step {
+        let Some(found) = found.filter(|f| f.clarity >= START_CLARITY) else {
+            self.other = None;
+            return Step::On;
+        };
+        self.count(found);
+        if self.n_other >= 2 { self.begin(found) } else { Step::On }
+    }
+
+    /// Counts searches that agree with one another.
+    fn count(&mut self, found: Found) {
+        let agrees = self.other.is_some_and(|o| cents_between(o.f0_hz, found.f0_hz).abs() < SAME_PITCH_CENTS);
+        self.n_other = if agrees { self.n_other + 1 } else { 1 };
+        self.other = Some(found);
+    }
+
+    fn begin(&mut self, found: Found) -> Step {
+        let window = self.harmonics.window_for(found.f0_hz);
+        let loudness = self.harmonics.retune(found.f0_hz, self.history.tail(window));
+        let window_s = window as f64 * self.frame_s / self.hop as f64;
+        self.level_filter = Unflatten::for_level(self.frame_s, window_s);
+        self.pitch_filter = Unflatten::for_pitch(self.frame_s, window_s, 2.0 * self.frame_s);
+        let half = (window / 2) as u64;
+        let earliest =
+            self.history.end().saturating_sub(self.finder.window() as u64 + half).max(self.history.begin())
+                + half;
+        let first_frame = earliest.div_ceil(self.hop as u64);
+        self.frames.restart_at(first_frame);
+        self.tone = Some(Tone {
+            first_frame,
+            sounded_until: first_frame,
+            clarity: found.clarity,
+            next_frame: first_frame,
+            loudness,
+            last_midi: hz_to_midi(found.f0_hz, self.a4_hz),
+            pending: None,
+        });
+        self.other = None;
+        self.follow();
+        Step::Began
+    }
+}
+
+/// Whether a pitch is an octave or a twelfth away from another, up or down.
+fn is_overtone(hz: f64, other_hz: f64) -> bool {
+    [2.0, 3.0, 4.0, 0.5, 1.0 / 3.0, 0.25].iter().any(|ratio| cents_between(hz * ratio, other_hz).abs() < 50.0)
+}

@@ -1,0 +1,284 @@
+//! Follows the harmonics of one note: level and exact pitch many times a second. Knows one reference pitch and a
+//! window of samples; whether there is a tone, and which, is decided elsewhere.
+//!
+//! Each harmonic is correlated with a windowed complex tone at the frequency it had last. The magnitude gives its level,
+//! the advance of the phase from frame to frame its frequency. Frequencies from phase advance add up to the true
+//! number of cycles, so their mean over time is unbiased however level and pitch are modulated together.
+
+use crate::framing::{dot, sinc};
+use std::f64::consts::{PI, TAU};
+
+/// Most harmonics followed at once, the strongest.
+const MAX_FOLLOWED: usize = 10;
+/// Harmonics looked at when choosing.
+const MAX_HARMONIC: usize = 40;
+/// Harmonics this far below the strongest are not followed, dB.
+const FOLLOWED_RANGE_DB: f64 = 40.0;
+/// Shortest window. At 8 pulses a second it flattens by 7 per cent, which is corrected.
+const WINDOW_MIN_S: f64 = 0.040;
+/// Shortest window in periods: with a Hann window of three periods the neighbouring harmonics fall on its zeros.
+const WINDOW_MIN_PERIODS: f64 = 3.0;
+/// Lowest reference pitch, sizes the buffers.
+const LOWEST_HZ: f64 = 27.0;
+/// How far a tone may leave its reference before it counts as another note, cents.
+const LEASH_CENTS: f64 = 250.0;
+/// Weight of a harmonic's frequency grows with its number squared (its phase moves that much faster) up to this one;
+/// above, neighbours and smoothing eat the gain.
+const WEIGHT_HARMONIC_MAX: f64 = 6.0;
+
+/// One frame of the followed tone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Frame {
+    /// RMS level of the followed harmonics, linear (a sine of amplitude 1 has 0.707).
+    pub(crate) level: f64,
+    /// Pitch relative to the reference, cents, averaged over the hop that ends at this frame's centre.
+    pub(crate) advance_cents: f64,
+    /// How far the harmonics disagree about it, cents (weighted standard deviation).
+    pub(crate) spread_cents: f64,
+}
+
+/// Response of a Hann window of length `length_s` at a frequency off its centre, relative to the centre.
+pub(crate) fn hann_response(off_hz: f64, length_s: f64) -> f64 {
+    let x = (off_hz * length_s).abs();
+    if (x - 1.0).abs() < 1e-6 { 0.5 } else { sinc(x) / (1.0 - x * x) }
+}
+
+#[derive(Clone, Copy, Default)]
+struct Follower {
+    harmonic: f64,
+    phase: f64,
+    level: f64,
+}
+
+/// Demodulates the strongest harmonics of a tone, following its pitch.
+pub(crate) struct Harmonics {
+    rate_hz: f64,
+    hop: usize,
+    reference_hz: f64,
+    window: Vec<f32>,
+    windowed: Vec<f32>,
+    followers: [Follower; MAX_FOLLOWED],
+    n_followed: usize,
+    /// Pitch of the last frame relative to the reference, cents.
+    last_cents: f64,
+    has_phase: bool,
+}
+
+impl Harmonics {
+    pub(crate) fn new(rate_hz: f64, hop: usize) -> Self {
+        let longest = window_samples(LOWEST_HZ, rate_hz);
+        Self {
+            rate_hz,
+            hop,
+            reference_hz: 0.0,
+            window: Vec::with_capacity(longest),
+            windowed: vec![0.0; longest],
+            followers: [Follower::default(); MAX_FOLLOWED],
+            n_followed: 0,
+            last_cents: 0.0,
+            has_phase: false,
+        }
+    }
+
+    /// Longest window of any reference pitch, samples.
+    pub(crate) fn longest_window(&self) -> usize {
+        window_samples(LOWEST_HZ, self.rate_hz)
+    }
+
+    /// Window for a reference pitch, samples (even).
+    pub(crate) fn window_for(&self, reference_hz: f64) -> usize {
+        window_samples(reference_hz, self.rate_hz)
+    }
+
+    /// Pitch that frames count their cents from, Hz.
+    pub(crate) fn reference_hz(&self) -> f64 {
+        self.reference_hz
+    }
+
+    /// Window in use, samples.
+    pub(crate) fn window(&self) -> usize {
+        self.window.len()
+    }
+
+    /// Takes a new reference and chooses the harmonics that are strong in `samples` (a window's length for this
+    /// reference). The next frame has no phase to compare with. Gives the level of the harmonics chosen.
+    pub(crate) fn retune(&mut self, reference_hz: f64, samples: &[f32]) -> f64 {
+        self.reference_hz = reference_hz;
+        let n = self.window_for(reference_hz);
+        // The Hann window sums to n/2; a sine of amplitude 1 is to give 1.
+        self.window.clear();
+        self.window.extend(
+            (0..n).map(|j| (4.0 / n as f64 * (PI * (j as f64 + 0.5) / n as f64).sin().powi(2)) as f32),
+        );
+        let n_possible = ((0.46 * self.rate_hz / reference_hz) as usize).clamp(1, MAX_HARMONIC);
+        let mut strengths = [(0f64, 0f64); MAX_HARMONIC];
+        self.apply_window(samples);
+        for (i, slot) in strengths.iter_mut().enumerate().take(n_possible) {
+            let harmonic = (i + 1) as f64;
+            let (re, im) = self.correlate(harmonic * reference_hz);
+            *slot = (re.hypot(im), harmonic);
+        }
+        let found = &mut strengths[..n_possible];
+        found.sort_unstable_by(|a, b| b.0.total_cmp(&a.0));
+        let floor = found[0].0 * 10f64.powf(-FOLLOWED_RANGE_DB / 20.0);
+        self.n_followed = found.iter().take(MAX_FOLLOWED).filter(|s| s.0 >= floor).count().max(1);
+        for (follower, &(_, harmonic)) in self.followers.iter_mut().zip(found.iter()) {
+            *follower = Follower { harmonic, phase: 0.0, level: 0.0 };
+        }
+        self.last_cents = 0.0;
+        self.has_phase = false;
+        (found.iter().take(self.n_followed).map(|s| s.0 * s.0).sum::<f64>() / 2.0).sqrt()
+    }
+
+    /// Demodulates the window `samples`, which must start one hop after the last one's. `None` for the first window
+    /// after a retune, which has nothing to compare its phase with.
+    pub(crate) fn frame(&mut self, samples: &[f32]) -> Option<Frame> {
+        let mut advances = [(0f64, 0f64); MAX_FOLLOWED];
+        let mut power = 0.0;
+        let hop_s = self.hop as f64 / self.rate_hz;
+        let length_s = self.window.len() as f64 / self.rate_hz;
+        let present_hz = self.reference_hz * (self.last_cents / 1200.0).exp2();
+        self.apply_window(samples);
+        for (i, advance) in advances.iter_mut().enumerate().take(self.n_followed) {
+            let Follower { harmonic, phase: last_phase, level: last_level } = self.followers[i];
+            // The phase at the window's centre does not depend on the frequency it is looked at with, so that one may
+            // follow the pitch: a high harmonic of a swinging tone would leave a fixed window.
+            let harmonic_hz = harmonic * present_hz;
+            let (re, im) = self.correlate(harmonic_hz);
+            let phase = im.atan2(re);
+            let level = re.hypot(im);
+            // The phase is known only up to whole turns: take the turn nearest to going on as before.
+            let expected = TAU * hop_s * harmonic_hz;
+            let step = phase - last_phase - expected;
+            let off_hz = (step - TAU * (step / TAU).round()) / (TAU * hop_s);
+            let ratio = (1.0 + off_hz / harmonic_hz).max(0.5);
+            let cents = self.last_cents + 1200.0 * ratio.log2();
+            let weight = (level.min(last_level) * harmonic.min(WEIGHT_HARMONIC_MAX)).powi(2);
+            *advance = (cents, weight);
+            // A harmonic off the frequency it was looked at with sits on the window's slope.
+            let response = hann_response(off_hz.clamp(-0.9 / length_s, 0.9 / length_s), length_s);
+            power += (level / response).powi(2) / 2.0;
+            self.followers[i].phase = phase;
+            self.followers[i].level = level;
+        }
+        if !self.has_phase {
+            self.has_phase = true;
+            return None;
+        }
+        let (advance_cents, spread_cents) = agree(&advances[..self.n_followed]);
+        self.last_cents = advance_cents.clamp(-LEASH_CENTS, LEASH_CENTS);
+        Some(Frame { level: power.sqrt(), advance_cents, spread_cents })
+    }
+
+    /// The tone was lost: expect it back at this distance from the reference, in cents.
+    pub(crate) fn expect_back_at(&mut self, cents: f64) {
+        self.last_cents = cents.clamp(-LEASH_CENTS, LEASH_CENTS);
+    }
+
+    fn apply_window(&mut self, samples: &[f32]) {
+        for ((out, &x), &w) in self.windowed.iter_mut().zip(samples).zip(&self.window) {
+            *out = x * w;
+        }
+    }
+
+    /// Correlates the windowed samples with a complex tone whose phase is nought at the window's centre. In blocks:
+    /// one short table of the tone serves them all, turned on from block to block.
+    fn correlate(&self, hz: f64) -> (f64, f64) {
+        const BLOCK: usize = 64;
+        let n = self.window.len();
+        let omega = TAU * hz / self.rate_hz;
+        let (mut cos, mut sin) = ([0f32; BLOCK], [0f32; BLOCK]);
+        let (step_sin, step_cos) = omega.sin_cos();
+        let (mut s, mut c) = (0f64, 1f64);
+        for j in 0..BLOCK {
+            (cos[j], sin[j]) = (c as f32, s as f32);
+            (s, c) = (s * step_cos + c * step_sin, c * step_cos - s * step_sin);
+        }
+        // After the loop (s, c) is the turn of a whole block.
+        let (block_sin, block_cos) = (s, c);
+        let (mut turn_sin, mut turn_cos) = (omega * (0.5 - n as f64 / 2.0)).sin_cos();
+        let (mut re, mut im) = (0f64, 0f64);
+        for block in self.windowed[..n].chunks(BLOCK) {
+            let a = f64::from(dot(block, &cos[..block.len()]));
+            let b = -f64::from(dot(block, &sin[..block.len()]));
+            // (a + ib) e^{-i turn}
+            re += a * turn_cos + b * turn_sin;
+            im += b * turn_cos - a * turn_sin;
+            (turn_sin, turn_cos) =
+                (turn_sin * block_cos + turn_cos * block_sin, turn_cos * block_cos - turn_sin * block_sin);
+        }
+        (re, im)
+    }
+}
+
+fn window_samples(reference_hz: f64, rate_hz: f64) -> usize {
+    let seconds = WINDOW_MIN_S.max(WINDOW_MIN_PERIODS / reference_hz);
+    2 * (seconds * rate_hz / 2.0).ceil() as usize
+}
+
+/// Weighted mean and spread of the harmonics' pitches; those far from the others (a neighbour's tone, noise) are left
+/// out.
+fn agree(advances: &[(f64, f64)]) -> (f64, f64) {
+    let mut limit = f64::INFINITY;
+    let mut centre = 0.0;
+    let mut spread = 0.0;
+    for _ in 0..3 {
+        let kept = || advances.iter().filter(|a| (a.0 - centre).abs() <= limit);
+        let weight: f64 = kept().map(|a| a.1).sum();
+        if weight <= 0.0 {
+            return (centre, spread);
+        }
+        let mean = kept().map(|a| a.0 * a.1).sum::<f64>() / weight;
+        let variance = kept().map(|a| a.1 * (a.0 - mean).powi(2)).sum::<f64>() / weight;
+        (centre, spread) = (mean, variance.sqrt());
+        limit = (2.0 * spread).max(3.0);
+    }
+    (centre, spread)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::signals::{Moment, Timbre, render};
+    use crate::tuning::midi_to_hz;
+
+    /// Largest error of the mean pitch (cents) and of the level (dB) over steady tones 17 cents above the reference.
+    fn worst(timbre: &Timbre) -> (f64, f64) {
+        let (rate, hop) = (24_000.0, 120);
+        let mut harmonics = Harmonics::new(rate, hop);
+        let mut worst = (0f64, 0f64);
+        for midi in 22..=108 {
+            let f0_hz = midi_to_hz(f64::from(midi), 440.0);
+            let reference = f0_hz * (-17.0f64 / 1200.0).exp2();
+            let sound = render(rate, timbre.clone(), -200.0, 1, 0.5, |_| Moment { f0_hz, gain: 0.5 });
+            let window = harmonics.window_for(reference);
+            harmonics.retune(reference, &sound[..window]);
+            // The first frames still move from the reference to the tone.
+            let frames = (0..70).filter_map(|k| harmonics.frame(&sound[k * hop..][..window])).skip(9);
+            let (mut sum, mut n) = (0.0, 0.0);
+            for frame in frames {
+                sum += frame.advance_cents;
+                n += 1.0;
+                worst.1 = worst.1.max((20.0 * (frame.level / (0.5 / 2f64.sqrt())).log10()).abs());
+            }
+            worst.0 = worst.0.max((sum / n - 17.0).abs());
+        }
+        worst
+    }
+
+    #[test]
+    fn exact_pitch_and_level_of_steady_tones() {
+        let (cents, db) = worst(&Timbre::sine());
+        assert!(cents < 0.05 && db < 0.02, "sine: {cents} cents, {db} dB");
+        let (cents, _) = worst(&Timbre::falling(6));
+        assert!(cents < 0.1, "six harmonics: {cents} cents");
+    }
+
+    #[test]
+    fn the_window_flattens_as_the_formula_says() {
+        // Hann window: sinc(x) / (1 - x^2); at x = 0.5 that is (2/pi) / 0.75.
+        assert!((hann_response(12.5, 0.04) - 2.0 / PI / 0.75).abs() < 1e-12);
+        assert_eq!(hann_response(0.0, 0.04), 1.0);
+        assert!(hann_response(2.0 / 0.04, 0.04).abs() < 1e-12);
+    }
+}
