@@ -1,6 +1,9 @@
 //! Why the server could not start. Each text is for the person at the keyboard: it names the thing, the value and what
 //! to do.
 
+use crate::store::StoreError;
+use crate::tls::TlsError;
+use std::io;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
@@ -17,7 +20,7 @@ pub enum StartError {
         /// Option that changes it.
         option: &'static str,
         /// What the system said.
-        source: std::io::Error,
+        source: io::Error,
     },
     /// The data directory cannot be used.
     #[error("cannot use the data directory {}: {source}. Choose another with --data", path.display())]
@@ -25,6 +28,20 @@ pub enum StartError {
         /// The directory.
         path: PathBuf,
         /// What the system said.
-        source: std::io::Error,
+        source: io::Error,
     },
+    /// No place for data is known.
+    #[error("this system names no place for data: choose a directory with --data")]
+    NoDataDir,
+    /// The records cannot be used.
+    #[error("cannot open the records in {}: {source}. Move the file away, or choose another directory with --data", path.display())]
+    Store {
+        /// The data directory.
+        path: PathBuf,
+        /// What the database said.
+        source: StoreError,
+    },
+    /// There is no certificate for https.
+    #[error("cannot set up https: {0}. With --no-https only this computer can join")]
+    Tls(#[from] TlsError),
 }

@@ -1,17 +1,19 @@
 //! The classroom server. `http` speaks to pages and devices, `room` holds the rules of a rehearsal, `store` keeps what
 //! must not be lost; `player` and `commands` alone know what sound is.
 
+mod clock;
 pub mod commands;
 pub mod config;
 pub mod error;
-pub mod http;
+mod http;
 pub mod player;
-pub mod room;
+mod room;
 mod serving;
 pub mod store;
 mod tls;
 
-pub use serving::{Running, Server};
+pub use serving::{Running, Server, default_data_dir};
+pub use tls::TlsError;
 
 /// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
 /// otherwise, since standard error is also where people read what went wrong.

@@ -1,8 +1,29 @@
-//! Starts a server: the only way to do so, for the binary, the demo and every test.
+//! Starts and stops a server: the only way to do so, for the binary, the demo and every test. It ties the parts together
+//! and holds no rule of theirs.
 
+use crate::clock::ServerClock;
 use crate::config::ServerConfig;
 use crate::error::StartError;
-use std::net::SocketAddr;
+use crate::http::{self, App, Shared};
+use crate::room::{Registry, RoomTask, random_text};
+use crate::store::{SessionRow, Store, StoreError};
+use crate::tls;
+use axum_server::tls_rustls::RustlsConfig;
+use std::net::{IpAddr, SocketAddr, TcpListener};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use tokio::sync::{mpsc, watch};
+use tokio::task::JoinHandle;
+use tokio::time::timeout;
+
+/// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
+const KEY_LENGTH: usize = 24;
+const KEY_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
+/// Deadline of each step when stopping: sockets, requests, rooms, writer.
+const STOP_STEP: Duration = Duration::from_secs(5);
+/// A connection that has not sent a whole request by then is closed.
+const REQUEST_WITHIN: Duration = Duration::from_secs(15);
 
 /// The server.
 #[derive(Debug)]
@@ -19,6 +40,18 @@ pub struct Running {
     pub code: String,
     /// Key of the conductor's page.
     pub key: String,
+    /// Addresses where devices join, the likeliest first.
+    pub join_urls: Vec<String>,
+    closing: watch::Sender<bool>,
+    rooms: Registry,
+    clock: ServerClock,
+    handle: axum_server::Handle<SocketAddr>,
+    listening: Vec<JoinHandle<std::io::Result<()>>>,
+    room: JoinHandle<()>,
+    writer: JoinHandle<()>,
+    open_sockets: mpsc::Receiver<()>,
+    store: Store,
+    session_id: String,
 }
 
 impl Server {
@@ -27,26 +60,219 @@ impl Server {
     /// # Errors
     /// [`StartError`], ready to be shown.
     pub async fn start(config: ServerConfig) -> Result<Running, StartError> {
-        let listener = std::net::TcpListener::bind(config.http).map_err(|source| StartError::Listen {
-            addr: config.http,
-            option: "http",
-            source,
-        })?;
-        let http_addr = listener.local_addr().map_err(|source| StartError::Listen {
-            addr: config.http,
-            option: "http",
-            source,
-        })?;
-        Ok(Running { http_addr, https_addr: None, code: String::new(), key: String::new() })
+        tls::choose_cryptography();
+        let data_dir = &config.data_dir;
+        tokio::fs::create_dir_all(data_dir)
+            .await
+            .map_err(|source| StartError::DataDir { path: data_dir.clone(), source })?;
+        let http_listener = bind(config.http, "http")?;
+        let https_listener = config.https.map(|addr| bind(addr, "https")).transpose()?;
+        let http_addr = address_of(&http_listener, config.http, "http")?;
+        let https_addr = match (&https_listener, config.https) {
+            (Some(listener), Some(addr)) => Some(address_of(listener, addr, "https")?),
+            _ => None,
+        };
+        let addresses = tls::private_addresses();
+        let tls_config = match https_addr {
+            Some(_) => Some(Arc::new(tls::server_config(data_dir, &addresses)?)),
+            None => None,
+        };
+        let store_error = |source| StartError::Store { path: data_dir.clone(), source };
+        let store = Store::open(data_dir).await.map_err(store_error)?;
+        let clock = ServerClock::start();
+        let (recorder, writer) = store.start_writer();
+        let session_id = uuid::Uuid::now_v7().to_string();
+        let (section, a4_hz) = (config.section.clone(), config.a4_hz);
+        let (room, task) = RoomTask::new(session_id.clone(), section, a4_hz, clock, recorder);
+        let code = room.code().to_owned();
+        open_session(&store, &session_id, &code, &config).await.map_err(store_error)?;
+        let rooms = Registry::default();
+        rooms.add(room);
+        let join_urls = join_urls(http_addr, https_addr, &addresses, &code);
+        let key = random_text(KEY_SIGNS, KEY_LENGTH);
+        let (closing, closing_receiver) = watch::channel(false);
+        let (open_sockets_sender, open_sockets) = mpsc::channel(1);
+        let shared = Arc::new(Shared {
+            rooms: rooms.clone(),
+            clock,
+            code: code.clone(),
+            section: config.section.to_string(),
+            key: key.clone(),
+            join_url: join_urls[0].clone(),
+            demo: config.demo,
+            closing: closing_receiver,
+        });
+        let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
+        let handle = axum_server::Handle::new();
+        let listen_error = |addr, option| move |source| StartError::Listen { addr, option, source };
+        let mut listening = vec![tokio::spawn(
+            axum_server::from_tcp(http_listener)
+                .map_err(listen_error(http_addr, "http"))?
+                .handle(handle.clone())
+                .first_request_timeout(REQUEST_WITHIN)
+                .serve(http::router(app(false)).into_make_service()),
+        )];
+        if let (Some(listener), Some(tls_config)) = (https_listener, tls_config) {
+            let https_handle = axum_server::Handle::with_control(handle.control());
+            listening.push(tokio::spawn(
+                axum_server::from_tcp_rustls(listener, RustlsConfig::from_config(tls_config))
+                    .map_err(listen_error(http_addr, "https"))?
+                    .handle(https_handle)
+                    .first_request_timeout(REQUEST_WITHIN)
+                    .serve(http::router(app(true)).into_make_service()),
+            ));
+        }
+        Ok(Running {
+            http_addr,
+            https_addr,
+            code,
+            key,
+            join_urls,
+            closing,
+            rooms,
+            clock,
+            handle,
+            listening,
+            room: tokio::spawn(task.run()),
+            writer,
+            open_sockets,
+            store,
+            session_id,
+        })
     }
 }
 
 impl Running {
     /// Link that opens the conductor's page on this computer.
     pub fn conductor_link(&self) -> String {
-        format!("http://{}/conduct?key={}", self.http_addr, self.key)
+        let ip = if self.http_addr.ip().is_unspecified() {
+            "127.0.0.1".to_owned()
+        } else {
+            host(self.http_addr.ip())
+        };
+        format!("http://{ip}:{}/conduct?key={}", self.http_addr.port(), self.key)
     }
 
-    /// Ends every connection, writes what is waiting, and returns when all is done.
-    pub async fn stop(self) {}
+    /// Ends every connection with a word, writes what is waiting, and returns when all is done or its deadline past.
+    pub async fn stop(mut self) {
+        // Nobody listens for this where no socket is open.
+        let _ = self.closing.send(true);
+        self.handle.graceful_shutdown(Some(STOP_STEP));
+        for server in self.listening {
+            let _ = timeout(STOP_STEP * 2, server).await;
+        }
+        // Ends when the last socket and both listeners have let go of their sender.
+        let _ = timeout(STOP_STEP, self.open_sockets.recv()).await;
+        self.rooms.clear();
+        let rooms_ended = timeout(STOP_STEP, self.room).await.is_ok();
+        let written = timeout(STOP_STEP, self.writer).await.is_ok();
+        if !(rooms_ended && written) {
+            tracing::warn!(
+                "stopped before everything was written; the devices keep what was not acknowledged"
+            );
+        }
+        let ended_us = self.clock.now_us() as i64;
+        if let Err(error) = self.store.end_session(&self.session_id, ended_us).await {
+            tracing::warn!(%error, "the end of the session could not be noted");
+        }
+        self.store.close().await;
+    }
+}
+
+fn bind(addr: SocketAddr, option: &'static str) -> Result<TcpListener, StartError> {
+    TcpListener::bind(addr).map_err(|source| StartError::Listen { addr, option, source })
+}
+
+fn address_of(
+    listener: &TcpListener,
+    addr: SocketAddr,
+    option: &'static str,
+) -> Result<SocketAddr, StartError> {
+    listener.local_addr().map_err(|source| StartError::Listen { addr, option, source })
+}
+
+async fn open_session(
+    store: &Store,
+    session_id: &str,
+    code: &str,
+    config: &ServerConfig,
+) -> Result<(), StoreError> {
+    let since_1970 = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    let row = SessionRow {
+        session_id: session_id.to_owned(),
+        code: code.to_owned(),
+        section_name: config.section.to_string(),
+        a4_hz: config.a4_hz.get(),
+        // The clock has only just started.
+        time_nought_unix_ms: i64::try_from(since_1970.as_millis()).unwrap_or(i64::MAX),
+    };
+    store.open_session(&row).await
+}
+
+/// Where devices join: over https at every address of this computer, else only on this computer.
+fn join_urls(http: SocketAddr, https: Option<SocketAddr>, addresses: &[IpAddr], code: &str) -> Vec<String> {
+    let (scheme, addr) = match https {
+        Some(addr) => ("https", addr),
+        None => ("http", http),
+    };
+    let loopback = IpAddr::from([127, 0, 0, 1]);
+    let hosts: Vec<IpAddr> = match addr.ip() {
+        ip if !ip.is_unspecified() => vec![ip],
+        // Version 4 alone listens to version 4 alone.
+        ip => addresses.iter().copied().filter(|a| a.is_ipv4() || ip.is_ipv6()).chain([loopback]).collect(),
+    };
+    hosts.into_iter().map(|ip| format!("{scheme}://{}:{}/join/{code}", host(ip), addr.port())).collect()
+}
+
+/// An address as a link writes it.
+fn host(ip: IpAddr) -> String {
+    match ip {
+        IpAddr::V4(v4) => v4.to_string(),
+        IpAddr::V6(v6) => format!("[{v6}]"),
+    }
+}
+
+/// Where records go if nobody says: the place each system keeps such data.
+///
+/// # Errors
+/// [`StartError::NoDataDir`] where the system names none.
+pub fn default_data_dir() -> Result<std::path::PathBuf, StartError> {
+    let from = |variable: &str, below: &[&str]| {
+        std::env::var_os(variable)
+            .filter(|v| Path::new(v).is_absolute())
+            .map(|v| below.iter().fold(std::path::PathBuf::from(v), |path, part| path.join(part)))
+    };
+    let dir = if cfg!(windows) {
+        from("APPDATA", &["Windrow"])
+    } else if cfg!(target_os = "macos") {
+        from("HOME", &["Library", "Application Support", "Windrow"])
+    } else {
+        from("XDG_DATA_HOME", &["windrow"]).or_else(|| from("HOME", &[".local", "share", "windrow"]))
+    };
+    dir.ok_or(StartError::NoDataDir)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(http: &str, https: Option<&str>, addresses: &[&str], expected: &[&str]) {
+        let addresses: Vec<IpAddr> = addresses.iter().map(|a| a.parse().unwrap()).collect();
+        let urls = join_urls(http.parse().unwrap(), https.map(|a| a.parse().unwrap()), &addresses, "KF3M7P");
+        assert_eq!(urls, expected);
+    }
+
+    #[test]
+    fn devices_join_over_https_at_an_address_they_can_reach() {
+        let here = ["192.168.1.5", "fd00::5"];
+        check(
+            "127.0.0.1:8470",
+            Some("0.0.0.0:8471"),
+            &here,
+            &["https://192.168.1.5:8471/join/KF3M7P", "https://127.0.0.1:8471/join/KF3M7P"],
+        );
+        check("127.0.0.1:8470", Some("10.0.0.2:8471"), &here, &["https://10.0.0.2:8471/join/KF3M7P"]);
+        check("127.0.0.1:8470", None, &here, &["http://127.0.0.1:8470/join/KF3M7P"]);
+        check("[::1]:8470", None, &here, &["http://[::1]:8470/join/KF3M7P"]);
+    }
 }

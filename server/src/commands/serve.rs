@@ -1,13 +1,59 @@
 //! `windrow serve`: a room for a real section. It fills in the server's config and prints what to open; it must know
 //! nothing of rooms or sound.
 
-use crate::config::ServeOptions;
+use crate::config::{ServeOptions, ServerConfig};
+use crate::serving::{Running, Server, default_data_dir};
+use anyhow::Context;
 use std::process::ExitCode;
 
 /// Serves until Ctrl-C.
 ///
 /// # Errors
 /// Whatever kept the server from starting, ready to be shown.
-pub fn run(_options: ServeOptions) -> anyhow::Result<ExitCode> {
+pub fn run(options: ServeOptions) -> anyhow::Result<ExitCode> {
+    let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
+    runtime.block_on(serve(options))
+}
+
+async fn serve(options: ServeOptions) -> anyhow::Result<ExitCode> {
+    let data_dir = match options.data {
+        Some(dir) => dir,
+        None => default_data_dir()?,
+    };
+    let config = ServerConfig {
+        data_dir: data_dir.clone(),
+        http: options.http,
+        https: (!options.no_https).then_some(options.https),
+        section: options.section,
+        a4_hz: options.a4,
+        demo: false,
+    };
+    let running = Server::start(config).await?;
+    print!("{}", welcome(&running));
+    println!("The records are in {}. Ctrl-C ends the rehearsal.", data_dir.display());
+    tokio::signal::ctrl_c().await.context("cannot wait for Ctrl-C")?;
+    println!("Closing.");
+    running.stop().await;
     Ok(ExitCode::SUCCESS)
+}
+
+/// What to open, for the person at the keyboard.
+fn welcome(running: &Running) -> String {
+    let mut text = format!(
+        "Windrow is listening.\n\n  Conductor, on this computer:\n    {}\n\n  Players, code {}:\n",
+        running.conductor_link(),
+        running.code
+    );
+    for url in &running.join_urls {
+        text.push_str(&format!("    {url}\n"));
+    }
+    if running.https_addr.is_some() {
+        text.push_str(
+            "\n  The first time, each device asks whether to trust this computer's own certificate:\n  \
+             choose \"advanced\" and go on.\n\n",
+        );
+    } else {
+        text.push_str("\n  Without https only this computer can use its microphone.\n\n");
+    }
+    text
 }

@@ -1,1 +1,18 @@
-//! One running rehearsal: its rules, the numbers of the section, the words for people, and the loop that carries them out.
+//! One running rehearsal: its rules, the numbers of the section, the words for people, and the loop that carries them
+//! out. Everything but `task`, `registry` and `code` is pure: events and the time come in, effects come out.
+
+mod code;
+mod event;
+mod music;
+mod registry;
+mod sayings;
+mod seat;
+mod snapshot;
+mod state;
+mod statistics;
+mod task;
+
+pub(crate) use code::{clean_code, random_text};
+pub(crate) use event::Told;
+pub(crate) use registry::Registry;
+pub(crate) use task::{Joined, Outgoing, RoomHandle, RoomTask};

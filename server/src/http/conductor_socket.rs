@@ -1,0 +1,96 @@
+//! The conductor's socket: commands in, pictures of the room out. It must know no rule of a rehearsal.
+
+use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
+use super::{App, protection};
+use crate::room::RoomHandle;
+use axum::extract::ws::{WebSocket, WebSocketUpgrade};
+use axum::extract::{Query, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
+
+#[derive(Debug, Deserialize)]
+pub(super) struct KeyQuery {
+    /// For programs that keep no cookies.
+    key: Option<String>,
+}
+
+pub(super) async fn open(
+    State(app): State<App>,
+    Query(query): Query<KeyQuery>,
+    headers: HeaderMap,
+    upgrade: WebSocketUpgrade,
+) -> Response {
+    if !protection::same_origin(&headers) {
+        return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
+    }
+    let allowed = match query.key {
+        Some(key) => protection::is_key(&app, &key),
+        None => protection::has_key_cookie(&app, &headers),
+    };
+    // A browser's script cannot read why an upgrade failed, so the refusal goes over the socket.
+    wire::limited(upgrade).on_upgrade(move |socket| converse(socket, app, allowed))
+}
+
+async fn converse(socket: WebSocket, app: App, allowed: bool) {
+    let mut wire = Wire::new(socket);
+    let room = app.shared.rooms.get(&app.shared.code);
+    let ending = match room {
+        _ if !allowed => {
+            let text = "this is not the conductor's key: open the link that Windrow printed when it started";
+            Some(Refused { reason: RefusedReason::Key, text: text.to_owned() })
+        }
+        None => Some(wire::closing()),
+        Some(room) => talk(&mut wire, &app, &room).await.err().unwrap_or_default(),
+    };
+    if let Some(refused) = ending {
+        tracing::info!(reason = ?refused.reason, "a conductor's connection was refused");
+        wire.refuse(&ConductorHears::Refused(refused.clone()), &refused).await;
+    }
+}
+
+/// Runs until the end: with a refusal, or with nothing where the other end has gone.
+async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle) -> Result<(), Option<Refused>> {
+    let gone = |_: Gone| None;
+    let mut ping = tokio::time::interval(PING_EVERY);
+    let mut pictures = room.pictures();
+    pictures.mark_changed();
+    loop {
+        tokio::select! {
+            incoming = wire.receive() => match incoming {
+                Incoming::Text(text) => take(wire, app, room, &text).await?,
+                Incoming::Refuse(refused) => return Err(Some(refused)),
+                Incoming::Gone => return Err(None),
+            },
+            changed = pictures.changed() => {
+                if changed.is_err() {
+                    return Err(Some(wire::closing()));
+                }
+                let text = pictures.borrow_and_update().clone();
+                // Empty before the room has made its first one.
+                if !text.is_empty() {
+                    wire.say_text(&text).await.map_err(gone)?;
+                }
+            }
+            _ = ping.tick() => wire.ping().await.map_err(gone)?,
+            () = app.shared.closed() => return Err(Some(wire::closing())),
+        }
+    }
+}
+
+async fn take(wire: &mut Wire, app: &App, room: &RoomHandle, text: &str) -> Result<(), Option<Refused>> {
+    let t2_us = app.shared.clock.now();
+    match wire::decode::<ConductorSays>(text).map_err(Some)? {
+        ConductorSays::Clock(ask) => {
+            let t3_us = app.shared.clock.now();
+            let answer = ClockAnswer { id: ask.id, t1_us: ask.t1_us, t2_us, t3_us };
+            wire.say(&ConductorHears::Clock(answer)).await.map_err(|_| None)
+        }
+        command => match room.command(command).await {
+            Ok(None) => Ok(()),
+            Ok(Some(text)) => wire.say(&ConductorHears::CannotDo { text }).await.map_err(|_| None),
+            Err(_) => Err(Some(wire::closing())),
+        },
+    }
+}

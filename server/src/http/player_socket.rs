@@ -1,0 +1,170 @@
+//! A player's socket: hello, clock, then messages to and from the room. It must know no rule of a rehearsal.
+
+use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
+use super::{App, protection};
+use crate::room::{Joined, Outgoing, Told, clean_code};
+use axum::extract::State;
+use axum::extract::ws::{WebSocket, WebSocketUpgrade};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use std::time::Duration;
+use tokio::time::timeout;
+use windrow_protocol::PROTOCOL_VERSION;
+use windrow_protocol::messages::{
+    ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, PulseBatch, Refused, RefusedReason,
+};
+use windrow_protocol::units::Micros;
+
+/// Longest wait for the first message.
+const HELLO_WITHIN: Duration = Duration::from_secs(10);
+
+pub(super) async fn open(State(app): State<App>, headers: HeaderMap, upgrade: WebSocketUpgrade) -> Response {
+    if !protection::same_origin(&headers) {
+        return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
+    }
+    wire::limited(upgrade).on_upgrade(move |socket| converse(socket, app))
+}
+
+async fn converse(socket: WebSocket, app: App) {
+    let mut wire = Wire::new(socket);
+    let joined = match greet(&mut wire, &app).await {
+        Ok(joined) => joined,
+        Err(Ending::Refused(refused)) => return refuse(wire, refused).await,
+        Err(Ending::Gone | Ending::LetGo) => return,
+    };
+    let (joined, ending) = talk(&mut wire, &app, joined).await;
+    joined.leave().await;
+    match ending {
+        Ending::Refused(refused) => refuse(wire, refused).await,
+        Ending::LetGo => wire.end().await,
+        Ending::Gone => {}
+    }
+}
+
+/// Why a conversation ends.
+#[derive(Debug)]
+enum Ending {
+    Refused(Refused),
+    /// The room let go of the device, which comes back by itself.
+    LetGo,
+    Gone,
+}
+
+impl From<Gone> for Ending {
+    fn from(_: Gone) -> Self {
+        Ending::Gone
+    }
+}
+
+impl From<Refused> for Ending {
+    fn from(refused: Refused) -> Self {
+        Ending::Refused(refused)
+    }
+}
+
+/// As much of a first message as any version of the protocol has.
+#[derive(Debug, Deserialize)]
+struct FirstWords {
+    #[serde(rename = "type")]
+    kind: String,
+    version: Option<u32>,
+}
+
+async fn greet(wire: &mut Wire, app: &App) -> Result<Joined, Ending> {
+    let text = match timeout(HELLO_WITHIN, wire.receive()).await {
+        Ok(Incoming::Text(text)) => text,
+        Ok(Incoming::Refuse(refused)) => return Err(refused.into()),
+        Ok(Incoming::Gone) => return Err(Ending::Gone),
+        Err(_) => return Err(out_of_turn("no hello came").into()),
+    };
+    let first: FirstWords = wire::decode(&text)?;
+    if first.kind != "hello" {
+        return Err(out_of_turn("the first message must be a hello").into());
+    }
+    if first.version != Some(PROTOCOL_VERSION) {
+        let text = "this page and the server are of different versions: reload the page".to_owned();
+        return Err(Refused { reason: RefusedReason::Version, text }.into());
+    }
+    let PlayerSays::Hello(hello) = wire::decode(&text)? else {
+        return Err(out_of_turn("the first message must be a hello").into());
+    };
+    join(app, hello).await.map_err(Ending::from)
+}
+
+async fn join(app: &App, hello: Hello) -> Result<Joined, Refused> {
+    let code = clean_code(&hello.code);
+    let no_such_room = || Refused {
+        reason: RefusedReason::Code,
+        text: format!("no rehearsal has the code {code}: compare it with the one on the conductor's screen"),
+    };
+    let room = app.shared.rooms.get(&code).ok_or_else(no_such_room)?;
+    room.join(hello).await.map_err(|_| no_such_room())
+}
+
+async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending) {
+    let mut ping = tokio::time::interval(PING_EVERY);
+    loop {
+        let done = tokio::select! {
+            incoming = wire.receive() => match incoming {
+                Incoming::Text(text) => {
+                    let arrived_us = app.shared.clock.now();
+                    take(wire, app, &joined, &text, arrived_us).await
+                }
+                Incoming::Refuse(refused) => Err(refused.into()),
+                Incoming::Gone => Err(Ending::Gone),
+            },
+            outgoing = joined.outgoing.recv() => match outgoing {
+                Some(Outgoing::Say(message)) => wire.say(&message).await.map_err(Ending::from),
+                Some(Outgoing::Refuse(refused)) => Err(refused.into()),
+                None => Err(Ending::LetGo),
+            },
+            _ = ping.tick() => wire.ping().await.map_err(Ending::from),
+            () = app.shared.closed() => Err(wire::closing().into()),
+        };
+        if let Err(ending) = done {
+            return (joined, ending);
+        }
+    }
+}
+
+async fn take(
+    wire: &mut Wire,
+    app: &App,
+    joined: &Joined,
+    text: &str,
+    arrived_us: Micros,
+) -> Result<(), Ending> {
+    let what = match wire::decode::<PlayerSays>(text)? {
+        // Answered here and at once: in the room's queue the time would age.
+        PlayerSays::Clock(ClockAsk { id, t1_us }) => {
+            let t3_us = app.shared.clock.now();
+            let answer = ClockAnswer { id, t1_us, t2_us: arrived_us, t3_us };
+            return Ok(wire.say(&PlayerHears::Clock(answer)).await?);
+        }
+        PlayerSays::Hello(_) => return Err(out_of_turn("a second hello came").into()),
+        PlayerSays::Pulses(batch) if batch.pulses.len() > PulseBatch::MAX => {
+            let text = format!(
+                "a batch has {} pulses, but at most {} are taken: reload the page",
+                batch.pulses.len(),
+                PulseBatch::MAX
+            );
+            return Err(Refused { reason: RefusedReason::Malformed, text }.into());
+        }
+        PlayerSays::Reading(reading) => Told::Reading(Box::new(reading)),
+        PlayerSays::Pulses(batch) => Told::Pulses(batch),
+        PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
+        PlayerSays::Microphone(report) => Told::Microphone(report),
+        PlayerSays::Rest { resting } => Told::Rest { resting },
+    };
+    joined.tell(what).await.map_err(|_| Ending::LetGo)
+}
+
+fn out_of_turn(what: &str) -> Refused {
+    Refused { reason: RefusedReason::OutOfTurn, text: format!("{what}: reload the page") }
+}
+
+async fn refuse(wire: Wire, refused: Refused) {
+    tracing::info!(reason = ?refused.reason, "a player's connection was refused");
+    wire.refuse(&PlayerHears::Refused(refused.clone()), &refused).await;
+}

@@ -1,0 +1,91 @@
+//! What keeps strangers out: headers on every answer, the origin of sockets, the conductor's key and its cookie.
+
+use super::App;
+use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
+use axum::response::Response;
+
+/// Only our own files, nothing inline, nothing from elsewhere, in no frame.
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; \
+     connect-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; form-action 'self'; \
+     frame-ancestors 'none'; base-uri 'none'";
+/// Hours the conductor's cookie lasts: a day of rehearsals.
+const COOKIE_SECONDS: u32 = 12 * 3600;
+
+pub(super) async fn add_headers(mut response: Response) -> Response {
+    const HEADERS: [(HeaderName, &str); 4] = [
+        (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+    ];
+    for (name, value) in HEADERS {
+        response.headers_mut().insert(name, HeaderValue::from_static(value));
+    }
+    response
+}
+
+/// Whether a socket request comes from one of our own pages, or from a program that is no browser and sends no origin.
+pub(super) fn same_origin(headers: &HeaderMap) -> bool {
+    let Some(origin) = headers.get(header::ORIGIN) else { return true };
+    let authority = origin.to_str().ok().and_then(|o| o.split_once("://")).map(|(_, authority)| authority);
+    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok());
+    authority.zip(host).is_some_and(|(authority, host)| authority.eq_ignore_ascii_case(host))
+}
+
+/// Whether this is the conductor's key. Takes the same time however much of it is right.
+pub(super) fn is_key(app: &App, given: &str) -> bool {
+    let (given, key) = (given.as_bytes(), app.shared.key.as_bytes());
+    given.len() == key.len() && given.iter().zip(key).fold(0, |differ, (a, b)| differ | (a ^ b)) == 0
+}
+
+/// Whether a request carries the conductor's cookie.
+pub(super) fn has_key_cookie(app: &App, headers: &HeaderMap) -> bool {
+    let name = cookie_name(app);
+    headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|v| v.to_str().ok())
+        .flat_map(|v| v.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .any(|(n, value)| n == name && is_key(app, value))
+}
+
+/// The cookie that stands for the key, so that the key need not stay in the address for a projector to show.
+pub(super) fn key_cookie(app: &App) -> HeaderValue {
+    let secure = if app.secure { "; Secure" } else { "" };
+    let text = format!(
+        "{}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_SECONDS}{secure}",
+        cookie_name(app),
+        app.shared.key
+    );
+    HeaderValue::from_str(&text).expect("code and key are plain letters and digits")
+}
+
+/// Cookies do not tell ports apart, so two servers on one computer need different names.
+fn cookie_name(app: &App) -> String {
+    format!("windrow_conductor_{}", app.shared.code)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(origin: Option<&str>, host: &str, expected: bool) {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::HOST, HeaderValue::from_str(host).unwrap());
+        if let Some(origin) = origin {
+            headers.insert(header::ORIGIN, HeaderValue::from_str(origin).unwrap());
+        }
+        assert_eq!(same_origin(&headers), expected, "{origin:?} {host}");
+    }
+
+    #[test]
+    fn only_our_own_pages_and_programs_without_origin_may_open_sockets() {
+        check(None, "192.168.1.5:8471", true);
+        check(Some("https://192.168.1.5:8471"), "192.168.1.5:8471", true);
+        check(Some("https://Stand.local:8471"), "stand.local:8471", true);
+        check(Some("https://192.168.1.5"), "192.168.1.5:8471", false);
+        check(Some("https://elsewhere.example"), "192.168.1.5:8471", false);
+        check(Some("null"), "192.168.1.5:8471", false);
+    }
+}

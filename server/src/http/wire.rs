@@ -1,0 +1,204 @@
+//! One socket, whoever is at the other end: size and rate limits, keep-alive, refusals. It must not know what the
+//! messages mean.
+
+use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::time::{Duration, Instant};
+use tokio::time::timeout;
+use tokio_tungstenite::tungstenite;
+use windrow_protocol::messages::{Refused, RefusedReason};
+
+/// Longest message; the longest a device has to send is a batch of 64 pulses, under 10 KiB.
+const MAX_MESSAGE_BYTES: usize = 64 * 1024;
+/// Longest message read at all. Between the two limits the sender gets a proper refusal; beyond, the connection is cut.
+const MAX_READ_BYTES: usize = 4 * MAX_MESSAGE_BYTES;
+/// Messages a second in the long run: a device sends about fifteen.
+const MESSAGES_PER_SECOND: f64 = 50.0;
+/// Messages at once: what a device has kept through a minute or two without Wi-Fi comes in one go.
+const MESSAGES_AT_ONCE: f64 = 1000.0;
+/// Between pings.
+pub(super) const PING_EVERY: Duration = Duration::from_secs(10);
+/// A connection from which nothing has come for this long is dropped.
+const SILENT_FOR: Duration = Duration::from_secs(30);
+/// Longest wait for the other end to take a message.
+const SEND_WITHIN: Duration = Duration::from_secs(10);
+/// Longest wait for the other end's goodbye. What it still sends meanwhile is read and dropped: closing with unread
+/// bytes would reset the connection and could lose the refusal on its way.
+const GOODBYE_WITHIN: Duration = Duration::from_secs(1);
+
+/// The connection is gone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Gone;
+
+/// What came in.
+#[derive(Debug)]
+pub(super) enum Incoming {
+    /// A message within the limits.
+    Text(Utf8Bytes),
+    /// Something the sender has to be refused for.
+    Refuse(Refused),
+    /// The other end has gone.
+    Gone,
+}
+
+/// Sets the limits before a socket is opened.
+pub(super) fn limited(upgrade: WebSocketUpgrade) -> WebSocketUpgrade {
+    upgrade.max_message_size(MAX_READ_BYTES).max_frame_size(MAX_READ_BYTES)
+}
+
+/// A socket within limits.
+#[derive(Debug)]
+pub(super) struct Wire {
+    socket: WebSocket,
+    heard: Instant,
+    allowance: Allowance,
+}
+
+impl Wire {
+    pub(super) fn new(socket: WebSocket) -> Self {
+        let now = Instant::now();
+        Self { socket, heard: now, allowance: Allowance::new(now) }
+    }
+
+    /// The next message. Nothing is lost when this is given up half-way.
+    pub(super) async fn receive(&mut self) -> Incoming {
+        loop {
+            let received = self.socket.recv().await;
+            self.heard = Instant::now();
+            if matches!(received, Some(Ok(_))) && !self.allowance.take(self.heard) {
+                let text = "messages come faster than a device ever needs to send them: reload the page";
+                return refuse(RefusedReason::TooFast, text);
+            }
+            match received {
+                Some(Ok(Message::Text(text))) if text.len() > MAX_MESSAGE_BYTES => return too_long(),
+                Some(Ok(Message::Text(text))) => return Incoming::Text(text),
+                Some(Ok(Message::Binary(_))) => {
+                    return refuse(RefusedReason::Malformed, "messages must be text, but this one is binary");
+                }
+                Some(Ok(Message::Ping(_) | Message::Pong(_))) => {}
+                Some(Ok(Message::Close(_))) | None => return Incoming::Gone,
+                Some(Err(error)) => return if is_too_long(error) { too_long() } else { Incoming::Gone },
+            }
+        }
+    }
+
+    pub(super) async fn say(&mut self, message: &impl Serialize) -> Result<(), Gone> {
+        let text = serde_json::to_string(message).expect("messages hold only what JSON can");
+        self.say_text(&text).await
+    }
+
+    pub(super) async fn say_text(&mut self, text: &str) -> Result<(), Gone> {
+        self.send(Message::text(text)).await
+    }
+
+    /// Asks for a sign of life; fails where none has come for too long.
+    pub(super) async fn ping(&mut self) -> Result<(), Gone> {
+        if self.heard.elapsed() > SILENT_FOR {
+            return Err(Gone);
+        }
+        self.send(Message::Ping(Vec::new().into())).await
+    }
+
+    /// Says why and ends the connection. `message` is the refusal as this kind of page reads it.
+    pub(super) async fn refuse(mut self, message: &impl Serialize, refused: &Refused) {
+        if self.say(message).await.is_ok() {
+            self.close(refused.reason.close_code(), &refused.text).await;
+        }
+    }
+
+    /// Ends the connection so that the other end tries again.
+    pub(super) async fn end(self) {
+        // RFC 6455 registry: 1013, try again later.
+        self.close(1013, "").await;
+    }
+
+    async fn close(mut self, code: u16, reason: &str) {
+        // A close frame carries at most 123 bytes of reason (RFC 6455, section 5.5).
+        let end = (0..=reason.len().min(120)).rev().find(|&i| reason.is_char_boundary(i)).unwrap_or(0);
+        let frame = CloseFrame { code, reason: reason[..end].into() };
+        if self.send(Message::Close(Some(frame))).await.is_ok() {
+            let drained = async { while let Some(Ok(_)) = self.socket.recv().await {} };
+            let _ = timeout(GOODBYE_WITHIN, drained).await;
+        }
+    }
+
+    async fn send(&mut self, message: Message) -> Result<(), Gone> {
+        match timeout(SEND_WITHIN, self.socket.send(message)).await {
+            Ok(Ok(())) => Ok(()),
+            Ok(Err(_)) | Err(_) => Err(Gone),
+        }
+    }
+}
+
+/// Reads a message, or says why it cannot be read.
+pub(super) fn decode<T: DeserializeOwned>(text: &str) -> Result<T, Refused> {
+    serde_json::from_str(text).map_err(|error| {
+        let why: String = error.to_string().chars().take(200).collect();
+        Refused {
+            reason: RefusedReason::Malformed,
+            text: format!("a message could not be understood ({why}): reload the page"),
+        }
+    })
+}
+
+/// The server is stopping.
+pub(super) fn closing() -> Refused {
+    let text = "the rehearsal's server is closing: thank you for playing".to_owned();
+    Refused { reason: RefusedReason::Closing, text }
+}
+
+fn refuse(reason: RefusedReason, text: &str) -> Incoming {
+    Incoming::Refuse(Refused { reason, text: text.to_owned() })
+}
+
+fn too_long() -> Incoming {
+    let text = format!("a message is longer than {MAX_MESSAGE_BYTES} bytes: reload the page");
+    Incoming::Refuse(Refused { reason: RefusedReason::Malformed, text })
+}
+
+fn is_too_long(error: axum::Error) -> bool {
+    error
+        .into_inner()
+        .downcast_ref::<tungstenite::Error>()
+        .is_some_and(|e| matches!(e, tungstenite::Error::Capacity(_)))
+}
+
+/// A bucket that fills at the long-run rate and holds what may come at once.
+#[derive(Debug)]
+struct Allowance {
+    left: f64,
+    filled: Instant,
+}
+
+impl Allowance {
+    fn new(now: Instant) -> Self {
+        Self { left: MESSAGES_AT_ONCE, filled: now }
+    }
+
+    /// Takes one message out; `false` when there is none left.
+    fn take(&mut self, now: Instant) -> bool {
+        let earned = now.saturating_duration_since(self.filled).as_secs_f64() * MESSAGES_PER_SECOND;
+        self.left = (self.left + earned).min(MESSAGES_AT_ONCE) - 1.0;
+        self.filled = now;
+        self.left >= 0.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_burst_is_allowed_once_and_the_long_run_rate_for_ever() {
+        let start = Instant::now();
+        let mut allowance = Allowance::new(start);
+        let burst = (0..2000).filter(|_| allowance.take(start)).count();
+        assert_eq!(burst, 1000);
+        let mut allowance = Allowance::new(start);
+        // Twice the fifteen a second a device sends, for an hour.
+        assert!(
+            (0..30 * 3600u32).all(|i| allowance.take(start + Duration::from_secs_f64(f64::from(i) / 30.0)))
+        );
+    }
+}

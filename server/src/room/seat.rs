@@ -1,0 +1,264 @@
+//! What the room knows of one player, and the verdict it comes to. Pure; knows only the protocol and the numbers beside
+//! it.
+
+use super::event::ConnectionId;
+use super::music::Now;
+use super::statistics::{Offset, constant_offset_ms};
+use std::collections::VecDeque;
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::judge::{Bands, Evidence, State, StateKeeper, judge};
+use windrow_protocol::messages::{Hearing, MicrophoneStatus, Pulse, Reading, You};
+use windrow_protocol::timeline::Timeline;
+use windrow_protocol::units::Name;
+
+/// A reading older than this no longer speaks for the player: fifteen readings at the usual ten a second.
+const FRESH_US: f64 = 1.5e6;
+/// Sound that stays unclear for this long, or for three pulses asked for if that is longer, is not the player's own to
+/// judge. Before that the analysis is still gathering its first pulses (first trusted rate: within 2.5 pulses).
+const UNCLEAR_US: f64 = 1.5e6;
+const UNCLEAR_PULSES: f64 = 3.0;
+/// Pulses a timing is told from: the last eight.
+const TIMED_PULSES: usize = 8;
+/// Pulses kept: four bars of sixteenths and more than any page draws.
+const KEPT_PULSES: usize = 160;
+/// Points of the pitch centre kept, and the time between them: 64 of 250 ms are eight beats even at 30 bpm.
+const KEPT_CENTRES: usize = 64;
+const CENTRE_EVERY_US: f64 = 250_000.0;
+/// A pulse said to lie further than this from now comes from a clock that is wrong and is not drawn.
+const PULSE_WITHIN_US: f64 = 60e6;
+
+/// A player's chair.
+#[derive(Debug, Clone)]
+pub(super) struct Seat {
+    pub(super) player_id: String,
+    pub(super) token: String,
+    pub(super) chair: u16,
+    pub(super) name: Name,
+    pub(super) instrument: Instrument,
+    /// Such as "flute 2".
+    pub(super) part: String,
+    pub(super) calibrated: bool,
+    /// `None` while away.
+    pub(super) connection: Option<ConnectionId>,
+    pub(super) away_since_us: f64,
+    pub(super) resting: bool,
+    pub(super) microphone: Option<MicrophoneStatus>,
+    reading: Option<Reading>,
+    /// When the newest reading came; its own time is of the device's clock estimate and is not trusted for this.
+    reading_came_us: f64,
+    unclear_since_us: Option<f64>,
+    pub(super) pulses: VecDeque<Pulse>,
+    pub(super) centre_tail: VecDeque<(f64, f64)>,
+    /// Last batch or result handed to the records.
+    pub(super) accepted_seq: u32,
+    /// Last batch or result known to be safe.
+    pub(super) acknowledged_seq: u32,
+    /// Batches and results handed to the records of which it is not yet known whether they are safe.
+    pub(super) n_on_the_way: u32,
+    /// Since when something could not be kept; nothing later is acknowledged until the device has come back.
+    pub(super) unkept_since_us: Option<f64>,
+    /// A welcome that waits for batches on their way to the records.
+    pub(super) welcome_due: bool,
+    verdict: State,
+    keeper: StateKeeper,
+    pub(super) timing_ms: Option<f64>,
+    pub(super) told: Option<You>,
+    pub(super) told_us: f64,
+    pub(super) said_us: f64,
+}
+
+impl Seat {
+    pub(super) fn new(
+        player_id: String,
+        token: String,
+        chair: u16,
+        name: Name,
+        instrument: Instrument,
+    ) -> Self {
+        Self {
+            player_id,
+            token,
+            chair,
+            name,
+            instrument,
+            part: String::new(),
+            calibrated: false,
+            connection: None,
+            away_since_us: 0.0,
+            resting: false,
+            microphone: None,
+            reading: None,
+            reading_came_us: 0.0,
+            unclear_since_us: None,
+            pulses: VecDeque::new(),
+            centre_tail: VecDeque::new(),
+            accepted_seq: 0,
+            acknowledged_seq: 0,
+            n_on_the_way: 0,
+            unkept_since_us: None,
+            welcome_due: false,
+            verdict: State::NotHeard,
+            keeper: StateKeeper::new(State::NotHeard),
+            timing_ms: None,
+            told: None,
+            told_us: f64::NEG_INFINITY,
+            said_us: f64::NEG_INFINITY,
+        }
+    }
+
+    /// A device takes the chair, for the first time or again. A reloaded page counts its readings from 1 again.
+    pub(super) fn sit_down(&mut self, connection: ConnectionId) {
+        self.connection = Some(connection);
+        self.reading = None;
+        self.unclear_since_us = None;
+        self.microphone = None;
+        self.welcome_due = true;
+        self.told = None;
+        self.told_us = f64::NEG_INFINITY;
+        self.verdict = State::NotHeard;
+        self.keeper = StateKeeper::new(State::NotHeard);
+    }
+
+    pub(super) fn get_up(&mut self, now_us: f64) {
+        self.connection = None;
+        self.away_since_us = now_us;
+        self.welcome_due = false;
+    }
+
+    /// Takes the newest reading; one that was overtaken is passed over.
+    pub(super) fn take_reading(&mut self, reading: Reading, now_us: f64) {
+        if self.reading.as_ref().is_some_and(|r| r.seq >= reading.seq) {
+            return;
+        }
+        let clear = matches!(reading.hearing, Hearing::Straight | Hearing::Pulsed) && reading.trusted;
+        if clear || reading.hearing == Hearing::Silence {
+            self.unclear_since_us = None;
+        } else if self.unclear_since_us.is_none() {
+            self.unclear_since_us = Some(now_us);
+        }
+        if let (true, Some(centre)) = (clear, reading.centre_cents) {
+            let due = |&(t, _): &(f64, f64)| reading.time_us.get() - t >= CENTRE_EVERY_US;
+            if self.centre_tail.back().is_none_or(due) {
+                push_bounded(&mut self.centre_tail, (reading.time_us.get(), centre.get()), KEPT_CENTRES);
+            }
+        }
+        self.reading_came_us = now_us;
+        self.reading = Some(reading);
+    }
+
+    /// Takes pulses for the raster and the timing. Those not later than the last one known were seen before.
+    pub(super) fn take_pulses(&mut self, pulses: &[Pulse], now_us: f64) {
+        for pulse in pulses {
+            let later = self.pulses.back().is_none_or(|last| pulse.time_us > last.time_us);
+            if later && (pulse.time_us.get() - now_us).abs() < PULSE_WITHIN_US {
+                push_bounded(&mut self.pulses, *pulse, KEPT_PULSES);
+            }
+        }
+    }
+
+    /// The newest reading, while it still speaks for the player.
+    pub(super) fn fresh_reading(&self, now_us: f64) -> Option<&Reading> {
+        self.reading
+            .as_ref()
+            .filter(|_| self.connection.is_some() && now_us - self.reading_came_us <= FRESH_US)
+    }
+
+    /// The newest reading, if it may be judged by.
+    pub(super) fn trusted_reading(&self, now_us: f64) -> Option<&Reading> {
+        self.fresh_reading(now_us)
+            .filter(|r| r.trusted && matches!(r.hearing, Hearing::Straight | Hearing::Pulsed))
+    }
+
+    /// Pulses since a time, against their ticks.
+    pub(super) fn offsets_since(&self, timeline: &Timeline, since_us: f64) -> Vec<Offset> {
+        self.pulses
+            .iter()
+            .filter(|p| p.time_us.get() >= since_us)
+            .filter_map(|p| timeline.nearest_tick(p.time_us.get()))
+            .map(|t| Offset { offset_ms: t.offset_ms, period_ms: t.period_ms })
+            .collect()
+    }
+
+    /// Broken valleys among the last pulses, and how many those are.
+    pub(super) fn choked_of_last(&self) -> (usize, usize) {
+        let last = self.pulses.iter().rev().take(TIMED_PULSES);
+        (last.clone().filter(|p| p.choked).count(), last.count())
+    }
+
+    /// The state on the page.
+    pub(super) fn state(&self) -> State {
+        self.keeper.shown()
+    }
+
+    /// Judges anew and gives the state to show.
+    pub(super) fn look(&mut self, now: &Now, timeline: Option<&Timeline>, now_us: f64) -> State {
+        self.timing_ms = timeline.zip(now.since_us).and_then(|(timeline, since_us)| {
+            // A pulse may come up to half a tick before the span begins and still be its first.
+            let early_us = now.asked.pulse_rate_hz.map_or(0.0, |hz| 0.5e6 / hz);
+            let mut offsets = self.offsets_since(timeline, since_us - early_us);
+            offsets.drain(..offsets.len().saturating_sub(TIMED_PULSES));
+            constant_offset_ms(&offsets)
+        });
+        if let Some(verdict) = self.verdict(now, now_us) {
+            self.verdict = verdict;
+        }
+        self.keeper.update(self.verdict, now_us, now.beat_us)
+    }
+
+    /// What the evidence shows, or `None` where there is not enough yet and the last verdict stands.
+    fn verdict(&self, now: &Now, now_us: f64) -> Option<State> {
+        let reading = self.fresh_reading(now_us);
+        let hearing = reading.map_or(Hearing::Silence, |r| r.hearing);
+        let trusted = self.trusted_reading(now_us).is_some();
+        let pulse_us = now.asked.pulse_rate_hz.map_or(0.0, |hz| 1e6 / hz);
+        let evidence = Evidence {
+            present: self.connection.is_some(),
+            resting: self.resting,
+            heard: hearing != Hearing::Silence,
+            trusted,
+            pulsed: hearing == Hearing::Pulsed,
+            timing_ms: self.timing_ms.filter(|_| self.calibrated),
+            ..reading.map(measures).unwrap_or_default()
+        };
+        let a_fact = !evidence.present || evidence.resting || !evidence.heard;
+        if !a_fact {
+            let patience_us = UNCLEAR_US.max(UNCLEAR_PULSES * pulse_us);
+            let gathering =
+                !trusted && self.unclear_since_us.is_none_or(|since| now_us - since < patience_us);
+            // The rate still rests on pulses from before the last change of what is asked.
+            let settling_us = UNCLEAR_US.max(f64::from(Bands::default().rate_pulses) * pulse_us);
+            let settling = evidence.pulsed && now.since_us.is_some_and(|since| now_us - since < settling_us);
+            // A straight tone at a slow beat is only known to be straight when a pulse has failed to come.
+            let waiting =
+                trusted && !evidence.pulsed && now.since_us.is_some_and(|s| now_us - s < settling_us);
+            if gathering || settling || waiting {
+                let was_fact = matches!(self.verdict, State::Away | State::Resting);
+                return was_fact.then_some(State::NotHeard);
+            }
+        }
+        Some(judge(&evidence, &now.asked, &Bands::default()))
+    }
+}
+
+/// The measures of a reading as evidence; what they are worth is for the caller to say.
+fn measures(r: &Reading) -> Evidence {
+    Evidence {
+        n_pulses: r.n_pulses,
+        pulse_rate_hz: r.pulse_rate_hz.map(f64::from),
+        depth_db: r.depth_db_pp.map(f64::from),
+        swing_cents: r.swing_cents_pp.map(f64::from),
+        centre_cents: r.centre_cents.map(f64::from),
+        drift_cents_per_10s: r.drift_cents_per_10s.map(f64::from),
+        straight_reference_cents: r.straight_reference_cents.map(f64::from),
+        evenness_cv: r.evenness_cv.map(f64::from),
+        choked_share: r.choked_share.map(f64::from),
+        ..Evidence::default()
+    }
+}
+
+fn push_bounded<T>(queue: &mut VecDeque<T>, item: T, limit: usize) {
+    if queue.len() == limit {
+        queue.pop_front();
+    }
+    queue.push_back(item);
+}

@@ -1,0 +1,386 @@
+//! All rules of a rehearsal, as one pure function: an event and the time come in, effects come out. It knows only the
+//! protocol: no runtime, no sockets, no database, no clock.
+
+use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
+use super::music::Music;
+use super::sayings;
+use super::seat::Seat;
+use super::snapshot;
+use windrow_protocol::judge::State;
+use windrow_protocol::messages::{
+    ConductorSays, Hello, PlayerHears, PulseBatch, Refused, RefusedReason, Say, SpanResult, Welcome, You,
+};
+use windrow_protocol::score::{PerBeat, Target};
+use windrow_protocol::units::{Hertz, Name};
+
+/// Chairs in a room.
+pub(super) const MAX_CHAIRS: usize = 64;
+/// Same words to a player are not repeated with new figures more often than this.
+const YOU_EVERY_US: f64 = 1e6;
+/// A say line stays at least this many beats while its fault does, so that there is time to say it.
+const SAY_BEATS: f64 = 16.0;
+/// A device whose batches could not be kept is asked to send them again after this time.
+const RETRY_US: f64 = 10e6;
+
+/// A running rehearsal.
+#[derive(Debug, Clone)]
+pub(crate) struct Room {
+    code: String,
+    section: Name,
+    a4_hz: Hertz,
+    music: Music,
+    /// In chair order.
+    seats: Vec<Seat>,
+    say: Option<Said>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+struct Said {
+    player_id: String,
+    state: State,
+    since_us: f64,
+}
+
+impl Room {
+    pub(crate) fn new(code: String, section: Name, a4_hz: Hertz) -> Self {
+        Self { code, section, a4_hz, music: Music::new(), seats: Vec::new(), say: None }
+    }
+
+    pub(super) fn code(&self) -> &str {
+        &self.code
+    }
+
+    pub(super) fn section(&self) -> &str {
+        self.section.as_str()
+    }
+
+    pub(super) fn music(&self) -> &Music {
+        &self.music
+    }
+
+    pub(super) fn seats(&self) -> &[Seat] {
+        &self.seats
+    }
+
+    /// Players whose devices are connected.
+    pub(crate) fn n_present(&self) -> usize {
+        self.seats.iter().filter(|s| s.connection.is_some()).count()
+    }
+
+    /// Takes in what happened and says what to do about it.
+    pub(crate) fn apply(&mut self, event: Event, now_us: f64) -> Vec<Effect> {
+        let mut effects = Vec::new();
+        match event {
+            Event::Joined { connection, hello, fresh } => {
+                self.join(connection, *hello, fresh, &mut effects);
+                self.publish(now_us, &mut effects);
+            }
+            Event::Left { connection } => {
+                if let Some(seat) = self.seat_of(connection) {
+                    seat.get_up(now_us);
+                    self.publish(now_us, &mut effects);
+                }
+            }
+            Event::Told { connection, what } => self.hear(connection, what, now_us, &mut effects),
+            Event::Commanded(command) => {
+                if let Err(text) = self.command(command, now_us, &mut effects) {
+                    effects.push(Effect::CannotDo { text });
+                }
+                self.publish(now_us, &mut effects);
+            }
+            Event::Stored { player_id, seq } => self.stored(&player_id, seq, &mut effects),
+            Event::NotStored { player_id } => self.not_stored(&player_id, now_us, &mut effects),
+            Event::Tick => {
+                self.ask_again(now_us, &mut effects);
+                self.publish(now_us, &mut effects);
+            }
+        }
+        effects
+    }
+
+    fn seat_of(&mut self, connection: ConnectionId) -> Option<&mut Seat> {
+        self.seats.iter_mut().find(|s| s.connection == Some(connection))
+    }
+
+    fn join(&mut self, connection: ConnectionId, hello: Hello, fresh: FreshIds, effects: &mut Vec<Effect>) {
+        let known = hello.token.as_ref().and_then(|t| self.seats.iter().position(|s| s.token == *t));
+        let idx = match known {
+            Some(idx) => idx,
+            None => match self.free_chair(&hello, fresh) {
+                Some(idx) => idx,
+                None => {
+                    let text = format!(
+                        "all {MAX_CHAIRS} chairs of this rehearsal are taken: ask the conductor to open another room"
+                    );
+                    let refused = Refused { reason: RefusedReason::Full, text };
+                    effects.push(Effect::Refuse { connection, refused });
+                    return;
+                }
+            },
+        };
+        let part = self.part_for(idx, &hello);
+        let seat = &mut self.seats[idx];
+        if let Some(old) = seat.connection.filter(|&old| old != connection) {
+            let text =
+                "you joined again from another page or device: this one has stopped listening".to_owned();
+            let refused = Refused { reason: RefusedReason::Replaced, text };
+            effects.push(Effect::Refuse { connection: old, refused });
+        }
+        seat.name = hello.name;
+        seat.instrument = hello.instrument;
+        seat.part = part;
+        seat.calibrated = hello.calibrated;
+        seat.sit_down(connection);
+        effects.push(Effect::Keep(Kept::Player {
+            player_id: seat.player_id.clone(),
+            chair: seat.chair,
+            name: seat.name.to_string(),
+            instrument: seat.instrument.slug(),
+            calibrated: seat.calibrated,
+        }));
+        self.welcome_when_clear(idx, effects);
+    }
+
+    /// A chair for a new player: the lowest free one, or that of whoever has been away the longest.
+    fn free_chair(&mut self, hello: &Hello, fresh: FreshIds) -> Option<usize> {
+        let idx = if self.seats.len() < MAX_CHAIRS {
+            self.seats.len()
+        } else {
+            let away = self.seats.iter().enumerate().filter(|(_, s)| s.connection.is_none());
+            let (idx, _) = away.min_by(|(_, a), (_, b)| a.away_since_us.total_cmp(&b.away_since_us))?;
+            self.seats.remove(idx);
+            idx
+        };
+        let chair = u16::try_from(idx + 1).expect("a room has at most 64 chairs");
+        let seat = Seat::new(fresh.player_id, fresh.token, chair, hello.name.clone(), hello.instrument);
+        self.seats.insert(idx, seat);
+        Some(idx)
+    }
+
+    /// "flute 2": the lowest number no other player of the instrument has; who keeps the instrument keeps the number.
+    fn part_for(&self, idx: usize, hello: &Hello) -> String {
+        let seat = &self.seats[idx];
+        if !seat.part.is_empty() && seat.instrument == hello.instrument {
+            return seat.part.clone();
+        }
+        let part = |n: usize| format!("{} {n}", hello.instrument.label());
+        let taken = |p: &String| self.seats.iter().enumerate().any(|(i, s)| i != idx && s.part == *p);
+        (1..=MAX_CHAIRS).map(part).find(|p| !taken(p)).expect("fewer other players than numbers")
+    }
+
+    /// Welcomes a player once all that was on its way to the records has arrived or failed: a page that was reloaded
+    /// numbers on from what it is told here, and told too little it would use the same numbers a second time.
+    fn welcome_when_clear(&mut self, idx: usize, effects: &mut Vec<Effect>) {
+        let seat = &mut self.seats[idx];
+        let Some(connection) = seat.connection else { return };
+        if !seat.welcome_due || seat.n_on_the_way > 0 {
+            return;
+        }
+        seat.accepted_seq = seat.acknowledged_seq;
+        seat.unkept_since_us = None;
+        seat.welcome_due = false;
+        let message = PlayerHears::Welcome(Welcome {
+            player_id: seat.player_id.clone(),
+            token: seat.token.clone(),
+            chair: seat.chair,
+            part: seat.part.clone(),
+            section: self.section.to_string(),
+            a4_hz: self.a4_hz,
+            acknowledged: seat.acknowledged_seq,
+            score: self.music.score().cloned(),
+        });
+        effects.push(Effect::Send { connection, message });
+    }
+
+    fn hear(&mut self, connection: ConnectionId, what: Told, now_us: f64, effects: &mut Vec<Effect>) {
+        let Some(seat) = self.seat_of(connection) else { return };
+        match what {
+            Told::Reading(reading) => seat.take_reading(*reading, now_us),
+            Told::Microphone(report) => seat.microphone = Some(report.status),
+            Told::Rest { resting } => {
+                seat.resting = resting;
+                self.publish(now_us, effects);
+            }
+            Told::Pulses(PulseBatch { seq, pulses }) => {
+                seat.take_pulses(&pulses, now_us);
+                if accept(seat, connection, seq, effects) {
+                    let player_id = seat.player_id.clone();
+                    effects.push(Effect::Keep(Kept::Pulses { player_id, seq, pulses }));
+                }
+            }
+            Told::SpanResult(result) => {
+                if accept(seat, connection, result.seq, effects) {
+                    let (player_id, state) = (seat.player_id.clone(), seat.state());
+                    effects.push(Effect::Keep(Kept::Span { player_id, result: keepable(result), state }));
+                }
+            }
+        }
+    }
+
+    fn command(
+        &mut self,
+        command: ConductorSays,
+        now_us: f64,
+        effects: &mut Vec<Effect>,
+    ) -> Result<(), String> {
+        let changed = match command {
+            ConductorSays::Clock(_) => false,
+            ConductorSays::Start if self.music.score().is_some() => {
+                return Err("the music is playing already: stop it first, or choose Again".to_owned());
+            }
+            ConductorSays::Start | ConductorSays::Again => {
+                self.music.start(now_us);
+                true
+            }
+            ConductorSays::Stop => {
+                let was_playing = self.music.score().is_some();
+                self.music.stop();
+                was_playing
+            }
+            ConductorSays::SetTempo { bpm } => self.music.set_tempo(bpm, now_us)?,
+            ConductorSays::SetSubdivision { per_beat: 0 } => self.music.set_per_beat(None, now_us)?,
+            ConductorSays::SetSubdivision { per_beat } => {
+                self.music.set_per_beat(Some(PerBeat::new(per_beat)?), now_us)?
+            }
+            ConductorSays::SetCountIn { bars: bars @ 0..=2 } => {
+                self.music.set_count_in(bars);
+                false
+            }
+            ConductorSays::SetCountIn { bars } => {
+                return Err(format!("the count-in must be 0, 1 or 2 bars, but is {bars}"));
+            }
+            ConductorSays::SetNote { note } => {
+                self.music.set_note(note);
+                false
+            }
+        };
+        if changed {
+            let score = self.music.score().cloned();
+            effects.extend(score.clone().map(|score| Effect::Keep(Kept::Score { score })));
+            // Whoever waits for a welcome gets the score with it.
+            for connection in self.seats.iter().filter(|s| !s.welcome_due).filter_map(|s| s.connection) {
+                effects
+                    .push(Effect::Send { connection, message: PlayerHears::Score { score: score.clone() } });
+            }
+        }
+        Ok(())
+    }
+
+    fn stored(&mut self, player_id: &str, seq: u32, effects: &mut Vec<Effect>) {
+        let Some(idx) = self.seats.iter().position(|s| s.player_id == player_id) else { return };
+        let seat = &mut self.seats[idx];
+        seat.n_on_the_way = seat.n_on_the_way.saturating_sub(1);
+        // After one that was lost, later ones are not acknowledged: "up to this number" would be a lie.
+        if seat.unkept_since_us.is_none() {
+            seat.acknowledged_seq = seat.acknowledged_seq.max(seq);
+            if let (Some(connection), false) = (seat.connection, seat.welcome_due) {
+                let message = PlayerHears::Ack { seq: seat.acknowledged_seq };
+                effects.push(Effect::Send { connection, message });
+            }
+        }
+        self.welcome_when_clear(idx, effects);
+    }
+
+    fn not_stored(&mut self, player_id: &str, now_us: f64, effects: &mut Vec<Effect>) {
+        let Some(idx) = self.seats.iter().position(|s| s.player_id == player_id) else { return };
+        let seat = &mut self.seats[idx];
+        seat.n_on_the_way = seat.n_on_the_way.saturating_sub(1);
+        seat.unkept_since_us.get_or_insert(now_us);
+        self.welcome_when_clear(idx, effects);
+    }
+
+    /// Ends the connections of devices whose batches were not kept: they come back and send them again.
+    fn ask_again(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
+        for seat in &mut self.seats {
+            if let (Some(since), Some(connection)) = (seat.unkept_since_us, seat.connection) {
+                if now_us - since >= RETRY_US {
+                    seat.get_up(now_us);
+                    effects.push(Effect::Disconnect { connection });
+                }
+            }
+        }
+    }
+
+    /// Looks at everybody: states, words to the players, the say line, the picture for the conductor.
+    fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
+        let now = self.music.now(now_us);
+        for seat in &mut self.seats {
+            let state = seat.look(&now, self.music.timeline(), now_us);
+            let facts = snapshot::facts(seat, &self.music, now_us);
+            let Some(connection) = seat.connection.filter(|_| !seat.welcome_due) else { continue };
+            let you = You {
+                state,
+                evidence: sayings::evidence(state, &facts),
+                sentence: sayings::for_player(state, now.asked.target, &facts).to_owned(),
+                timing_ms: seat.timing_ms.filter(|_| seat.calibrated),
+            };
+            let same_words =
+                seat.told.as_ref().is_some_and(|t| t.state == you.state && t.sentence == you.sentence);
+            let due =
+                !same_words || (seat.told.as_ref() != Some(&you) && now_us - seat.told_us >= YOU_EVERY_US);
+            if due {
+                seat.told = Some(you.clone());
+                seat.told_us = now_us;
+                effects.push(Effect::Send { connection, message: PlayerHears::You(you) });
+            }
+        }
+        let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some(), now_us);
+        effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
+    }
+
+    /// One player to speak to: the same while the fault and [`SAY_BEATS`] last, then whoever has waited longest, then
+    /// what matters first.
+    fn choose_say(&mut self, target: Target, beat_us: f64, playing: bool, now_us: f64) -> Option<Say> {
+        if !playing {
+            self.say = None;
+            return None;
+        }
+        let stands = |said: &Said, seats: &[Seat]| {
+            let same = |s: &Seat| s.player_id == said.player_id && s.state() == said.state;
+            seats.iter().any(same) && now_us - said.since_us < SAY_BEATS * beat_us
+        };
+        if !self.say.as_ref().is_some_and(|said| stands(said, &self.seats)) {
+            let next = self
+                .seats
+                .iter_mut()
+                .filter_map(|s| sayings::urgency(s.state()).map(|urgency| (urgency, s)))
+                .min_by(|(a_urgency, a), (b_urgency, b)| {
+                    a.said_us.total_cmp(&b.said_us).then(a_urgency.cmp(b_urgency)).then(a.chair.cmp(&b.chair))
+                });
+            self.say = next.map(|(_, seat)| {
+                seat.said_us = now_us;
+                Said { player_id: seat.player_id.clone(), state: seat.state(), since_us: now_us }
+            });
+        }
+        let said = self.say.as_ref()?;
+        let seat = self.seats.iter().find(|s| s.player_id == said.player_id)?;
+        let text = sayings::for_conductor(said.state, seat.name.as_str(), target)?;
+        Some(Say { player_id: said.player_id.clone(), text })
+    }
+}
+
+/// Whether a numbered message is new and goes to the records. One that is already safe is acknowledged again, one that
+/// is on its way will be.
+fn accept(seat: &mut Seat, connection: ConnectionId, seq: u32, effects: &mut Vec<Effect>) -> bool {
+    if seq <= seat.acknowledged_seq {
+        let message = PlayerHears::Ack { seq: seat.acknowledged_seq };
+        effects.push(Effect::Send { connection, message });
+        return false;
+    }
+    if seq <= seat.accepted_seq || seat.unkept_since_us.is_some() || seat.welcome_due {
+        return false;
+    }
+    seat.accepted_seq = seq;
+    seat.n_on_the_way += 1;
+    true
+}
+
+/// Timing is the one measure without a checked range: an hour off or not a number says nothing.
+fn keepable(mut result: Box<SpanResult>) -> Box<SpanResult> {
+    result.timing_ms = result.timing_ms.filter(|ms| ms.abs() < 3.6e6);
+    result
+}
+
+#[cfg(test)]
+#[path = "state_tests.rs"]
+mod tests;

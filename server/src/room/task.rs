@@ -1,0 +1,277 @@
+//! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
+
+use super::code::{new_code, random_text};
+use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
+use super::state::Room;
+use crate::clock::ServerClock;
+use crate::store::{Outcome, Record, Recorder};
+use std::collections::HashMap;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::time::Duration;
+use tokio::sync::{mpsc, oneshot, watch};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Hello, PlayerHears, Refused};
+use windrow_protocol::units::{Hertz, Name};
+
+/// Events waiting for the room. When it is full the sockets wait, and behind them the devices.
+const INPUTS: usize = 1024;
+/// Messages waiting for one device. A device that is this far behind is disconnected and comes back to a fresh welcome.
+const OUTGOING: usize = 64;
+/// Time between two pictures of the room.
+const TICK: Duration = Duration::from_millis(200);
+/// Signs of a token, from 32 different ones: 130 bits.
+const TOKEN_LENGTH: usize = 26;
+const TOKEN_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
+
+/// What a player's socket is to send.
+#[derive(Debug)]
+pub(crate) enum Outgoing {
+    Say(PlayerHears),
+    Refuse(Refused),
+}
+
+#[derive(Debug)]
+enum Input {
+    Join { connection: ConnectionId, hello: Box<Hello>, outgoing: mpsc::Sender<Outgoing> },
+    Told { connection: ConnectionId, what: Told },
+    Left { connection: ConnectionId },
+    Command { command: ConductorSays, cannot: oneshot::Sender<String> },
+}
+
+/// The way into a room.
+#[derive(Debug, Clone)]
+pub(crate) struct RoomHandle {
+    code: Arc<str>,
+    inputs: mpsc::Sender<Input>,
+    pictures: watch::Receiver<Arc<str>>,
+    n_present: Arc<AtomicUsize>,
+    next_connection: Arc<AtomicU64>,
+}
+
+/// The room has ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Ended;
+
+/// A device's place in a room.
+#[derive(Debug)]
+pub(crate) struct Joined {
+    room: RoomHandle,
+    connection: ConnectionId,
+    /// What to send to the device; ends when the room lets go of it.
+    pub(crate) outgoing: mpsc::Receiver<Outgoing>,
+}
+
+impl RoomHandle {
+    pub(crate) fn code(&self) -> &str {
+        &self.code
+    }
+
+    pub(crate) fn n_present(&self) -> usize {
+        self.n_present.load(Ordering::Relaxed)
+    }
+
+    /// The conductor's pictures as message text. Only the newest is there: a slow page skips.
+    pub(crate) fn pictures(&self) -> watch::Receiver<Arc<str>> {
+        self.pictures.clone()
+    }
+
+    /// Asks for a chair; the answer comes as a message.
+    pub(crate) async fn join(&self, hello: Hello) -> Result<Joined, Ended> {
+        let connection = ConnectionId(self.next_connection.fetch_add(1, Ordering::Relaxed));
+        let (sender, outgoing) = mpsc::channel(OUTGOING);
+        let input = Input::Join { connection, hello: Box::new(hello), outgoing: sender };
+        self.inputs.send(input).await.map_err(|_| Ended)?;
+        Ok(Joined { room: self.clone(), connection, outgoing })
+    }
+
+    /// Carries out a command; the text says why not, if so.
+    pub(crate) async fn command(&self, command: ConductorSays) -> Result<Option<String>, Ended> {
+        let (cannot, answer) = oneshot::channel();
+        self.inputs.send(Input::Command { command, cannot }).await.map_err(|_| Ended)?;
+        // Dropped unused when the command was carried out.
+        Ok(answer.await.ok())
+    }
+}
+
+impl Joined {
+    pub(crate) async fn tell(&self, what: Told) -> Result<(), Ended> {
+        let input = Input::Told { connection: self.connection, what };
+        self.room.inputs.send(input).await.map_err(|_| Ended)
+    }
+
+    pub(crate) async fn leave(self) {
+        // A room that has ended needs no goodbye.
+        let _ = self.room.inputs.send(Input::Left { connection: self.connection }).await;
+    }
+}
+
+/// A room's loop.
+#[derive(Debug)]
+pub(crate) struct RoomTask {
+    room: Room,
+    session_id: String,
+    clock: ServerClock,
+    inputs: mpsc::Receiver<Input>,
+    pictures: watch::Sender<Arc<str>>,
+    n_present: Arc<AtomicUsize>,
+    connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
+    recorder: Recorder,
+    outcomes: mpsc::Receiver<Outcome>,
+    outcomes_sender: mpsc::Sender<Outcome>,
+}
+
+impl RoomTask {
+    /// A room with a new code.
+    pub(crate) fn new(
+        session_id: String,
+        section: Name,
+        a4_hz: Hertz,
+        clock: ServerClock,
+        recorder: Recorder,
+    ) -> (RoomHandle, Self) {
+        let code = new_code();
+        let (inputs_sender, inputs) = mpsc::channel(INPUTS);
+        let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
+        let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
+        let n_present = Arc::new(AtomicUsize::new(0));
+        let handle = RoomHandle {
+            code: Arc::from(code.as_str()),
+            inputs: inputs_sender,
+            pictures: pictures_receiver,
+            n_present: n_present.clone(),
+            next_connection: Arc::new(AtomicU64::new(1)),
+        };
+        let task = Self {
+            room: Room::new(code, section, a4_hz),
+            session_id,
+            clock,
+            inputs,
+            pictures,
+            n_present,
+            connections: HashMap::new(),
+            recorder,
+            outcomes,
+            outcomes_sender,
+        };
+        (handle, task)
+    }
+
+    /// Runs until nobody holds a handle any more.
+    pub(crate) async fn run(mut self) {
+        let mut tick = tokio::time::interval(TICK);
+        tick.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+        loop {
+            tokio::select! {
+                input = self.inputs.recv() => match input {
+                    Some(input) => self.take(input),
+                    None => return,
+                },
+                Some(outcome) = self.outcomes.recv() => {
+                    let event = match outcome {
+                        Outcome::Stored { player_id, seq } => Event::Stored { player_id, seq },
+                        Outcome::NotStored { player_id } => Event::NotStored { player_id },
+                    };
+                    self.happen(event);
+                }
+                _ = tick.tick() => {
+                    self.sweep();
+                    self.happen(Event::Tick);
+                }
+            }
+            self.n_present.store(self.room.n_present(), Ordering::Relaxed);
+        }
+    }
+
+    fn take(&mut self, input: Input) {
+        match input {
+            Input::Join { connection, hello, outgoing } => {
+                self.connections.insert(connection, outgoing);
+                let fresh = FreshIds {
+                    player_id: uuid::Uuid::now_v7().to_string(),
+                    token: random_text(TOKEN_SIGNS, TOKEN_LENGTH),
+                };
+                self.happen(Event::Joined { connection, hello, fresh });
+            }
+            Input::Told { connection, what } => {
+                self.happen(Event::Told { connection, what });
+            }
+            Input::Left { connection } => {
+                self.connections.remove(&connection);
+                self.happen(Event::Left { connection });
+            }
+            Input::Command { command, cannot } => {
+                if let Some(text) = self.happen(Event::Commanded(command)) {
+                    // The page may have closed since.
+                    let _ = cannot.send(text);
+                }
+            }
+        }
+    }
+
+    /// A socket that ended without a goodbye, such as by a panic, has dropped its end.
+    fn sweep(&mut self) {
+        let gone: Vec<_> = self.connections.iter().filter(|(_, s)| s.is_closed()).map(|(&c, _)| c).collect();
+        for connection in gone {
+            self.connections.remove(&connection);
+            self.happen(Event::Left { connection });
+        }
+    }
+
+    /// Applies an event and carries out its effects, and those of what goes wrong with them. Gives back why a command
+    /// could not be carried out.
+    fn happen(&mut self, event: Event) -> Option<String> {
+        let mut cannot = None;
+        let mut events = vec![event];
+        while let Some(event) = events.pop() {
+            for effect in self.room.apply(event, self.clock.now_us()) {
+                match effect {
+                    Effect::Send { connection, message } => {
+                        events.extend(self.send(connection, Outgoing::Say(message)));
+                    }
+                    Effect::Refuse { connection, refused } => {
+                        events.extend(self.send(connection, Outgoing::Refuse(refused)));
+                        self.connections.remove(&connection);
+                    }
+                    Effect::Disconnect { connection } => {
+                        self.connections.remove(&connection);
+                    }
+                    Effect::CannotDo { text } => cannot = Some(text),
+                    Effect::Publish(snapshot) => {
+                        let text = serde_json::to_string(&ConductorHears::Room(snapshot))
+                            .expect("a snapshot holds only what JSON can");
+                        self.pictures.send_replace(Arc::from(text));
+                    }
+                    Effect::Keep(kept) => events.extend(self.keep(kept)),
+                }
+            }
+        }
+        cannot
+    }
+
+    fn send(&mut self, connection: ConnectionId, outgoing: Outgoing) -> Option<Event> {
+        let sender = self.connections.get(&connection)?;
+        if sender.try_send(outgoing).is_ok() {
+            return None;
+        }
+        self.connections.remove(&connection);
+        Some(Event::Left { connection })
+    }
+
+    fn keep(&mut self, kept: Kept) -> Option<Event> {
+        let session_id = self.session_id.clone();
+        let numbered = match &kept {
+            Kept::Pulses { player_id, .. } | Kept::Span { player_id, .. } => Some(player_id.clone()),
+            Kept::Player { .. } | Kept::Score { .. } => None,
+        };
+        let record = match kept {
+            Kept::Player { player_id, chair, name, instrument, calibrated } => {
+                Record::Player { session_id, player_id, chair, name, instrument, calibrated }
+            }
+            Kept::Score { score } => Record::Score { session_id, score },
+            Kept::Pulses { player_id, seq, pulses } => Record::Pulses { player_id, seq, pulses },
+            Kept::Span { player_id, result, state } => Record::Span { player_id, result, state },
+        };
+        let taken = self.recorder.keep(record, &self.outcomes_sender);
+        numbered.filter(|_| !taken).map(|player_id| Event::NotStored { player_id })
+    }
+}

@@ -1,0 +1,168 @@
+//! The database file: opening it, its migrations, and the rows that are written or read one at a time. SQL stands
+//! beside the function that needs it.
+
+use super::writer::{Recorder, Writer};
+use sqlx::migrate::{Migration, MigrationType, Migrator};
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::{Row, SqlSafeStr, SqlitePool};
+use std::path::Path;
+use std::time::Duration;
+use tokio::task::JoinHandle;
+
+/// Name of the database file in the data directory.
+const FILE: &str = "windrow.sqlite3";
+/// How long a write waits for another program that has the file open.
+const BUSY: Duration = Duration::from_secs(5);
+
+/// Why the records could not be opened, read or written.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The database said no.
+    #[error(transparent)]
+    Database(#[from] sqlx::Error),
+    /// The file belongs to a newer Windrow, or is damaged.
+    #[error(transparent)]
+    Migration(#[from] sqlx::migrate::MigrateError),
+}
+
+/// The records.
+#[derive(Debug, Clone)]
+pub struct Store {
+    pool: SqlitePool,
+}
+
+/// A session to open.
+#[derive(Debug, Clone)]
+pub struct SessionRow {
+    /// Of this session.
+    pub session_id: String,
+    /// Join code of its room.
+    pub code: String,
+    /// Section or ensemble.
+    pub section_name: String,
+    /// Tuning of A4.
+    pub a4_hz: f64,
+    /// Unix time of server time nought, ms.
+    pub time_nought_unix_ms: i64,
+}
+
+/// What is stored of a player, counted up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlayerRow {
+    /// Of this player.
+    pub player_id: String,
+    /// Name as typed.
+    pub name: String,
+    /// Slug of the instrument.
+    pub instrument: String,
+    /// Chair, from 1.
+    pub chair: i64,
+    /// Pulses kept.
+    pub n_pulses: i64,
+    /// Span results kept.
+    pub n_spans: i64,
+}
+
+impl Store {
+    /// Opens or makes the records in a directory, and brings them up to date.
+    ///
+    /// # Errors
+    /// When the file cannot be opened, is damaged, or belongs to a newer version.
+    pub async fn open(data_dir: &Path) -> Result<Self, StoreError> {
+        let options = SqliteConnectOptions::new()
+            .filename(data_dir.join(FILE))
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            // What a device has been told is safe must survive even a power cut.
+            .synchronous(SqliteSynchronous::Full)
+            .busy_timeout(BUSY)
+            .foreign_keys(true);
+        let pool = SqlitePoolOptions::new().max_connections(2).connect_with(options).await?;
+        migrations().run(&pool).await?;
+        Ok(Self { pool })
+    }
+
+    /// Starts the writer. It ends, with everything written, when the last [`Recorder`] is gone.
+    pub(crate) fn start_writer(&self) -> (Recorder, JoinHandle<()>) {
+        let (recorder, writer) = Writer::new(self.pool.clone());
+        (recorder, tokio::spawn(writer.run()))
+    }
+
+    /// Opens a session.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub async fn open_session(&self, row: &SessionRow) -> Result<(), StoreError> {
+        sqlx::query(
+            "insert into sessions (session_id, code, section_name, a4_hz, time_nought_unix_ms)
+             values (?, ?, ?, ?, ?)",
+        )
+        .bind(&row.session_id)
+        .bind(&row.code)
+        .bind(&row.section_name)
+        .bind(row.a4_hz)
+        .bind(row.time_nought_unix_ms)
+        .execute(&self.pool)
+        .await?;
+        Ok(())
+    }
+
+    /// Notes when a session ended, as server time.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub async fn end_session(&self, session_id: &str, ended_us: i64) -> Result<(), StoreError> {
+        sqlx::query("update sessions set ended_us = ? where session_id = ?")
+            .bind(ended_us)
+            .bind(session_id)
+            .execute(&self.pool)
+            .await?;
+        Ok(())
+    }
+
+    /// Players of all sessions in the order they came, with what is kept of each.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn players(&self) -> Result<Vec<PlayerRow>, StoreError> {
+        let rows = sqlx::query(
+            "select p.player_id, p.name, p.instrument, p.chair,
+                    (select count(*) from pulses u where u.player_id = p.player_id) as n_pulses,
+                    (select count(*) from span_results r where r.player_id = p.player_id) as n_spans
+             from players p order by p.player_id",
+        )
+        .fetch_all(&self.pool)
+        .await?;
+        let row = |r: &sqlx::sqlite::SqliteRow| {
+            Ok(PlayerRow {
+                player_id: r.try_get("player_id")?,
+                name: r.try_get("name")?,
+                instrument: r.try_get("instrument")?,
+                chair: r.try_get("chair")?,
+                n_pulses: r.try_get("n_pulses")?,
+                n_spans: r.try_get("n_spans")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Closes the file; everything is in it afterwards.
+    pub async fn close(self) {
+        self.pool.close().await;
+    }
+}
+
+/// The migrations, in the binary, in their order. A file once released is never changed: sqlx compares its checksum.
+fn migrations() -> Migrator {
+    let simple = |version, name: &'static str, sql: &'static str| {
+        Migration::new(version, name.into(), MigrationType::Simple, sql.into_sql_str(), false)
+    };
+    Migrator::with_migrations(vec![simple(1, "rooms", include_str!("../../../migrations/0001_rooms.sql"))])
+}
+
+#[cfg(test)]
+impl Store {
+    pub(super) fn pool(&self) -> &SqlitePool {
+        &self.pool
+    }
+}
