@@ -1,0 +1,82 @@
+// The Worker's part of listening: the wasm that turns samples into the protocol's messages. Samples come straight from
+// the audio thread; the page says where they lie in server time. Knows no microphone, no socket and no page.
+
+import { outputText, setScore } from "./shared-time.js";
+
+/** @type {any} the door's exports, once it is open */
+let door = null;
+let sampleRateHz = 0;
+/** Frame number of the first sample the listener counts; changes where frames were lost. */
+let frameOfSampleZero = NaN;
+let nPushed = 0;
+/** Server time of the audio clock's frame nought, µs. */
+let serverUsAtFrameZero = NaN;
+
+/** @param {{ module?: WebAssembly.Module, bytes?: ArrayBuffer, sampleRateHz: number, a4Hz: number }} order */
+async function open(order) {
+  const module = order.module ?? (await WebAssembly.compile(/** @type {ArrayBuffer} */ (order.bytes)));
+  const instance = await WebAssembly.instantiate(module, {});
+  const exports = /** @type {any} */ (instance.exports);
+  if (exports.listener_open(order.sampleRateHz, order.a4Hz) !== 0) {
+    throw new Error(outputText(exports));
+  }
+  sampleRateHz = order.sampleRateHz;
+  frameOfSampleZero = NaN;
+  nPushed = 0;
+  door = exports;
+  postMessage({ type: "opened" });
+}
+
+function applyTimeMap() {
+  if (!door || !Number.isFinite(serverUsAtFrameZero) || !Number.isFinite(frameOfSampleZero)) return;
+  const zeroUs = serverUsAtFrameZero + (frameOfSampleZero / sampleRateHz) * 1e6;
+  if (door.listener_time_map(zeroUs, 1e6) !== 0) postMessage({ type: "trouble", text: outputText(door) });
+}
+
+/** @param {number} frame @param {Float32Array} samples */
+function push(frame, samples) {
+  if (!door) return;
+  // Lost frames are left out, not filled with silence, which would read as a tone that breaks.
+  if (frame - nPushed !== frameOfSampleZero) {
+    frameOfSampleZero = frame - nPushed;
+    applyTimeMap();
+  }
+  const capacity = door.input_capacity();
+  for (let at = 0; at < samples.length; at += capacity) {
+    const part = samples.subarray(at, at + capacity);
+    new Float32Array(door.memory.buffer, door.input_ptr(), part.length).set(part);
+    const nMessages = door.listener_push(part.length);
+    nPushed += part.length;
+    if (nMessages > 0) {
+      const messages = outputText(door).split("\n").map((line) => JSON.parse(line));
+      postMessage({ type: "messages", messages });
+    }
+  }
+}
+
+/** @param {any} order */
+function obey(order) {
+  switch (order.type) {
+    case "open":
+      open(order).catch((error) => postMessage({ type: "trouble", text: String(error.message ?? error) }));
+      break;
+    case "samples-from":
+      order.port.onmessage = (/** @type {MessageEvent} */ event) => push(event.data.frame, event.data.samples);
+      break;
+    case "time":
+      serverUsAtFrameZero = order.serverUsAtFrameZero;
+      applyTimeMap();
+      break;
+    case "score":
+      if (door) setScore(door, order.score);
+      break;
+    case "expect":
+      if (door && door.listener_expect(order.midi) !== 0) postMessage({ type: "trouble", text: outputText(door) });
+      break;
+    case "resume":
+      if (door) door.listener_resume(order.seq);
+      break;
+  }
+}
+
+onmessage = (event) => obey(event.data);

@@ -1,0 +1,182 @@
+// The page's part of listening: audio context, worklet and Worker wired together, and where the audio clock lies in
+// server time. Messages come out as the protocol's objects. Knows neither the socket nor what is drawn.
+
+import { stillOn } from "./microphone.js";
+import { TimeMap } from "./time-map.js";
+
+/** How often the two clocks are compared, ms. */
+const LOOK_MS = 250;
+/** A context whose time advances less than this share of the page's has stood still or been starved. */
+const STARVED_SHARE = 0.5;
+
+/**
+ * @typedef {object} ListenHooks
+ * @property {(message: any) => void} message a reading, pulse batch or span result
+ * @property {(report: { type: "microphone", status: string, sample_rate_hz?: number, still_on?: string[] }) => void} report
+ * @property {(text: string) => void} trouble for the player
+ * @property {() => boolean} isClockKnown
+ * @property {(pageMs: number) => number} serverUsAt
+ */
+
+export class Listening {
+  /**
+   * Call inside the click that asked for it, once the microphone is open: the context must come after it.
+   * @param {MediaStream} stream
+   * @param {{ module: WebAssembly.Module, bytes: () => Promise<ArrayBuffer> }} door
+   * @param {ListenHooks} hooks
+   */
+  constructor(stream, door, hooks) {
+    this.stream = stream;
+    this.door = door;
+    this.hooks = hooks;
+    this.map = new TimeMap();
+    this.context = new AudioContext({ latencyHint: "interactive" });
+    this.worker = new Worker(new URL("./listen-worker.js", import.meta.url), { type: "module" });
+    this.worker.onmessage = (event) => this.heard(event.data);
+    this.worker.onerror = () => hooks.trouble("The listening part stopped. Reload the page.");
+    this.lookTimer = 0;
+    this.lastLook = { nowMs: 0, currentTimeS: 0 };
+    /** @type {MediaStreamAudioSourceNode | null} kept, or the engine may collect it and fall silent */
+    this.source = null;
+    /** @type {AudioWorkletNode | null} */
+    this.node = null;
+  }
+
+  /**
+   * Starts the stream of readings.
+   * @param {number} a4Hz
+   */
+  async start(a4Hz) {
+    const { context } = this;
+    if (context.state !== "running") await context.resume().catch(() => {});
+    await context.audioWorklet.addModule(new URL("./listen-processor.js", import.meta.url).href);
+    const opened = new Promise((resolve) => {
+      this.whenOpened = resolve;
+    });
+    await this.postDoor(a4Hz);
+    await opened;
+
+    this.node = new AudioWorkletNode(context, "listen", {
+      numberOfInputs: 1,
+      numberOfOutputs: 1,
+      channelCount: 1,
+      channelCountMode: "explicit",
+    });
+    const channel = new MessageChannel();
+    this.node.port.postMessage({ out: channel.port1 }, [channel.port1]);
+    this.worker.postMessage({ type: "samples-from", port: channel.port2 }, [channel.port2]);
+    this.source = context.createMediaStreamSource(this.stream);
+    // The node gives silence out; some engines only run a node that leads somewhere.
+    this.source.connect(this.node).connect(context.destination);
+
+    const [track] = this.stream.getAudioTracks();
+    const report = (/** @type {string} */ status) =>
+      this.hooks.report({
+        type: "microphone",
+        status,
+        sample_rate_hz: context.sampleRate,
+        still_on: stillOn(track.getSettings()),
+      });
+    track.onended = () => report("lost");
+    track.onmute = () => report("lost");
+    track.onunmute = () => report("listening");
+    report("listening");
+    this.lookTimer = setInterval(() => this.look(), LOOK_MS);
+    this.look();
+  }
+
+  /** @param {number} a4Hz */
+  async postDoor(a4Hz) {
+    const order = { type: "open", sampleRateHz: this.context.sampleRate, a4Hz };
+    try {
+      this.worker.postMessage({ ...order, module: this.door.module });
+    } catch {
+      // Some engines cannot hand a compiled module to a Worker.
+      this.worker.postMessage({ ...order, bytes: await this.door.bytes() });
+    }
+  }
+
+  /** @param {any} said */
+  heard(said) {
+    switch (said.type) {
+      case "messages":
+        for (const message of said.messages) this.hooks.message(message);
+        break;
+      case "opened":
+        this.whenOpened?.(undefined);
+        break;
+      case "trouble":
+        this.hooks.trouble(said.text);
+        break;
+    }
+  }
+
+  /** Compares the audio clock with the page's, and tells the Worker where samples lie in server time. */
+  look() {
+    const { context, map } = this;
+    const nowMs = performance.now();
+    const currentTimeS = context.currentTime;
+    const passedMs = nowMs - this.lastLook.nowMs;
+    const heardMs = (currentTimeS - this.lastLook.currentTimeS) * 1000;
+    this.lastLook = { nowMs, currentTimeS };
+    if (heardMs < passedMs * STARVED_SHARE) {
+      // Interrupted, hidden or starved: old pairs say nothing about the time after it.
+      map.clear();
+      return;
+    }
+    map.add({ nowMs, currentTimeS, ...(context.getOutputTimestamp?.() ?? {}) });
+    const offsetMs = map.offsetMs();
+    if (offsetMs === null || !this.hooks.isClockKnown()) return;
+    const serverUsAtFrameZero = this.hooks.serverUsAt(offsetMs - this.captureLagMs());
+    this.worker.postMessage({ type: "time", serverUsAtFrameZero });
+  }
+
+  /**
+   * How much earlier than its frame's way out of the loudspeaker a sound came in, as far as the device says: the map
+   * tells when a frame is heard, the microphone's block with the same frame was in the room before that. What the
+   * device does not say stays as a constant offset, which the room takes out.
+   */
+  captureLagMs() {
+    const outS = this.map.source() === "output timestamp" ? (this.context.outputLatency ?? 0) : 0;
+    const settings = /** @type {any} */ (this.stream.getAudioTracks()[0]?.getSettings() ?? {});
+    const inS = Number.isFinite(settings.latency) ? settings.latency : 0;
+    // A device that claims more than half a second is not believed.
+    return Math.min(Math.max(outS + inS, 0), 0.5) * 1000;
+  }
+
+  /**
+   * Audio time at which a moment of the page's clock is heard from the loudspeaker; null while unknown.
+   * @param {number} pageMs
+   */
+  audioTimeAt(pageMs) {
+    const offsetMs = this.map.offsetMs();
+    return offsetMs === null ? null : (pageMs - offsetMs) / 1000;
+  }
+
+  /** @param {object | null} score */
+  setScore(score) {
+    this.worker.postMessage({ type: "score", score });
+  }
+
+  /** @param {number | null} midi sounding note, null for none */
+  expect(midi) {
+    this.worker.postMessage({ type: "expect", midi: midi ?? -1 });
+  }
+
+  /** @param {number} seq last pulse batch or span result that need not be counted again */
+  resumeAfter(seq) {
+    this.worker.postMessage({ type: "resume", seq });
+  }
+
+  /** The page is in front again, or the player pressed the button: wakes a suspended context. */
+  async wake() {
+    if (this.context.state === "suspended") await this.context.resume().catch(() => {});
+  }
+
+  stop() {
+    clearInterval(this.lookTimer);
+    this.worker.terminate();
+    for (const track of this.stream.getTracks()) track.stop();
+    this.context.close().catch(() => {});
+  }
+}

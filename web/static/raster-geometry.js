@@ -1,0 +1,195 @@
+// Where things stand in the raster: pages, rules, marks, floors and densities, as numbers. Pure; draws nothing and knows
+// no page. Beats are the score's: beat nought is the first after the count-in, which has negative beats.
+
+/** Depth of a full lane, dB: ordinary pulses of 9 dB stand at a little over half. */
+export const FULL_LANE_DB = 16;
+/** Width of a mark, s: the band "good within 25 ms" to both sides. */
+export const MARK_S = 0.05;
+/** Width of a slot on the player's page, s: the band "fair within 50 ms" to both sides. */
+export const SLOT_S = 0.1;
+/** Duration of a page's turn, ms. */
+export const TURN_MS = 200;
+/** Standard deviation of the bell each pulse adds to the section's density, s. */
+export const DENSITY_SIGMA_S = 0.013;
+/** The folded density reaches this far to both sides of the tick, s. */
+export const FOLD_S = 0.12;
+
+/**
+ * What the music asks at one beat and where beats are in server time.
+ * @typedef {object} PlayTime
+ * @property {(timeUs: number) => number} beatAt
+ * @property {(beat: number) => number} timeOf
+ * @property {(beat: number) => number} spanAt index of the span, -1 outside the score
+ *
+ * @typedef {object} Score
+ * @property {number} version
+ * @property {number} start_us
+ * @property {number} beats_per_bar
+ * @property {number} count_in_bars
+ * @property {{ length_beats?: number, bpm: number, target: { kind: string, per_beat?: number } }[]} spans
+ * @property {string} [note]
+ */
+
+/**
+ * First beat of the page: so many bars wide, with the present bar as its last.
+ * @param {number} nowBeat
+ * @param {number} beatsPerBar
+ * @param {number} barsWide
+ * @param {number} firstBeat the page never starts before this one
+ */
+export function pageStart(nowBeat, beatsPerBar, barsWide, firstBeat = -Infinity) {
+  const bar = Math.floor(nowBeat / beatsPerBar) - (barsWide - 1);
+  return Math.max(bar * beatsPerBar, firstBeat);
+}
+
+/**
+ * Where the page stands while it turns.
+ * @param {number} fromBeat old start
+ * @param {number} toBeat new start
+ * @param {number} sinceMs since the turn began
+ */
+export function turnedStart(fromBeat, toBeat, sinceMs) {
+  const share = Math.min(Math.max(sinceMs / TURN_MS, 0), 1);
+  const eased = 1 - (1 - share) ** 3;
+  return fromBeat + (toBeat - fromBeat) * eased;
+}
+
+/**
+ * Pulses in a beat at a beat; 0 where none are measured. The count-in has beats alone.
+ * @param {Score} score
+ * @param {PlayTime} time
+ * @param {number} beat
+ */
+export function perBeatAt(score, time, beat) {
+  const span = score.spans[time.spanAt(beat)];
+  return span && span.target.kind === "pulses" ? (span.target.per_beat ?? 0) : 0;
+}
+
+/**
+ * @typedef {{ beat: number, kind: "bar" | "beat" | "subdivision", beatInBar: number }} Rule
+ */
+
+/**
+ * The rules from one beat to another, both included.
+ * @param {Score} score
+ * @param {PlayTime} time
+ * @param {number} fromBeat
+ * @param {number} toBeat
+ * @returns {Rule[]}
+ */
+export function rulesBetween(score, time, fromBeat, toBeat) {
+  const rules = [];
+  for (let beat = Math.ceil(fromBeat - 1e-9); beat <= toBeat + 1e-9; beat += 1) {
+    const beatInBar = ((beat % score.beats_per_bar) + score.beats_per_bar) % score.beats_per_bar;
+    rules.push({ beat, kind: beatInBar === 0 ? /** @type {const} */ ("bar") : /** @type {const} */ ("beat"), beatInBar });
+    const perBeat = perBeatAt(score, time, beat);
+    for (let i = 1; i < perBeat && beat + i / perBeat <= toBeat + 1e-9; i += 1) {
+      rules.push({ beat: beat + i / perBeat, kind: /** @type {const} */ ("subdivision"), beatInBar });
+    }
+  }
+  return rules;
+}
+
+/**
+ * A moment minus the nearest tick of the subdivision, s; null where the score measures no pulses.
+ * @param {Score} score
+ * @param {PlayTime} time
+ * @param {number} timeUs
+ */
+export function offsetFromTickS(score, time, timeUs) {
+  const beat = time.beatAt(timeUs);
+  const perBeat = perBeatAt(score, time, beat);
+  if (perBeat === 0) return null;
+  // The next span may have another tempo: the tick on its first beat is measured in time, not in beats.
+  const tick = Math.round(beat * perBeat) / perBeat;
+  return (timeUs - time.timeOf(tick)) / 1e6;
+}
+
+/**
+ * Height of a mark.
+ * @param {number} depthDb
+ * @param {number} laneHeight height of a full lane, px
+ * @returns {{ height: number, isClipped: boolean }}
+ */
+export function markHeight(depthDb, laneHeight) {
+  const height = (Math.max(depthDb, 0) / FULL_LANE_DB) * laneHeight;
+  return { height: Math.min(Math.max(height, 1), laneHeight), isClipped: height > laneHeight };
+}
+
+/** A tone is taken to sound this long to both sides of a moment at which it was heard, s. */
+const SOUNDS_S = 0.45;
+/** The floor is broken this long round a choked valley, s. */
+const BREAK_S = 0.1;
+
+/**
+ * Stretches of server time in which a lane's tone sounds: the floor is drawn there alone.
+ * @param {number[]} heardUs moments at which the tone was heard, in any order
+ * @param {{ time_us: number, choked: boolean }[]} pulses in order of time
+ * @returns {[number, number][]} from and to, µs, in order and apart from each other
+ */
+export function floorStretches(heardUs, pulses) {
+  const moments = [...heardUs, ...pulses.map((p) => p.time_us)].sort((a, b) => a - b);
+  /** @type {[number, number][]} */
+  const stretches = [];
+  for (const us of moments) {
+    const last = stretches[stretches.length - 1];
+    if (last && us - last[1] <= SOUNDS_S * 1e6) last[1] = us;
+    else stretches.push([us, us]);
+  }
+  return pulses.reduce(cutValley, stretches).filter(([from, to]) => to > from);
+}
+
+/**
+ * @param {[number, number][]} stretches
+ * @param {{ time_us: number, choked: boolean }} pulse
+ * @param {number} i
+ * @param {{ time_us: number, choked: boolean }[]} pulses
+ * @returns {[number, number][]}
+ */
+function cutValley(stretches, pulse, i, pulses) {
+  if (!pulse.choked || i === 0) return stretches;
+  const before = pulses[i - 1].time_us;
+  const valley = (before + pulse.time_us) / 2;
+  const half = Math.min((BREAK_S / 2) * 1e6, (pulse.time_us - before) / 4);
+  return stretches.flatMap(([from, to]) => {
+    if (to <= valley - half || from >= valley + half) return [/** @type {[number, number]} */ ([from, to])];
+    return /** @type {[number, number][]} */ ([
+      [from, valley - half],
+      [valley + half, to],
+    ]);
+  });
+}
+
+/**
+ * Density of moments: each adds a bell of height one.
+ * @param {number[]} momentsS
+ * @param {number} fromS
+ * @param {number} toS
+ * @param {number} nPoints
+ * @returns {Float64Array}
+ */
+export function density(momentsS, fromS, toS, nPoints) {
+  const points = new Float64Array(nPoints);
+  const step = (toS - fromS) / Math.max(nPoints - 1, 1);
+  // Beyond four standard deviations a bell adds less than 0.0004.
+  const reach = 4 * DENSITY_SIGMA_S;
+  for (const moment of momentsS) {
+    const first = Math.max(Math.ceil((moment - reach - fromS) / step), 0);
+    const last = Math.min(Math.floor((moment + reach - fromS) / step), nPoints - 1);
+    for (let i = first; i <= last; i += 1) {
+      const z = (fromS + i * step - moment) / DENSITY_SIGMA_S;
+      points[i] += Math.exp((-z * z) / 2);
+    }
+  }
+  return points;
+}
+
+/**
+ * Height of a lane, so that all fit if they can: the rest of the room scrolls.
+ * @param {number} available height for all lanes, px
+ * @param {number} nLanes
+ * @param {number} roomy height beyond which a lane does not grow, px
+ */
+export function laneHeight(available, nLanes, roomy) {
+  return Math.max(28, Math.min(Math.floor(available / Math.max(nLanes, 1)), roomy));
+}

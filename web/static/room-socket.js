@@ -1,0 +1,213 @@
+// The way to the room: one socket that says hello first, exchanges clocks, and comes back after a break. It lives on the
+// page's main thread, since a Worker's socket does not share the page's certificate exception everywhere. Sender, clock
+// and timers come in as arguments; knows neither sound nor page.
+
+/** Exchanges made at once after a welcome, and the pause between them, ms. */
+const QUICK_EXCHANGES = 8;
+const QUICK_PAUSE_MS = 125;
+/** Pause between later exchanges, ms: at 50 ppm two clocks part by 0.1 ms in it. */
+const EXCHANGE_PAUSE_MS = 2000;
+/** A socket that has said nothing for this long is taken for dead, ms. Clock answers come every two seconds. */
+const SILENT_MS = 9000;
+/** First and longest pause before another try, ms. */
+const FIRST_RETRY_MS = 400;
+const LONGEST_RETRY_MS = 8000;
+
+/**
+ * @typedef {object} Surroundings
+ * @property {(url: string) => WebSocket} open
+ * @property {() => number} nowMs
+ * @property {(run: () => void, ms: number) => any} later
+ * @property {(timer: any) => void} cancel
+ * @property {() => number} random from 0 to 1
+ *
+ * @typedef {object} Hooks
+ * @property {() => object | null} hello the first message, made anew for each try; null where the page needs none
+ * @property {(message: any) => void} hear every message but clock answers
+ * @property {() => void} connected a new connection stands: what is known of the server's clock may be void
+ * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => void} exchange
+ * @property {(status: "trying" | "open" | "lost" | "refused", text: string) => void} status
+ */
+
+/** @type {() => Surroundings} */
+export const browserSurroundings = () => ({
+  open: (url) => new WebSocket(url),
+  nowMs: () => performance.now(),
+  later: (run, ms) => setTimeout(run, ms),
+  cancel: (timer) => clearTimeout(timer),
+  random: Math.random,
+});
+
+/** @param {Location} location @param {string} path */
+export function socketUrl(location, path) {
+  return `${location.protocol === "https:" ? "wss:" : "ws:"}//${location.host}${path}`;
+}
+
+/**
+ * What a refusal means for the person, beyond the room's own text.
+ * @param {{ reason: string, text: string }} refused
+ */
+export function refusalText(refused) {
+  if (refused.reason === "version") return `${refused.text} Reload this page.`.trim();
+  return refused.text;
+}
+
+/** Refusals after which trying again by itself may help. */
+const PASSING = new Set(["closing", "too-fast"]);
+
+export class RoomSocket {
+  /**
+   * @param {string} url
+   * @param {Surroundings} surroundings
+   * @param {Hooks} hooks
+   */
+  constructor(url, surroundings, hooks) {
+    this.url = url;
+    this.around = surroundings;
+    this.hooks = hooks;
+    /** @type {WebSocket | null} */
+    this.socket = null;
+    this.isOpen = false;
+    this.nTries = 0;
+    this.exchangeId = 0;
+    this.lastHeardMs = 0;
+    this.retryTimer = null;
+    this.clockTimer = null;
+    this.isEnded = false;
+  }
+
+  start() {
+    this.isEnded = false;
+    this.nTries = 0;
+    this.connect();
+  }
+
+  /** Ends for good. */
+  stop() {
+    this.isEnded = true;
+    this.around.cancel(this.retryTimer);
+    this.around.cancel(this.clockTimer);
+    const socket = this.socket;
+    this.socket = null;
+    this.isOpen = false;
+    socket?.close();
+  }
+
+  /** Tries at once instead of waiting: the page came back to the front, or the network did. */
+  hurry() {
+    if (this.isEnded || this.socket) return;
+    this.around.cancel(this.retryTimer);
+    this.connect();
+  }
+
+  bufferedBytes() {
+    return this.socket?.bufferedAmount ?? 0;
+  }
+
+  /**
+   * Sends now, or not at all while there is no way.
+   * @param {object} message
+   * @returns {boolean} whether it was handed to the socket
+   */
+  send(message) {
+    if (!this.socket || !this.isOpen) return false;
+    this.socket.send(JSON.stringify(message));
+    return true;
+  }
+
+  connect() {
+    this.hooks.status("trying", "");
+    const socket = this.around.open(this.url);
+    this.socket = socket;
+    /** @param {() => void} run runs only while this is still the present socket */
+    const present = (run) => {
+      if (this.socket === socket) run();
+    };
+    socket.onopen = () => present(() => this.opened(socket));
+    socket.onmessage = (event) => present(() => this.heard(event.data));
+    socket.onclose = () => present(() => this.lost());
+    socket.onerror = () => {};
+  }
+
+  /** @param {WebSocket} socket */
+  opened(socket) {
+    this.isOpen = true;
+    this.lastHeardMs = this.around.nowMs();
+    this.hooks.connected();
+    const hello = this.hooks.hello();
+    if (hello) socket.send(JSON.stringify(hello));
+    else this.welcomed();
+  }
+
+  /** The room has taken this page in: clocks may be exchanged. Called for the page by its first message. */
+  welcomed() {
+    this.nTries = 0;
+    this.hooks.status("open", "");
+    this.around.cancel(this.clockTimer);
+    this.askClock(QUICK_EXCHANGES - 1);
+  }
+
+  /** @param {number} nQuickLeft */
+  askClock(nQuickLeft) {
+    const nowMs = this.around.nowMs();
+    if (nowMs - this.lastHeardMs > SILENT_MS) {
+      const socket = this.socket;
+      this.lost();
+      socket?.close();
+      return;
+    }
+    this.exchangeId += 1;
+    this.send({ type: "clock", id: this.exchangeId, t1_us: nowMs * 1000 });
+    const pause = nQuickLeft > 0 ? QUICK_PAUSE_MS : EXCHANGE_PAUSE_MS;
+    this.clockTimer = this.around.later(() => this.askClock(nQuickLeft - 1), pause);
+  }
+
+  /** @param {string} data */
+  heard(data) {
+    const t4Ms = this.around.nowMs();
+    this.lastHeardMs = t4Ms;
+    let message;
+    try {
+      message = JSON.parse(data);
+    } catch {
+      // Not this room's language; the next message may be.
+      return;
+    }
+    switch (message.type) {
+      case "clock":
+        // An answer to an older page's question would carry another clock's time.
+        if (message.id <= this.exchangeId) this.hooks.exchange(message.t1_us, message.t2_us, message.t3_us, t4Ms * 1000);
+        return;
+      case "refused":
+        this.refused(message);
+        return;
+      case "welcome":
+        this.welcomed();
+        this.hooks.hear(message);
+        return;
+      default:
+        this.hooks.hear(message);
+    }
+  }
+
+  /** @param {{ reason: string, text: string }} message */
+  refused(message) {
+    if (PASSING.has(message.reason)) return;
+    this.stop();
+    this.hooks.hear(message);
+    this.hooks.status("refused", refusalText(message));
+  }
+
+  lost() {
+    this.socket = null;
+    this.isOpen = false;
+    this.around.cancel(this.clockTimer);
+    if (this.isEnded) return;
+    this.hooks.status("lost", "");
+    const ceiling = Math.min(FIRST_RETRY_MS * 2 ** this.nTries, LONGEST_RETRY_MS);
+    this.nTries += 1;
+    // Half fixed, half by chance: a whole section must not come back in the same moment.
+    const pause = ceiling / 2 + (ceiling / 2) * this.around.random();
+    this.retryTimer = this.around.later(() => this.connect(), pause);
+  }
+}
