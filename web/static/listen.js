@@ -1,13 +1,8 @@
 // The page's part of listening: audio context, worklet and Worker wired together, and where the audio clock lies in
 // server time. Messages come out as the protocol's objects. Knows neither the socket nor what is drawn.
 
+import { AudioClock } from "./audio-clock.js";
 import { stillOn } from "./microphone.js";
-import { TimeMap } from "./time-map.js";
-
-/** How often the two clocks are compared, ms. */
-const LOOK_MS = 250;
-/** A context whose time advances less than this share of the page's has stood still or been starved. */
-const STARVED_SHARE = 0.5;
 
 /**
  * @typedef {object} ListenHooks
@@ -29,13 +24,11 @@ export class Listening {
     this.stream = stream;
     this.door = door;
     this.hooks = hooks;
-    this.map = new TimeMap();
     this.context = new AudioContext({ latencyHint: "interactive" });
+    this.clock = new AudioClock(this.context, () => this.tellTime());
     this.worker = new Worker(new URL("./listen-worker.js", import.meta.url), { type: "module" });
     this.worker.onmessage = (event) => this.heard(event.data);
     this.worker.onerror = () => hooks.trouble("The listening part stopped. Reload the page.");
-    this.lookTimer = 0;
-    this.lastLook = { nowMs: 0, currentTimeS: 0 };
     /** @type {MediaStreamAudioSourceNode | null} kept, or the engine may collect it and fall silent */
     this.source = null;
     /** @type {AudioWorkletNode | null} */
@@ -81,8 +74,6 @@ export class Listening {
     track.onmute = () => report("lost");
     track.onunmute = () => report("listening");
     report("listening");
-    this.lookTimer = setInterval(() => this.look(), LOOK_MS);
-    this.look();
   }
 
   /** @param {number} a4Hz */
@@ -111,21 +102,9 @@ export class Listening {
     }
   }
 
-  /** Compares the audio clock with the page's, and tells the Worker where samples lie in server time. */
-  look() {
-    const { context, map } = this;
-    const nowMs = performance.now();
-    const currentTimeS = context.currentTime;
-    const passedMs = nowMs - this.lastLook.nowMs;
-    const heardMs = (currentTimeS - this.lastLook.currentTimeS) * 1000;
-    this.lastLook = { nowMs, currentTimeS };
-    if (heardMs < passedMs * STARVED_SHARE) {
-      // Interrupted, hidden or starved: old pairs say nothing about the time after it.
-      map.clear();
-      return;
-    }
-    map.add({ nowMs, currentTimeS, ...(context.getOutputTimestamp?.() ?? {}) });
-    const offsetMs = map.offsetMs();
+  /** Tells the Worker where the audio clock's frames lie in server time. */
+  tellTime() {
+    const offsetMs = this.clock.offsetMs();
     if (offsetMs === null || !this.hooks.isClockKnown()) return;
     const serverUsAtFrameZero = this.hooks.serverUsAt(offsetMs - this.captureLagMs());
     this.worker.postMessage({ type: "time", serverUsAtFrameZero });
@@ -137,20 +116,10 @@ export class Listening {
    * device does not say stays as a constant offset, which the room takes out.
    */
   captureLagMs() {
-    const outS = this.map.source() === "output timestamp" ? (this.context.outputLatency ?? 0) : 0;
     const settings = /** @type {any} */ (this.stream.getAudioTracks()[0]?.getSettings() ?? {});
     const inS = Number.isFinite(settings.latency) ? settings.latency : 0;
     // A device that claims more than half a second is not believed.
-    return Math.min(Math.max(outS + inS, 0), 0.5) * 1000;
-  }
-
-  /**
-   * Audio time at which a moment of the page's clock is heard from the loudspeaker; null while unknown.
-   * @param {number} pageMs
-   */
-  audioTimeAt(pageMs) {
-    const offsetMs = this.map.offsetMs();
-    return offsetMs === null ? null : (pageMs - offsetMs) / 1000;
+    return Math.min(Math.max(this.clock.outputLagS() + inS, 0), 0.5) * 1000;
   }
 
   /** @param {object | null} score */
@@ -174,7 +143,7 @@ export class Listening {
   }
 
   stop() {
-    clearInterval(this.lookTimer);
+    this.clock.stop();
     this.worker.terminate();
     for (const track of this.stream.getTracks()) track.stop();
     this.context.close().catch(() => {});

@@ -40,14 +40,13 @@ export function ticksBetween(score, time, fromUs, toUs) {
 
 export class Tick {
   /**
-   * @param {AudioContext} context
-   * @param {(pageMs: number) => number | null} audioTimeAt
+   * @param {import("./audio-clock.js").AudioClock} clock
    * @param {import("./shared-time.js").SharedTime} time
    * @param {() => boolean} isPlaying
    */
-  constructor(context, audioTimeAt, time, isPlaying) {
-    this.context = context;
-    this.audioTimeAt = audioTimeAt;
+  constructor(clock, time, isPlaying) {
+    this.clock = clock;
+    this.context = clock.context;
     this.time = time;
     this.isPlaying = isPlaying;
     this.timer = 0;
@@ -73,7 +72,7 @@ export class Tick {
     const fromUs = Math.max(this.scheduledToUs, nowUs);
     if (fromUs >= toUs) return;
     for (const tick of ticksBetween(time.score, time, fromUs, toUs)) {
-      const at = this.audioTimeAt(time.pageMsAt(tick.timeUs));
+      const at = this.clock.audioTimeAt(time.pageMsAt(tick.timeUs));
       if (at !== null && at > this.context.currentTime) this.click(at, tick.kind);
     }
     this.scheduledToUs = toUs;

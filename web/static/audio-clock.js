@@ -1,0 +1,62 @@
+// An audio context's clock against the page's: looked at a few times a second, mapped by time-map.js. Knows neither
+// microphone nor score.
+
+import { TimeMap } from "./time-map.js";
+
+/** How often the two clocks are compared, ms. */
+const LOOK_MS = 250;
+/** A context whose time advances by less than this share of the page's has stood still or been starved. */
+const STARVED_SHARE = 0.5;
+
+export class AudioClock {
+  /**
+   * @param {AudioContext} context
+   * @param {() => void} looked called after each comparison that brought a usable offset
+   */
+  constructor(context, looked = () => {}) {
+    this.context = context;
+    this.looked = looked;
+    this.map = new TimeMap();
+    this.lastLook = { nowMs: performance.now(), currentTimeS: context.currentTime };
+    this.timer = setInterval(() => this.look(), LOOK_MS);
+  }
+
+  look() {
+    const { context, map } = this;
+    const nowMs = performance.now();
+    const currentTimeS = context.currentTime;
+    const passedMs = nowMs - this.lastLook.nowMs;
+    const advancedMs = (currentTimeS - this.lastLook.currentTimeS) * 1000;
+    this.lastLook = { nowMs, currentTimeS };
+    if (advancedMs < passedMs * STARVED_SHARE) {
+      // Interrupted, hidden or starved: what was known says nothing about the time after it.
+      map.clear();
+      return;
+    }
+    map.add({ nowMs, currentTimeS, ...(context.getOutputTimestamp?.() ?? {}) });
+    this.looked();
+  }
+
+  /** @returns {number | null} page time at which audio time nought left the loudspeaker, ms; null while unknown */
+  offsetMs() {
+    return this.map.offsetMs();
+  }
+
+  /**
+   * Audio time at which a moment of the page's clock leaves the loudspeaker, s; null while unknown.
+   * @param {number} pageMs
+   */
+  audioTimeAt(pageMs) {
+    const offsetMs = this.offsetMs();
+    return offsetMs === null ? null : (pageMs - offsetMs) / 1000;
+  }
+
+  /** How long a frame takes from the context to the loudspeaker, s, as far as the engine says and the map counts it. */
+  outputLagS() {
+    return this.map.source() === "output timestamp" ? (this.context.outputLatency ?? 0) : 0;
+  }
+
+  stop() {
+    clearInterval(this.timer);
+  }
+}

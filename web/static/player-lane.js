@@ -1,0 +1,243 @@
+// Draws the player's one lane: slots to put the marks in, the marks, the dotted rule of "deep enough", beat figures and
+// the pitch centre under it on the same time axis. One bar wide; the last bar stays, pale, until the now rule has
+// written over it, so that a pulse heard late in a bar is still seen. Knows no socket and no microphone.
+
+import { freshSheet, prefersStillness } from "./paper.js";
+import { floorStretches, markHeight, rulesBetween, SLOT_S } from "./raster-geometry.js";
+
+/** Heights, px: figures above, a full lane at 12 px a dB, words between, pitch at 1.6 px a cent. */
+const FIGURES = 34;
+const LANE = 192;
+const WORDS = 30;
+const PITCH = 70;
+const PITCH_PX_PER_CENT = 1.6;
+const LEFT = 8;
+const RIGHT = 4;
+const MARK_PX = 6;
+/** Depth that is enough in drills, dB. Common practice. */
+const DEEP_ENOUGH_DB = 3;
+/** A pulse this little before the bar line belongs to the bar's first tick, beats. */
+const BEFORE_THE_BAR = 0.25;
+
+export const LANE_PX = Object.freeze({ figures: FIGURES, lane: LANE, words: WORDS, pitch: PITCH });
+
+/**
+ * @typedef {object} LaneView
+ * @property {import("./raster-geometry.js").Score} score with "free" as its target where no music runs
+ * @property {import("./raster-geometry.js").PlayTime} time
+ * @property {boolean} hasTicks whether beats are drawn
+ * @property {number} nowBeat
+ * @property {{ time_us: number, depth_db: number, choked: boolean }[]} pulses
+ * @property {number[]} heardUs moments at which a tone sounded
+ * @property {{ timeUs: number, cents: number }[]} centres
+ * @property {boolean} isOwn false while the reading may not speak for the player
+ */
+
+/**
+ * Left edge of the page and width of a beat.
+ * @param {number} width
+ * @param {number} beatsPerBar
+ */
+export function laneScale(width, beatsPerBar) {
+  return { left: LEFT, pxPerBeat: (width - LEFT - RIGHT) / beatsPerBar };
+}
+
+/**
+ * @param {HTMLCanvasElement} canvas
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ */
+export function drawLane(canvas, palette, view) {
+  const sheet = freshSheet(canvas);
+  if (!sheet) return;
+  const { context, width } = sheet;
+  const { score, nowBeat } = view;
+  const scale = laneScale(width, score.beats_per_bar);
+  const barBeat = Math.floor(nowBeat / score.beats_per_bar) * score.beats_per_bar;
+  const x = (/** @type {number} */ beat) => scale.left + (beat - barBeat) * scale.pxPerBeat;
+  const floor = FIGURES + LANE;
+
+  if (view.hasTicks) drawTicks(context, palette, view, barBeat, x, scale.pxPerBeat);
+  drawDeepEnough(context, palette, width, floor);
+  drawFloor(context, palette, view, x, width, floor);
+  drawMarks(context, palette, view, barBeat, x, floor);
+  drawPitch(context, palette, view, barBeat, x, width);
+}
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ * @param {number} barBeat
+ * @param {(beat: number) => number} x
+ * @param {number} pxPerBeat
+ */
+function drawTicks(context, palette, view, barBeat, x, pxPerBeat) {
+  const { score, time, nowBeat } = view;
+  const rules = rulesBetween(score, time, barBeat, barBeat + score.beats_per_bar - 1e-6);
+  const bpm = (score.spans[Math.max(time.spanAt(Math.max(barBeat, 0)), 0)] ?? score.spans[0]).bpm;
+  const slotPx = ((SLOT_S * bpm) / 60) * pxPerBeat;
+  for (const rule of rules) {
+    const at = x(rule.beat);
+    // The count-in is listened to, not played into.
+    if (rule.beat >= 0) {
+      context.fillStyle = palette.press;
+      context.fillRect(at - slotPx / 2, FIGURES, slotPx, LANE);
+    }
+    const isBehind = rule.beat <= nowBeat;
+    const [colour, wide] = ruleLook(palette, rule.kind);
+    context.fillStyle = isBehind || rule.kind !== "subdivision" ? colour : palette.ruleSubdivision;
+    context.fillRect(at - wide / 2, FIGURES, wide, LANE);
+    if (rule.kind === "subdivision") continue;
+    const isPresent = Math.floor(nowBeat) === rule.beat;
+    context.fillStyle = isPresent ? palette.ink : palette.quiet;
+    context.font = `${isPresent ? "700 26px" : "400 17px"} B612, Verdana, sans-serif`;
+    context.textAlign = "center";
+    context.textBaseline = "alphabetic";
+    context.fillText(String(rule.beatInBar + 1), at, FIGURES - 8);
+  }
+}
+
+/** @param {import("./paper.js").Palette} palette @param {string} kind @returns {[string, number]} */
+function ruleLook(palette, kind) {
+  if (kind === "bar") return [palette.ruleBar, 2];
+  return kind === "beat" ? [palette.ruleBeat, 1.5] : [palette.ruleSubdivision, 1];
+}
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {number} width
+ * @param {number} floor
+ */
+function drawDeepEnough(context, palette, width, floor) {
+  const y = Math.round(floor - markHeight(DEEP_ENOUGH_DB, LANE).height) + 0.5;
+  context.strokeStyle = palette.quiet;
+  context.lineWidth = 1.5;
+  context.setLineDash([1.5, 5]);
+  line(context, 0, width, y);
+  context.setLineDash([]);
+}
+
+/**
+ * The floor is drawn only while the tone sounds: a rest leaves it out, a choked valley breaks it.
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ * @param {(beat: number) => number} x
+ * @param {number} width
+ * @param {number} floor
+ */
+function drawFloor(context, palette, view, x, width, floor) {
+  context.lineWidth = 2;
+  context.strokeStyle = palette.ahead;
+  line(context, 0, width, floor);
+  context.strokeStyle = view.isOwn ? palette.ink : palette.quiet;
+  if (!view.isOwn) context.setLineDash([2, 4]);
+  for (const [fromUs, toUs] of floorStretches(view.heardUs, view.pulses)) {
+    const from = Math.max(x(view.time.beatAt(fromUs)), 0);
+    const to = Math.min(x(view.time.beatAt(toUs)), width);
+    if (to > from) line(context, from, to, floor);
+  }
+  context.setLineDash([]);
+}
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ * @param {number} barBeat
+ * @param {(beat: number) => number} x
+ * @param {number} floor
+ */
+function drawMarks(context, palette, view, barBeat, x, floor) {
+  const { score, time, nowBeat } = view;
+  for (const pulse of view.pulses) {
+    const beat = time.beatAt(pulse.time_us);
+    if (beat > nowBeat || beat < nowBeat - score.beats_per_bar) continue;
+    const { height } = markHeight(pulse.depth_db, LANE);
+    const inPresentBar = beat >= barBeat - BEFORE_THE_BAR;
+    if (inPresentBar && x(beat) >= 0) mark(context, palette, x(beat), floor, height, view.isOwn);
+    if (beat >= barBeat) continue;
+    context.fillStyle = palette.ruleSubdivision;
+    context.fillRect(x(beat + score.beats_per_bar) - MARK_PX / 2, floor - height, MARK_PX, height);
+  }
+}
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {number} x
+ * @param {number} floor
+ * @param {number} height
+ * @param {boolean} isOwn
+ */
+function mark(context, palette, x, floor, height, isOwn) {
+  if (isOwn) {
+    context.fillStyle = palette.ink;
+    context.fillRect(x - MARK_PX / 2, floor - height, MARK_PX, height);
+  } else {
+    context.strokeStyle = palette.quiet;
+    context.lineWidth = 1.5;
+    context.strokeRect(x - MARK_PX / 2, floor - height, MARK_PX, height);
+  }
+}
+
+/**
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ * @param {number} barBeat
+ * @param {(beat: number) => number} x
+ * @param {number} width
+ */
+function drawPitch(context, palette, view, barBeat, x, width) {
+  const middle = FIGURES + LANE + WORDS + PITCH / 2;
+  const limit = PITCH / 2 - 4;
+  const y = (/** @type {number} */ cents) => middle - Math.min(Math.max(cents * PITCH_PX_PER_CENT, -limit), limit);
+  context.strokeStyle = palette.ruleBeat;
+  context.lineWidth = 1.5;
+  line(context, 0, width, middle);
+  if (!view.isOwn) return;
+
+  const inBar = view.centres.filter((c) => view.time.beatAt(c.timeUs) >= barBeat - BEFORE_THE_BAR);
+  context.strokeStyle = palette.ink;
+  context.lineWidth = 2;
+  context.beginPath();
+  let lastUs = -Infinity;
+  for (const { timeUs, cents } of inBar) {
+    const at = x(view.time.beatAt(timeUs));
+    // A pause is a gap in the line.
+    if (timeUs - lastUs > 500_000) context.moveTo(at, y(cents));
+    else context.lineTo(at, y(cents));
+    lastUs = timeUs;
+  }
+  context.stroke();
+  const last = inBar[inBar.length - 1];
+  if (last && view.time.beatAt(last.timeUs) > view.nowBeat - 1) {
+    const to = x(view.time.beatAt(last.timeUs));
+    context.fillStyle = palette.ink;
+    context.fillRect(Math.max(to - 28, 0), y(last.cents) - 3.5, Math.min(28, to), 7);
+  }
+}
+
+/** @param {CanvasRenderingContext2D} context @param {number} from @param {number} to @param {number} y */
+function line(context, from, to, y) {
+  context.beginPath();
+  context.moveTo(from, y);
+  context.lineTo(to, y);
+  context.stroke();
+}
+
+/**
+ * Where the now rule stands: smoothly, or from beat to beat where stillness is wished.
+ * @param {number} nowBeat
+ * @param {number} width
+ * @param {number} beatsPerBar
+ */
+export function nowX(nowBeat, width, beatsPerBar) {
+  const shown = prefersStillness() ? Math.floor(nowBeat) : nowBeat;
+  const { left, pxPerBeat } = laneScale(width, beatsPerBar);
+  const inBar = ((shown % beatsPerBar) + beatsPerBar) % beatsPerBar;
+  return left + inBar * pxPerBeat;
+}

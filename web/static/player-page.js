@@ -1,0 +1,270 @@
+// The player's page: joining, and the wiring between microphone, room and lane. Rules of a rehearsal are the room's,
+// measuring is the Worker's, drawing is player-view.js's; this file only carries things from one to the other.
+
+import { AudioClock } from "./audio-clock.js";
+import { JoinForm } from "./join-form.js";
+import { keep, recall } from "./kept.js";
+import { Listening } from "./listen.js";
+import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
+import { Outbox } from "./outbox.js";
+import { PlayerHearing } from "./player-hearing.js";
+import { PlayerView } from "./player-view.js";
+import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
+import { fetchDoor, SharedTime } from "./shared-time.js";
+import { Tick } from "./tick.js";
+import { keepAwake } from "./wake.js";
+import { midiOf } from "./written-note.js";
+
+/** Version of the messages this page speaks; the room refuses another. */
+const PROTOCOL_VERSION = 1;
+
+const PROCESSING_WORDS = Object.freeze({
+  "echo-cancellation": "echo cancellation",
+  "noise-suppression": "noise suppression",
+  "auto-gain-control": "automatic volume",
+});
+
+const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
+// A failure is shown when the player joins; until then it must not count as unhandled.
+fetchedDoor.catch(() => {});
+
+const view = new PlayerView(document);
+const form = new JoinForm(document, (who) => join(who));
+const outbox = new Outbox();
+const hearing = new PlayerHearing();
+
+/** @type {{ code: string, name: string, instrument: string }} */
+let who = { code: "", name: "", instrument: "" };
+/** @type {SharedTime | null} */
+let time = null;
+/** @type {RoomSocket | null} */
+let socket = null;
+/** @type {Listening | null} */
+let listening = null;
+/** @type {any} the microphone's last report, told again after a break */
+let microphoneReport = null;
+/** @type {Tick | null} */
+let tick = null;
+/** @type {any} the room's answer to the hello */
+let welcome = null;
+/** @type {any} */
+let score = null;
+let isResting = false;
+
+/** @param {typeof who} asked */
+async function join(asked) {
+  who = asked;
+  form.busy(true);
+  form.trouble("");
+  // The microphone first: the audio context must be made after it, inside the same click.
+  const heard = listening ? null : await askMicrophone();
+  try {
+    await startTime();
+    if (heard) await openListening(heard);
+  } catch (error) {
+    form.busy(false);
+    form.trouble(error instanceof Error ? error.message : String(error));
+    return;
+  }
+  socket?.stop();
+  socket = new RoomSocket(socketUrl(location, "/ws/player"), browserSurroundings(), {
+    hello: () => ({
+      type: "hello",
+      version: PROTOCOL_VERSION,
+      ...who,
+      ...(token() ? { token: token() } : {}),
+      calibrated: false,
+    }),
+    hear: hearRoom,
+    connected: () => time?.forgetClock(),
+    exchange: (t1, t2, t3, t4) => time?.addExchange(t1, t2, t3, t4),
+    status: showStatus,
+  });
+  socket.start();
+}
+
+/** @returns {Promise<MediaStream | null>} null where there is none; the reason is shown once the player is in */
+async function askMicrophone() {
+  try {
+    return await openMicrophone(navigator);
+  } catch (error) {
+    const trouble = error instanceof MicrophoneTrouble ? error : new MicrophoneTrouble("missing", String(error));
+    report({ type: "microphone", status: trouble.status });
+    view.notice("microphone", `${trouble.message} Until then you can follow the beat without being measured.`, true);
+    return null;
+  }
+}
+
+async function startTime() {
+  if (time) return;
+  const { module } = await fetchedDoor;
+  const instance = await WebAssembly.instantiate(module, {});
+  time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now());
+  view.start(time, hearing, () => score);
+}
+
+/** @param {MediaStream} stream */
+async function openListening(stream) {
+  listening = new Listening(stream, await fetchedDoor, {
+    message: hearSelf,
+    report,
+    trouble: (text) => view.notice("listening", text, false),
+    isClockKnown: () => time?.isKnown() ?? false,
+    serverUsAt: (pageMs) => time?.serverUsAt(pageMs) ?? NaN,
+  });
+  view.notice("microphone", "", false);
+}
+
+/** @param {any} message what this device measured */
+function hearSelf(message) {
+  hearing.take(message);
+  const send = socket?.isOpen && welcome ? (/** @type {object} */ m) => void socket?.send(m) : null;
+  if (message.type === "reading") outbox.newest(message, send, socket?.bufferedBytes() ?? 0);
+  else outbox.keep(message, send);
+}
+
+/** @param {any} message of type "microphone" */
+function report(message) {
+  microphoneReport = message;
+  socket?.send(message);
+  const on = (message.still_on ?? []).map((/** @type {keyof typeof PROCESSING_WORDS} */ p) => PROCESSING_WORDS[p]);
+  view.notice(
+    "processing",
+    on.length > 0 ? `Your device changes the sound (${on.join(", ")}): your pulses may look smaller than they are.` : "",
+    false,
+  );
+  if (message.status === "lost") {
+    view.notice("microphone", "The microphone was taken away. Close calls and recorders, then press \"Listen\".", true);
+  } else if (message.status === "listening") {
+    view.notice("microphone", "", false);
+  }
+}
+
+/** @param {any} message from the room */
+function hearRoom(message) {
+  switch (message.type) {
+    case "welcome":
+      welcomed(message);
+      break;
+    case "score":
+      takeScore(message.score ?? null);
+      break;
+    case "ack":
+      outbox.acknowledge(message.seq);
+      break;
+    case "you":
+      view.showYou(message);
+      break;
+    case "refused":
+      forgetSeat(message);
+      break;
+  }
+}
+
+/** @param {any} message */
+function welcomed(message) {
+  const isFirst = welcome === null;
+  welcome = message;
+  keep(`token-${roomKey()}`, message.token);
+  form.busy(false);
+  view.showWelcome(message, who);
+  const resumeSeq = Math.max(message.acknowledged, outbox.lastSeq);
+  if (listening && isFirst) {
+    listening.start(message.a4_hz).then(
+      () => {
+        listening?.resumeAfter(resumeSeq);
+        tellScore();
+      },
+      (error) => view.notice("listening", `Listening did not start: ${error.message}. Reload the page.`, false),
+    );
+  } else {
+    listening?.resumeAfter(resumeSeq);
+  }
+  if (microphoneReport) socket?.send(microphoneReport);
+  if (isResting) socket?.send({ type: "rest", resting: true });
+  outbox.resume(message.acknowledged, (m) => void socket?.send(m));
+  takeScore(message.score ?? null);
+  keepAwake();
+}
+
+/** @param {any} next */
+function takeScore(next) {
+  score = next;
+  if (next) time?.setScore(next);
+  view.showScore(next, who.instrument);
+  tellScore();
+}
+
+function tellScore() {
+  listening?.setScore(score);
+  listening?.expect(score?.note ? midiOf(score.note) : null);
+}
+
+/** @param {{ reason: string }} refused */
+function forgetSeat(refused) {
+  // A token of another evening's room must not stand in the way of a new seat.
+  if (refused.reason === "out-of-turn" || refused.reason === "malformed") keep(`token-${roomKey()}`, "");
+}
+
+/** @param {string} status @param {string} text */
+function showStatus(status, text) {
+  if (status === "refused") {
+    welcome = null;
+    view.leave();
+    form.busy(false);
+    form.trouble(text);
+    return;
+  }
+  const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);
+  const kept = "The room cannot be reached; trying again. What you play is kept until it can.";
+  if (welcome) view.notice("room", isLost ? kept : "", false);
+  else form.trouble(isLost ? "The room cannot be reached; trying again. Is this device on the room's Wi-Fi?" : "");
+}
+
+const roomKey = () => who.code.toUpperCase().replace(/\s/g, "");
+const token = () => recall(`token-${roomKey()}`) || null;
+
+async function listenAgain() {
+  const stream = await askMicrophone();
+  if (!stream) return;
+  listening?.stop();
+  await openListening(stream);
+  if (!welcome || !listening) return;
+  await listening.start(welcome.a4_hz);
+  listening.resumeAfter(Math.max(welcome.acknowledged, outbox.lastSeq));
+  tellScore();
+  if (tick) {
+    toggleTick();
+    toggleTick();
+  }
+}
+
+function toggleTick() {
+  if (tick) {
+    tick.stop();
+    tick = null;
+  } else if (time) {
+    const clock = listening?.clock ?? new AudioClock(new AudioContext());
+    clock.context.resume().catch(() => {});
+    tick = new Tick(clock, time, () => score !== null);
+    tick.start();
+  }
+  view.showTick(tick !== null);
+}
+
+function toggleRest() {
+  isResting = !isResting;
+  view.showRest(isResting);
+  socket?.send({ type: "rest", resting: isResting });
+}
+
+view.onListen(() => listenAgain().catch((error) => view.notice("listening", String(error.message ?? error), false)));
+view.onTick(toggleTick);
+view.onRest(toggleRest);
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState !== "visible" || !welcome) return;
+  socket?.hurry();
+  listening?.wake();
+  keepAwake();
+});
+window.addEventListener("online", () => socket?.hurry());

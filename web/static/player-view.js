@@ -1,0 +1,212 @@
+// What the player sees while playing: title, note, lane, state, sentence, notices. Takes facts, draws them; knows no
+// socket and no microphone.
+
+import { askOf, centsText, placeOf, titleOf } from "./exercise-words.js";
+import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
+import { drawLane, nowX } from "./player-lane.js";
+import { drawShape, lookOf } from "./states.js";
+import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
+
+/** Where no music runs, the lane still shows the player's own pulses: four seconds wide, without ticks. */
+const NO_MUSIC = Object.freeze({
+  version: 0,
+  start_us: 0,
+  beats_per_bar: 4,
+  count_in_bars: 0,
+  spans: [{ bpm: 60, target: { kind: "free" } }],
+});
+const SECONDS_AS_BEATS = Object.freeze({
+  beatAt: (/** @type {number} */ us) => us / 1e6,
+  timeOf: (/** @type {number} */ beat) => beat * 1e6,
+  spanAt: () => 0,
+});
+/** The canvas is drawn anew this often, ms; the now rule itself moves with every frame. */
+const DRAW_MS = 66;
+/** The lane's words change this often, ms. */
+const WORDS_MS = 2000;
+
+export class PlayerView {
+  /** @param {Document} page */
+  constructor(page) {
+    this.page = page;
+    this.canvas = /** @type {HTMLCanvasElement} */ (this.at("lane-canvas"));
+    this.now = this.at("now");
+    this.palette = readPalette(page.documentElement);
+    onSchemeChange(() => {
+      this.palette = readPalette(page.documentElement);
+    });
+    /** @type {Map<string, { text: string, offersListening: boolean }>} */
+    this.notices = new Map();
+    this.lastDrawnMs = 0;
+    this.lastWordsMs = 0;
+    this.state = "not-heard";
+    drawShape(this.svg("shape"), this.state);
+  }
+
+  /** @param {string} id @returns {HTMLElement} */
+  at(id) {
+    const found = this.page.getElementById(id);
+    if (!found) throw new Error(`the page has no element "${id}"`);
+    return found;
+  }
+
+  /** @param {string} id @returns {any} */
+  svg(id) {
+    return this.at(id);
+  }
+
+  /**
+   * Starts drawing.
+   * @param {import("./shared-time.js").SharedTime} time
+   * @param {import("./player-hearing.js").PlayerHearing} hearing
+   * @param {() => any} scoreNow the music, or null
+   */
+  start(time, hearing, scoreNow) {
+    const frame = (/** @type {number} */ nowMs) => {
+      requestAnimationFrame(frame);
+      if (this.at("play-view").hidden || !time.isKnown()) return;
+      this.draw(nowMs, time, hearing, scoreNow());
+    };
+    requestAnimationFrame(frame);
+  }
+
+  /**
+   * @param {number} nowMs
+   * @param {import("./shared-time.js").SharedTime} time
+   * @param {import("./player-hearing.js").PlayerHearing} hearing
+   * @param {any} score
+   */
+  draw(nowMs, time, hearing, score) {
+    const nowUs = time.serverNowUs();
+    const playTime = score ? time : SECONDS_AS_BEATS;
+    const music = score ?? NO_MUSIC;
+    const nowBeat = playTime.beatAt(nowUs);
+    this.now.hidden = false;
+    this.now.style.transform = `translateX(${nowX(nowBeat, this.canvas.clientWidth, music.beats_per_bar).toFixed(1)}px)`;
+    if (nowMs - this.lastDrawnMs < (prefersStillness() ? DRAW_MS * 4 : DRAW_MS)) return;
+    this.lastDrawnMs = nowMs;
+
+    const isOwn = this.state !== "blended";
+    drawLane(this.canvas, this.palette, {
+      score: music,
+      time: playTime,
+      hasTicks: score !== null,
+      nowBeat,
+      pulses: hearing.pulses,
+      centres: hearing.centres,
+      heardUs: hearing.heardUs,
+      isOwn,
+    });
+    const reading = hearing.fresh(nowUs);
+    const last = hearing.centres[hearing.centres.length - 1];
+    const isNew = reading && last && nowUs - last.timeUs < 1e6;
+    this.text("centre", isOwn && isNew ? centsText(last.cents) : "");
+    this.text("bar", score ? placeOf(nowBeat, music.beats_per_bar, music.count_in_bars * music.beats_per_bar) : "");
+    if (score) this.showSpan(score.spans[Math.max(time.spanAt(Math.max(nowBeat, 0)), 0)]);
+    if (nowMs - this.lastWordsMs > WORDS_MS) {
+      this.lastWordsMs = nowMs;
+      this.at("lane").setAttribute("aria-label", hearing.inWords(nowUs));
+    }
+  }
+
+  /** @param {string} id @param {string} text */
+  text(id, text) {
+    const element = this.at(id);
+    if (element.textContent !== text) element.textContent = text;
+  }
+
+  /** @param {any} span */
+  showSpan(span) {
+    this.text("title", titleOf(span));
+    this.text("asked", askOf(span));
+  }
+
+  /** @param {any} welcome @param {{ name: string }} who */
+  showWelcome(welcome, who) {
+    this.at("join-view").hidden = true;
+    this.at("play-view").hidden = false;
+    this.text("who", `${who.name}, ${welcome.part}`);
+  }
+
+  /** Back to the form. */
+  leave() {
+    this.at("join-view").hidden = false;
+    this.at("play-view").hidden = true;
+  }
+
+  /** @param {any} score @param {string} instrument slug */
+  showScore(score, instrument) {
+    this.at("note").hidden = score === null;
+    if (score === null) {
+      this.text("title", "Ready");
+      this.text("sentence", "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.");
+      return;
+    }
+    this.showSpan(score.spans[score.spans.length - 1]);
+    const midi = score.note ? writtenMidi(score.note, instrument) : null;
+    this.at("staff").toggleAttribute("hidden", midi === null);
+    const sounding = score.note ? midiOf(score.note) : null;
+    if (midi === null || sounding === null) {
+      this.text("note-written", "any note");
+      this.text("note-sounds", "one that is easy for you");
+      return;
+    }
+    drawNote(this.svg("staff"), midi, clefOf(instrument));
+    const written = spelled(midi);
+    this.text("note-written", written.name);
+    this.text("note-sounds", midi === sounding ? "" : `sounds ${spelled(sounding).name}`);
+    this.at("note").setAttribute("aria-label", `Your note: ${written.inWords} ${written.octave}`);
+  }
+
+  /** @param {{ state: string, evidence: string, sentence: string }} you */
+  showYou(you) {
+    this.state = you.state;
+    this.at("verdict").dataset.state = you.state;
+    drawShape(this.svg("shape"), you.state);
+    this.text("state", lookOf(you.state).word);
+    this.text("evidence", you.evidence);
+    if (you.sentence) this.text("sentence", you.sentence);
+  }
+
+  /**
+   * Shows or takes away one notice; several can stand at once.
+   * @param {string} about
+   * @param {string} text empty to take it away
+   * @param {boolean} offersListening whether a button to listen again helps
+   */
+  notice(about, text, offersListening) {
+    if (text) this.notices.set(about, { text, offersListening });
+    else this.notices.delete(about);
+    const all = [...this.notices.values()];
+    this.at("notice").hidden = all.length === 0;
+    this.text("notice-text", all.map((n) => n.text).join(" "));
+    this.at("listen").hidden = !all.some((n) => n.offersListening);
+  }
+
+  /** @param {boolean} isHeard */
+  showTick(isHeard) {
+    this.text("tick", isHeard ? "Tick: heard" : "Tick: silent");
+    this.at("tick").dataset.on = String(isHeard);
+  }
+
+  /** @param {boolean} isResting */
+  showRest(isResting) {
+    this.text("rest", isResting ? "I am back" : "I need a rest");
+    this.at("rest").dataset.on = String(isResting);
+  }
+
+  /** @param {() => void} run */
+  onListen(run) {
+    this.at("listen").addEventListener("click", run);
+  }
+
+  /** @param {() => void} run */
+  onTick(run) {
+    this.at("tick").addEventListener("click", run);
+  }
+
+  /** @param {() => void} run */
+  onRest(run) {
+    this.at("rest").addEventListener("click", run);
+  }
+}
