@@ -1,0 +1,83 @@
+// The conductor's page: the wiring between room, view, controls and the heard tick. Rules of a rehearsal are the room's.
+
+import { AudioClock } from "./audio-clock.js";
+import { ConductorControls } from "./conductor-controls.js";
+import { ConductorView } from "./conductor-view.js";
+import { keep, recall } from "./kept.js";
+import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
+import { fetchDoor, SharedTime } from "./shared-time.js";
+import { Tick } from "./tick.js";
+import { keepAwake } from "./wake.js";
+
+/** A refused command is explained this long, ms. */
+const EXPLAINED_MS = 8000;
+
+async function open() {
+  const { module } = await fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
+  const instance = await WebAssembly.instantiate(module, {});
+  const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now());
+  const view = new ConductorView(document, time);
+  let isPlaying = false;
+
+  /** @type {Tick | null} */
+  let tick = null;
+  let isTickWanted = recall("conductor-tick") !== "silent";
+  const startTick = () => {
+    if (!isTickWanted) return;
+    tick ??= new Tick(new AudioClock(new AudioContext()), time, () => isPlaying);
+    tick.context.resume().catch(() => {});
+    tick.start();
+  };
+  const controls = new ConductorControls(document, {
+    command: (command) => {
+      // Sound may only begin inside a press, and each command is one.
+      startTick();
+      keepAwake();
+      if (!socket.send(command)) view.trouble("The room cannot be reached just now, so nothing was sent. Trying again.");
+    },
+    chooseNext: (step) => view.chooseNext(step),
+    unchoose: () => view.unchoose(),
+    tick: () => {
+      isTickWanted = !isTickWanted;
+      keep("conductor-tick", isTickWanted ? "heard" : "silent");
+      view.showTick(isTickWanted);
+      if (isTickWanted) startTick();
+      else tick?.stop();
+    },
+  });
+  view.showTick(isTickWanted);
+
+  let explainedUntilMs = 0;
+  const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
+    hello: () => null,
+    hear: (message) => {
+      if (message.type === "room") {
+        isPlaying = Boolean(message.score);
+        controls.show(message.settings, isPlaying);
+        view.show(message);
+        if (performance.now() > explainedUntilMs) view.trouble("");
+      } else if (message.type === "cannot-do") {
+        explainedUntilMs = performance.now() + EXPLAINED_MS;
+        view.trouble(message.text);
+      }
+    },
+    connected: () => time.forgetClock(),
+    exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
+    status: (status, text) => {
+      if (status === "lost") view.trouble("The room cannot be reached; trying again. The players' devices keep what they measure.");
+      if (status === "refused") view.trouble(text);
+    },
+  });
+  socket.start();
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") socket.hurry();
+  });
+  window.addEventListener("online", () => socket.hurry());
+}
+
+open().catch((error) => {
+  const trouble = document.getElementById("trouble");
+  if (!trouble) return;
+  trouble.hidden = false;
+  trouble.textContent = `The page did not start: ${error.message}. Reload it; if that does not help, use a newer browser.`;
+});

@@ -1,0 +1,248 @@
+// The conductor's page as it is seen: title, say line, lanes, raster. Takes snapshots of the room and draws them; knows
+// no socket and sends no command.
+
+import { placeOf } from "./exercise-words.js";
+import { LaneRows } from "./lane-rows.js";
+import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
+import { drawFold, drawLanes, drawSection } from "./raster.js";
+import { laneHeight, pageStart, turnedStart, TURN_MS } from "./raster-geometry.js";
+import { SayLine, whatToSay } from "./say-line.js";
+
+/** Bars on the page: the present one and the one before. */
+const BARS_WIDE = 2;
+/** Text alternatives change this often, ms. */
+const WORDS_MS = 1000;
+/** A lane grows no taller than this, px, nor on a projector than that. */
+const ROOMY_PX = 64;
+const ROOMY_PROJECTOR_PX = 88;
+/** Lanes under this height give their second line away, px. */
+const CLOSE_PX = 44;
+/** Before the first start the lanes show the players' pulses all the same: seconds stand in for beats, without ticks. */
+const NO_MUSIC = Object.freeze({
+  version: 0,
+  start_us: 0,
+  beats_per_bar: 4,
+  count_in_bars: 0,
+  spans: [{ bpm: 60, target: { kind: "free" } }],
+});
+const SECONDS_AS_BEATS = Object.freeze({
+  beatAt: (/** @type {number} */ us) => us / 1e6,
+  timeOf: (/** @type {number} */ beat) => beat * 1e6,
+  spanAt: () => 0,
+});
+
+export class ConductorView {
+  /**
+   * @param {Document} page
+   * @param {import("./shared-time.js").SharedTime} time
+   */
+  constructor(page, time) {
+    this.page = page;
+    this.time = time;
+    this.sayLine = new SayLine();
+    /** @type {string | null} */
+    this.chosenId = null;
+    this.isNewChoice = false;
+    this.rows = new LaneRows(this.at("lanes"), (id) => this.choose(id));
+    /** @type {any} */
+    this.snapshot = null;
+    /** Pulses and tails as they were when the music stopped: what was played stays to be talked about. */
+    /** @type {{ beat: number, lanes: any[] } | null} */
+    this.stopped = null;
+    this.isDirty = true;
+    this.wordsMs = -Infinity;
+    this.lastTick = NaN;
+    this.turn = { fromBeat: NaN, toBeat: NaN, sinceMs: 0 };
+    this.palette = readPalette(page.documentElement);
+    const again = () => {
+      this.palette = readPalette(page.documentElement);
+      this.isDirty = true;
+    };
+    onSchemeChange(again);
+    new ResizeObserver(again).observe(this.at("raster"));
+    page.fonts?.ready.then(again);
+    const frame = (/** @type {number} */ nowMs) => {
+      requestAnimationFrame(frame);
+      if (this.snapshot && this.snapshot.lanes.length > 0) this.draw(nowMs);
+    };
+    requestAnimationFrame(frame);
+  }
+
+  /** @param {string} id @returns {any} */
+  at(id) {
+    const found = this.page.getElementById(id);
+    if (!found) throw new Error(`the page has no element "${id}"`);
+    return found;
+  }
+
+  /** @param {string} id @param {string} text */
+  text(id, text) {
+    const element = this.at(id);
+    if (element.textContent !== text) element.textContent = text;
+  }
+
+  /** @param {string} playerId chosen again is let go */
+  choose(playerId) {
+    this.chosenId = this.chosenId === playerId ? null : playerId;
+    this.isNewChoice = true;
+    if (this.snapshot) this.show(this.snapshot);
+  }
+
+  unchoose() {
+    this.chosenId = null;
+    this.isNewChoice = true;
+    if (this.snapshot) this.show(this.snapshot);
+  }
+
+  /** @param {number} step by so many lanes, from the one the say line speaks to */
+  chooseNext(step) {
+    const lanes = this.snapshot?.lanes ?? [];
+    if (lanes.length === 0) return;
+    const from = lanes.findIndex((/** @type {any} */ l) => l.player_id === (this.chosenId ?? this.sayLine.shown.playerId));
+    const to = from < 0 ? (step > 0 ? 0 : lanes.length - 1) : Math.min(Math.max(from + step, 0), lanes.length - 1);
+    this.chosenId = lanes[to].player_id;
+    this.isNewChoice = true;
+    this.show(this.snapshot);
+    this.rows.rows.get(lanes[to].player_id)?.item.scrollIntoView({ block: "nearest" });
+  }
+
+  /** @param {any} snapshot of the room */
+  show(snapshot) {
+    const wasPlaying = Boolean(this.snapshot?.score);
+    const isPlaying = Boolean(snapshot.score);
+    if (wasPlaying && !isPlaying && this.time.score) {
+      this.stopped = { beat: this.time.beatAt(this.time.serverNowUs()), lanes: this.snapshot.lanes };
+    }
+    if (isPlaying) {
+      this.stopped = null;
+      this.time.setScore(snapshot.score);
+    }
+    this.snapshot = snapshot;
+    this.isDirty = true;
+    const nowMs = performance.now();
+
+    this.at("empty").hidden = snapshot.lanes.length > 0;
+    this.at("raster").hidden = snapshot.lanes.length === 0;
+    this.at("corner").hidden = snapshot.lanes.length === 0;
+    this.text("title", snapshot.title);
+    this.showSay(snapshot, nowMs);
+    const wordsToo = nowMs - this.wordsMs >= WORDS_MS;
+    if (wordsToo) this.wordsMs = nowMs;
+    this.rows.show(snapshot.lanes, this.sayLine.shown.playerId, this.chosenId, wordsToo);
+    this.showSection(snapshot.section);
+    this.fitLanes(snapshot.lanes.length);
+  }
+
+  /** @param {any} snapshot @param {number} nowMs */
+  showSay(snapshot, nowMs) {
+    const bar = snapshot.score ? Math.floor(this.nowBeat() / snapshot.score.beats_per_bar) : NaN;
+    const said = this.sayLine.update(whatToSay(snapshot, this.chosenId), bar, nowMs, this.isNewChoice);
+    this.isNewChoice = false;
+    this.text("say", said.text);
+    this.at("say").parentElement.classList.toggle("is-hint", said.isHint);
+  }
+
+  /** @param {any} section */
+  showSection(section) {
+    this.text("heard", `${section.n_heard} of ${section.n_players} heard`);
+    this.text("together", section.together === undefined ? "" : `together ${section.together.toFixed(2)}`);
+    this.text("spread", section.spread_ms === undefined ? "" : `spread ${Math.round(section.spread_ms)} ms`);
+  }
+
+  /** @param {number} nLanes */
+  fitLanes(nLanes) {
+    const available = this.at("lanes-area").clientHeight;
+    const roomy = window.innerWidth >= 1700 && window.innerHeight >= 860 ? ROOMY_PROJECTOR_PX : ROOMY_PX;
+    const height = laneHeight(available, nLanes, roomy);
+    this.at("lanes").style.setProperty("--lane-height", `${height}px`);
+    this.at("raster").dataset.room = height < CLOSE_PX ? "close" : "wide";
+    this.laneHeight = height;
+  }
+
+  nowBeat() {
+    if (this.stopped) return this.stopped.beat;
+    const playTime = this.time.score ? this.time : SECONDS_AS_BEATS;
+    return playTime.beatAt(this.time.serverNowUs());
+  }
+
+  /** @param {number} nowMs */
+  draw(nowMs) {
+    if (!this.time.isKnown()) return;
+    const hasTicks = this.time.score !== null;
+    const score = this.time.score ?? NO_MUSIC;
+    const time = hasTicks ? this.time : SECONDS_AS_BEATS;
+    const nowBeat = this.nowBeat();
+    const widthBeats = BARS_WIDE * score.beats_per_bar;
+    const startBeat = this.startBeat(nowBeat, score, hasTicks ? this.time.firstBeat() : -Infinity, nowMs);
+    const isTurning = nowMs - this.turn.sinceMs < TURN_MS + 50;
+    const tick = Math.floor(nowBeat * 12);
+    this.showNow(nowBeat, startBeat, widthBeats);
+    if (!this.isDirty && !isTurning && tick === this.lastTick) return;
+    this.isDirty = false;
+    this.lastTick = tick;
+
+    const lanes = this.stopped ? this.stopped.lanes : this.snapshot.lanes;
+    const picture = { score, time, hasTicks, nowBeat, startBeat, widthBeats, lanes };
+    drawSection(this.at("section-canvas"), this.palette, picture);
+    drawFold(this.at("fold-canvas"), this.palette, picture);
+    drawLanes(this.at("lanes-canvas"), this.palette, picture, this.boxes());
+    this.text("bar", this.placeText(nowBeat, score));
+  }
+
+  /** @param {number} nowBeat @param {any} score */
+  placeText(nowBeat, score) {
+    if (!this.snapshot.score) return this.stopped ? "stopped" : "";
+    const place = placeOf(nowBeat, score.beats_per_bar, score.count_in_bars * score.beats_per_bar);
+    const here = score.spans[Math.max(this.time.spanAt(Math.max(nowBeat, 0)), 0)] ?? score.spans[0];
+    const last = score.spans[score.spans.length - 1];
+    const isChanging = here !== last && last.bpm !== here.bpm;
+    return isChanging ? `${place}, ${last.bpm} from the next bar` : place;
+  }
+
+  /**
+   * Left edge of the page, turning once a bar.
+   * @param {number} nowBeat
+   * @param {any} score
+   * @param {number} firstBeat
+   * @param {number} nowMs
+   */
+  startBeat(nowBeat, score, firstBeat, nowMs) {
+    const wanted = pageStart(nowBeat, score.beats_per_bar, BARS_WIDE, firstBeat);
+    if (wanted !== this.turn.toBeat) {
+      const isNextBar = wanted - this.turn.toBeat === score.beats_per_bar && !prefersStillness();
+      this.turn = { fromBeat: isNextBar ? this.turn.toBeat : wanted, toBeat: wanted, sinceMs: nowMs };
+      this.isDirty = true;
+    }
+    return turnedStart(this.turn.fromBeat, this.turn.toBeat, nowMs - this.turn.sinceMs);
+  }
+
+  /** @param {number} nowBeat @param {number} startBeat @param {number} widthBeats */
+  showNow(nowBeat, startBeat, widthBeats) {
+    const now = this.at("now");
+    const canvas = this.at("section-canvas");
+    const shown = prefersStillness() && !this.stopped ? Math.floor(nowBeat) : nowBeat;
+    const x = ((shown - startBeat) / widthBeats) * canvas.clientWidth;
+    now.hidden = x < 0 || x > canvas.clientWidth;
+    now.style.transform = `translateX(${(canvas.offsetLeft + x).toFixed(1)}px)`;
+  }
+
+  boxes() {
+    const rasterWidth = this.at("section-canvas").clientWidth;
+    const wide = this.at("lanes-canvas").clientWidth;
+    const fold = this.at("fold-canvas");
+    const hasPitch = fold.clientWidth > 0;
+    const pitchLeft = hasPitch ? fold.offsetLeft - this.at("section-canvas").offsetLeft : NaN;
+    return { rasterWidth, pitchLeft, pitchWidth: wide - pitchLeft, laneHeight: this.laneHeight ?? 48 };
+  }
+
+  /** @param {string} text empty to take it away */
+  trouble(text) {
+    this.text("trouble", text);
+    this.at("trouble").hidden = text === "";
+  }
+
+  /** @param {boolean} isHeard */
+  showTick(isHeard) {
+    this.text("tick", isHeard ? "Tick: heard" : "Tick: silent");
+  }
+}

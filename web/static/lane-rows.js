@@ -1,0 +1,131 @@
+// The lanes as rows of the page: chair, name, part, pitch figure, shape, word, evidence, and one text alternative each.
+// Knows neither socket nor canvas.
+
+import { centsText } from "./exercise-words.js";
+import { drawShape, lookOf } from "./states.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/**
+ * A lane in words, for those who do not see it.
+ * @param {any} lane of the snapshot
+ */
+export function laneInWords(lane) {
+  const parts = [lane.name, lane.part, lookOf(lane.state).word];
+  if (lane.pulse_rate_hz !== undefined) parts.push(`${lane.pulse_rate_hz.toFixed(2)} pulses a second`);
+  if (lane.depth_db_pp !== undefined) parts.push(`depth ${Math.round(lane.depth_db_pp)} dB`);
+  if (lane.centre_cents !== undefined) parts.push(`centre ${centsText(lane.centre_cents)} cents`);
+  if (lane.evidence) parts.push(lane.evidence);
+  return parts.join(", ");
+}
+
+/**
+ * The quiet words under a state: what it rests on, or the plain figures where there is nothing to act on.
+ * @param {any} lane
+ */
+export function quietWords(lane) {
+  if (lane.microphone === "refused") return "the microphone is not allowed";
+  if (lane.microphone === "missing") return "the device has no microphone";
+  if (lane.microphone === "lost") return "the microphone was taken away";
+  if (lane.evidence) return lane.evidence;
+  if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return "";
+  const depth = lane.depth_db_pp === undefined ? "" : `, ${Math.round(lane.depth_db_pp)} dB`;
+  return `${lane.pulse_rate_hz.toFixed(2)} a second${depth}`;
+}
+
+/** @param {Element} element @param {string} text */
+function put(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** @param {string} name @param {string} [className] */
+function make(name, className) {
+  const made = document.createElement(name);
+  if (className) made.className = className;
+  return made;
+}
+
+export class LaneRows {
+  /**
+   * @param {HTMLElement} list
+   * @param {(playerId: string) => void} choose
+   */
+  constructor(list, choose) {
+    this.list = list;
+    this.choose = choose;
+    /** @type {Map<string, Record<string, any>>} */
+    this.rows = new Map();
+  }
+
+  /**
+   * @param {any[]} lanes in chair order
+   * @param {string | null} saidId the player the say line speaks to
+   * @param {string | null} chosenId the player the conductor chose
+   * @param {boolean} wordsToo whether the text alternatives may change now
+   */
+  show(lanes, saidId, chosenId, wordsToo) {
+    const ids = new Set(lanes.map((lane) => lane.player_id));
+    for (const [id, row] of this.rows) {
+      if (ids.has(id)) continue;
+      row.item.remove();
+      this.rows.delete(id);
+    }
+    lanes.forEach((lane, i) => {
+      const row = this.rows.get(lane.player_id) ?? this.add(lane.player_id);
+      if (this.list.children[i] !== row.item) this.list.insertBefore(row.item, this.list.children[i] ?? null);
+      this.fill(row, lane, saidId, chosenId, wordsToo);
+    });
+    const active = chosenId ? this.rows.get(chosenId) : undefined;
+    if (active) this.list.setAttribute("aria-activedescendant", active.item.id);
+    else this.list.removeAttribute("aria-activedescendant");
+  }
+
+  /** @param {string} id */
+  add(id) {
+    const item = make("li");
+    item.id = `lane-${id}`;
+    item.setAttribute("role", "option");
+    item.addEventListener("click", () => this.choose(id));
+    const who = make("div", "who");
+    const verdict = make("div", "verdict");
+    const shape = document.createElementNS(SVG, "svg");
+    shape.setAttribute("class", "shape");
+    const row = {
+      item,
+      shape,
+      chair: make("span", "chair"),
+      name: make("span", "name"),
+      part: make("span", "part"),
+      cents: make("span", "cents"),
+      word: make("span", "word"),
+      evidence: make("span", "evidence"),
+    };
+    who.append(row.chair, row.name, row.part);
+    verdict.append(shape, row.word, row.evidence);
+    item.append(who, row.cents, verdict);
+    this.rows.set(id, row);
+    return row;
+  }
+
+  /**
+   * @param {Record<string, any>} row
+   * @param {any} lane
+   * @param {string | null} saidId
+   * @param {string | null} chosenId
+   * @param {boolean} wordsToo
+   */
+  fill(row, lane, saidId, chosenId, wordsToo) {
+    put(row.chair, String(lane.chair));
+    put(row.name, lane.name);
+    put(row.part, lane.part);
+    put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
+    put(row.word, lookOf(lane.state).word);
+    put(row.evidence, quietWords(lane));
+    drawShape(row.shape, lane.state);
+    const isNewState = row.item.dataset.state !== lane.state;
+    row.item.dataset.state = lane.state;
+    row.item.dataset.said = String(lane.player_id === saidId);
+    row.item.setAttribute("aria-selected", String(lane.player_id === chosenId));
+    if (wordsToo || isNewState) row.item.setAttribute("aria-label", laneInWords(lane));
+  }
+}
