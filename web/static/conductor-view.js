@@ -17,6 +17,9 @@ const ROOMY_PX = 64;
 const ROOMY_PROJECTOR_PX = 88;
 /** Lanes under this height give their second line away, px. */
 const CLOSE_PX = 44;
+/** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
+const FRAME_PX = 268;
+const FRAME_PROJECTOR_PX = 376;
 /** Before the first start the lanes show the players' pulses all the same: seconds stand in for beats, without ticks. */
 const NO_MUSIC = Object.freeze({
   version: 0,
@@ -151,12 +154,13 @@ export class ConductorView {
 
   /** @param {number} nLanes */
   fitLanes(nLanes) {
-    const available = this.at("lanes-area").clientHeight;
-    const roomy = window.innerWidth >= 1700 && window.innerHeight >= 860 ? ROOMY_PROJECTOR_PX : ROOMY_PX;
-    const height = laneHeight(available, nLanes, roomy);
-    this.at("lanes").style.setProperty("--lane-height", `${height}px`);
-    this.at("raster").dataset.room = height < CLOSE_PX ? "close" : "wide";
-    this.laneHeight = height;
+    const isProjector = window.innerWidth >= 1700 && window.innerHeight >= 860;
+    const frame = isProjector ? FRAME_PROJECTOR_PX : FRAME_PX;
+    const isClose = (window.innerHeight - frame) / nLanes < CLOSE_PX;
+    this.page.body.dataset.room = isClose ? "close" : "wide";
+    const roomy = isProjector ? ROOMY_PROJECTOR_PX : ROOMY_PX;
+    this.laneHeight = laneHeight(this.at("lanes-area").clientHeight, nLanes, roomy);
+    this.at("lanes").style.setProperty("--lane-height", `${this.laneHeight}px`);
   }
 
   nowBeat() {
