@@ -27,8 +27,7 @@ export function quietWords(lane) {
   if (lane.microphone === "refused") return "the microphone is not allowed";
   if (lane.microphone === "missing") return "the device has no microphone";
   if (lane.microphone === "lost") return "the microphone was taken away";
-  if (lane.evidence) return lane.evidence;
-  if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return "";
+  if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return lane.evidence;
   const depth = lane.depth_db_pp === undefined ? "" : `, ${Math.round(lane.depth_db_pp)} dB`;
   return `${lane.pulse_rate_hz.toFixed(2)} a second${depth}`;
 }

@@ -44,7 +44,8 @@ function push(frame, samples) {
   const capacity = door.input_capacity();
   for (let at = 0; at < samples.length; at += capacity) {
     const part = samples.subarray(at, at + capacity);
-    new Float32Array(door.memory.buffer, door.input_ptr(), part.length).set(part);
+    const pointer = door.input_ptr();
+    new Float32Array(door.memory.buffer, pointer, part.length).set(part);
     const nMessages = door.listener_push(part.length);
     nPushed += part.length;
     if (nMessages > 0) {

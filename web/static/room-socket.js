@@ -48,8 +48,8 @@ export function socketUrl(location, path) {
  * @param {{ reason: string, text: string }} refused
  */
 export function refusalText(refused) {
-  if (refused.reason === "version") return `${refused.text} Reload this page.`.trim();
-  return refused.text;
+  const isMissing = refused.reason === "version" && !/reload/i.test(refused.text);
+  return isMissing ? `${refused.text} Reload this page.`.trim() : refused.text;
 }
 
 /** Refusals after which trying again by itself may help. */

@@ -45,8 +45,10 @@ export async function fetchDoor(url) {
  * @param {Pick<Door, "memory" | "output_ptr" | "output_len">} door
  */
 export function outputText(door) {
-  // Views are made anew each time: memory that has grown leaves old ones empty.
-  return new TextDecoder().decode(new Uint8Array(door.memory.buffer, door.output_ptr(), door.output_len()));
+  // Views are made anew each time, after the calls: memory that has grown leaves old ones empty.
+  const at = door.output_ptr();
+  const length = door.output_len();
+  return new TextDecoder().decode(new Uint8Array(door.memory.buffer, at, length));
 }
 
 /**
@@ -59,7 +61,8 @@ export function setScore(door, score) {
   if (text.length > door.text_in_capacity()) {
     throw new Error(`the score is ${text.length} bytes long, more than the ${door.text_in_capacity()} there is room for`);
   }
-  new Uint8Array(door.memory.buffer, door.text_in_ptr(), text.length).set(text);
+  const at = door.text_in_ptr();
+  new Uint8Array(door.memory.buffer, at, text.length).set(text);
   if (door.score_set(text.length) !== 0) throw new Error(outputText(door));
 }
 

@@ -1,0 +1,31 @@
+// Opens the committed wasm in node, so that the pages' modules are tested against the protocol's own clock and score.
+
+import { readFile } from "node:fs/promises";
+import { SharedTime } from "../static/shared-time.js";
+
+/**
+ * @param {() => number} nowMs
+ * @returns {Promise<SharedTime>}
+ */
+export async function openTime(nowMs) {
+  const bytes = await readFile(new URL("../static/windrow.wasm", import.meta.url));
+  const { instance } = await WebAssembly.instantiate(bytes, {});
+  return new SharedTime(/** @type {any} */ (instance.exports), nowMs);
+}
+
+/** Triplets at 60 for two bars, then straight at 120; one bar counted in; beat nought at 10 s. */
+export const SCORE = {
+  version: 1,
+  start_us: 10e6,
+  beats_per_bar: 4,
+  count_in_bars: 1,
+  spans: [
+    { length_beats: 8, bpm: 60, target: { kind: "pulses", per_beat: 3 } },
+    { bpm: 120, target: { kind: "straight" } },
+  ],
+};
+
+/** @param {string} name file of the protocol's written samples */
+export async function golden(name) {
+  return JSON.parse(await readFile(new URL(`../protocol/golden/${name}.json`, import.meta.url), "utf8"));
+}

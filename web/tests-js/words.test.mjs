@@ -1,0 +1,143 @@
+// What the pages say: states, notes, lanes, the say line, the form's advice.
+
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import test from "node:test";
+import { askOf, centsText, placeOf, titleOf } from "../static/exercise-words.js";
+import { problemOf } from "../static/join-form.js";
+import { laneInWords, quietWords } from "../static/lane-rows.js";
+import { stillOn, troubleOf } from "../static/microphone.js";
+import { PlayerHearing } from "../static/player-hearing.js";
+import { SayLine, whatToSay } from "../static/say-line.js";
+import { lookOf, STATES } from "../static/states.js";
+import { midiOf, spelled, staffStep, TRANSPOSITIONS, writtenMidi } from "../static/written-note.js";
+import { golden } from "./door-in-node.js";
+
+const rust = (name) => readFile(new URL(`../protocol/src/${name}.rs`, import.meta.url), "utf8");
+const [room] = await golden("conductor-hears");
+
+test("the page has a look for each of the protocol's states, in the protocol's words", async () => {
+  const source = await rust("judge");
+  const words = [...source.matchAll(/State::(\w+) => "([^"]+)"/g)].map(([, name, word]) => {
+    const wire = name.replace(/(?<!^)([A-Z])/g, "-$1").toLowerCase();
+    return [wire, word];
+  });
+  assert.equal(words.length, 18);
+  assert.deepEqual(
+    Object.fromEntries(words),
+    Object.fromEntries(Object.entries(STATES).map(([wire, look]) => [wire, look.word])),
+  );
+  assert.equal(lookOf("a-newer-word").word, "not heard");
+});
+
+test("no two states share a shape", () => {
+  const shapes = Object.values(STATES).map((look) => JSON.stringify(look.parts));
+  assert.equal(new Set(shapes).size, shapes.length);
+});
+
+test("transpositions are the protocol's", async () => {
+  const source = await rust("instrument");
+  const rows = [...source.matchAll(/^ {4}\w+ "([\w-]+)" "[^"]+" (-?\d+) \d+ \d+,$/gm)];
+  assert.equal(rows.length, 16);
+  assert.deepEqual(Object.fromEntries(rows.map(([, slug, n]) => [slug, Number(n)])), TRANSPOSITIONS);
+});
+
+test("written notes are what the parts have", () => {
+  const written = (sounding, instrument) => {
+    const { name, octave } = spelled(writtenMidi(sounding, instrument));
+    return `${name}${octave}`;
+  };
+  // Common orchestration tables: sounding F4 is D5 for an alto sax, G4 for a clarinet in B flat, C5 for a horn.
+  assert.equal(written("F4", "alto-sax"), "D5");
+  assert.equal(written("F4", "clarinet-bb"), "G4");
+  assert.equal(written("F4", "horn"), "C5");
+  assert.equal(written("G#4", "flute"), "A♭4");
+});
+
+test("note names on the wire are read, others are not", () => {
+  assert.equal(midiOf("A4"), 69);
+  assert.equal(midiOf("Bb0"), 22);
+  assert.equal(midiOf("C-1"), 0);
+  for (const bad of ["H4", "a4", "C", "C##4", ""]) assert.equal(midiOf(bad), null, bad);
+});
+
+test("notes stand on their line of the staff", () => {
+  // Treble: E4 on the bottom line, F5 on the top one. Bass: G2 and A3. Middle C: first ledger line below and above.
+  assert.equal(staffStep(64, "treble"), 0);
+  assert.equal(staffStep(77, "treble"), 8);
+  assert.equal(staffStep(60, "treble"), -2);
+  assert.equal(staffStep(43, "bass"), 0);
+  assert.equal(staffStep(57, "bass"), 8);
+  assert.equal(staffStep(60, "bass"), 10);
+});
+
+test("an exercise is named as a teacher names it", () => {
+  const span = (target) => ({ bpm: 66, target });
+  assert.equal(titleOf(span({ kind: "pulses", per_beat: 3 })), "Triplets at 66");
+  assert.equal(titleOf(span({ kind: "straight" })), "Straight at 66");
+  assert.equal(askOf(span({ kind: "pulses", per_beat: 4 })), "4 to the beat");
+  assert.equal(placeOf(-4, 4, 4), "counting in");
+  assert.equal(placeOf(-4.1, 4, 4), "about to start");
+  assert.equal(placeOf(24, 4, 4), "bar 7");
+});
+
+test("cents have a sign and a true minus", () => {
+  assert.deepEqual([16.4, -4.2, 0.3, -0.4, undefined].map(centsText), ["+16", "−4", "0", "0", ""]);
+});
+
+test("a lane's words name the player, the state, the rate and the centre", () => {
+  assert.equal(
+    laneInWords(room.lanes[0]),
+    "Imogen, flute 1, matched, 3.30 pulses a second, depth 6 dB, centre +2 cents, 3.0 to the beat",
+  );
+});
+
+test("a device without a microphone is said to be one", () => {
+  assert.equal(quietWords({ ...room.lanes[0], microphone: "refused" }), "the microphone is not allowed");
+  assert.equal(quietWords(room.lanes[0]), "3.30 a second, 6 dB");
+  assert.equal(quietWords({ ...room.lanes[0], state: "shallow", evidence: "depth 2 dB" }), "depth 2 dB");
+});
+
+test("the say line is the room's until the conductor chooses another player", () => {
+  assert.equal(whatToSay(room, null).text, room.say.text);
+  const wren = { ...room.lanes[0], player_id: "w", name: "Wren", state: "fast", evidence: "3.2 to the beat" };
+  const two = { ...room, lanes: [...room.lanes, wren] };
+  assert.equal(whatToSay(two, "w").text, "Wren: fast, 3.2 to the beat");
+  assert.equal(whatToSay(two, "gone").text, room.say.text);
+});
+
+test("the say line changes at most once a bar, unless the conductor chooses", () => {
+  const line = new SayLine();
+  const said = (text) => ({ playerId: "p", text, isHint: false });
+  assert.equal(line.update(said("one"), 3, 0, false).text, "one");
+  assert.equal(line.update(said("two"), 3, 500, false).text, "one");
+  assert.equal(line.update(said("two"), 4, 900, false).text, "two");
+  assert.equal(line.update(said("three"), 4, 950, true).text, "three");
+});
+
+test("the form says which field is missing and what to do", () => {
+  const who = { code: "fl xt-4n", name: "Imogen", instrument: "flute" };
+  assert.equal(problemOf(who), null);
+  assert.equal(problemOf({ ...who, code: "FLX" })?.field, "code");
+  assert.equal(problemOf({ ...who, name: "  " })?.field, "name");
+  assert.equal(problemOf({ ...who, instrument: "" })?.field, "instrument");
+});
+
+test("each microphone trouble has a status the room knows and advice for the player", () => {
+  assert.equal(troubleOf("NotAllowedError").status, "refused");
+  assert.equal(troubleOf("NotFoundError").status, "missing");
+  assert.equal(troubleOf("NotReadableError").status, "lost");
+  for (const name of ["NotAllowedError", "NotFoundError", "NotReadableError"]) {
+    assert.match(troubleOf(name).message, /then press "Listen"/);
+  }
+  assert.deepEqual(stillOn({ echoCancellation: false, autoGainControl: true }), ["auto-gain-control"]);
+});
+
+test("the lane's words follow the newest reading, and only while it is fresh", async () => {
+  const says = await golden("player-says");
+  const reading = says.find((message) => message.type === "reading" && message.pulse_rate_hz !== undefined);
+  const hearing = new PlayerHearing();
+  hearing.take(reading);
+  assert.match(hearing.inWords(reading.time_us + 1e5), new RegExp(`${reading.pulse_rate_hz.toFixed(2)} pulses a second`));
+  assert.match(hearing.inWords(reading.time_us + 5e6), /no tone/);
+});
