@@ -1,3 +1,8 @@
 //! Harness for whole-system tests: a server on a free port, players and conductors over real sockets.
 
+mod devices;
+mod server;
 pub mod wasm_sources;
+
+pub use devices::{Conductor, Player, hello, reading};
+pub use server::TestServer;
