@@ -15,9 +15,30 @@ mod tls;
 pub use serving::{Running, Server, default_data_dir};
 pub use tls::TlsError;
 
+use clap::Parser;
+use config::{Cli, Command};
+use std::process::ExitCode;
+
+/// The whole program: reads the command line, hands over to one subcommand, and says what went wrong if it did.
+pub fn run_program() -> ExitCode {
+    log_to_stderr();
+    let done = match Cli::parse().command {
+        Command::Serve(options) => commands::serve::run(options),
+        Command::Demo(options) => commands::demo::run(options),
+        Command::Measure(options) => commands::measure::run(options),
+    };
+    match done {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("windrow: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
 /// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
 /// otherwise, since standard error is also where people read what went wrong.
-pub fn log_to_stderr() {
+fn log_to_stderr() {
     let filter = tracing_subscriber::EnvFilter::try_from_env("WINDROW_LOG")
         .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn"));
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();

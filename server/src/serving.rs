@@ -62,7 +62,7 @@ impl Server {
     pub async fn start(config: ServerConfig) -> Result<Running, StartError> {
         tls::choose_cryptography();
         let data_dir = &config.data_dir;
-        tokio::fs::create_dir_all(data_dir)
+        make_private_dir(data_dir)
             .await
             .map_err(|source| StartError::DataDir { path: data_dir.clone(), source })?;
         let http_listener = bind(config.http, "http")?;
@@ -177,6 +177,16 @@ impl Running {
         }
         self.store.close().await;
     }
+}
+
+/// Makes a directory that only its owner can look into, since the names of players are in it; one that is there already
+/// stays as it is. On Windows it has the rights of the user's profile.
+async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
+    let mut builder = tokio::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    builder.mode(0o700);
+    builder.create(dir).await
 }
 
 fn bind(addr: SocketAddr, option: &'static str) -> Result<TcpListener, StartError> {

@@ -1,6 +1,8 @@
 //! What is acknowledged survives: a proper end, and a server that is killed without warning.
 
-use std::path::Path;
+use std::io::{BufRead, BufReader};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
 use windrow::store::{PlayerRow, Store};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{Hello, PlayerSays, Pulse, PulseBatch, SpanResult};
@@ -91,4 +93,80 @@ async fn the_records_open_again_for_the_next_rehearsal() {
     let names: Vec<_> = players(&data_dir).await.into_iter().map(|p| p.name).collect();
     assert_eq!(names, ["Imogen", "Tobias"]);
     std::fs::remove_dir_all(data_dir).unwrap();
+}
+
+/// The program itself, as a process that can be killed.
+struct Process {
+    child: Child,
+    http_addr: String,
+    code: String,
+}
+
+impl Drop for Process {
+    fn drop(&mut self) {
+        // Already gone where the test has killed it.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Starts `windrow serve` on free ports and reads from what it prints where it is.
+fn serve(data_dir: &Path) -> Process {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_windrow_under_test"))
+        .args(["serve", "--http", "127.0.0.1:0", "--https", "127.0.0.1:0", "--data"])
+        .arg(data_dir)
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    let mut line_with =
+        |part: &str| lines.find(|l| l.contains(part)).unwrap_or_else(|| panic!("no line with {part}"));
+    let link = line_with("/conduct?key=");
+    let http_addr = link.trim().trim_start_matches("http://").split('/').next().unwrap().to_owned();
+    let code = line_with("/join/").rsplit('/').next().unwrap().to_owned();
+    line_with("Ctrl-C");
+    Process { child, http_addr, code }
+}
+
+#[tokio::test]
+async fn a_server_that_is_killed_loses_nothing_it_acknowledged() {
+    let data_dir: PathBuf = std::env::temp_dir().join(format!("windrow-test-killed-{}", std::process::id()));
+    let mut process = serve(&data_dir);
+    let url = format!("ws://{}/ws/player", process.http_addr);
+    let mut players_here = Vec::new();
+    for name in ["Imogen", "Tobias"] {
+        players_here.push(Player::join_at(&url, hello(&process.code, name, Instrument::Flute)).await);
+    }
+    for seq in 1..=20 {
+        for player in &mut players_here {
+            player.say(&batch(seq, 4)).await;
+        }
+    }
+    for player in &mut players_here {
+        player.hear_ack(15).await;
+    }
+    // On Unix this is SIGKILL: nothing of the program runs any more.
+    process.child.kill().unwrap();
+    process.child.wait().unwrap();
+    let rows = players(&data_dir).await;
+    assert_eq!(rows.len(), 2);
+    for row in &rows {
+        assert!(row.n_pulses >= 15 * 4, "{row:?}");
+    }
+    // The next start finds its records and its certificate.
+    let certificate = std::fs::read(data_dir.join("certificate/server.pem")).unwrap();
+    let again = serve(&data_dir);
+    assert_ne!(again.code, process.code);
+    assert_eq!(std::fs::read(data_dir.join("certificate/server.pem")).unwrap(), certificate);
+    drop(again);
+    std::fs::remove_dir_all(data_dir).unwrap();
+}
+
+#[cfg(unix)]
+#[tokio::test]
+async fn the_data_directory_is_for_its_owner_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let server = TestServer::start().await;
+    let mode = std::fs::metadata(server.data_dir()).unwrap().permissions().mode();
+    assert_eq!(mode & 0o777, 0o700, "names of players are in it");
 }

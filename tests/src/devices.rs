@@ -119,7 +119,15 @@ impl Player {
     /// # Panics
     /// When the answer is no welcome.
     pub async fn join_as(server: &TestServer, hello: Hello) -> Self {
-        let mut line = Line::open(&server.socket_url("/ws/player")).await;
+        Self::join_at(&server.socket_url("/ws/player"), hello).await
+    }
+
+    /// Joins at a socket's address.
+    ///
+    /// # Panics
+    /// When the answer is no welcome.
+    pub async fn join_at(url: &str, hello: Hello) -> Self {
+        let mut line = Line::open(url).await;
         line.say(&PlayerSays::Hello(hello)).await;
         match line.hear().await {
             Ok(PlayerHears::Welcome(welcome)) => Self { line, welcome },
