@@ -14,10 +14,14 @@ const HOP_S: f64 = 0.005;
 const SEARCH_HOPS: u64 = 4;
 /// Correlation from which a new tone is believed.
 const START_CLARITY: f64 = 0.75;
-/// Searches that must agree on a new note, and how many if it is an overtone of the present one, which a search may
-/// mistake for a while.
-const OTHER_NOTE_SEARCHES: u32 = 3;
-const OVERTONE_SEARCHES: u32 = 12;
+/// Searches that must agree before the tone is given up for another pitch: for an unrelated one; for one of which the
+/// present pitch is an overtone; and for an overtone of the present pitch, which the swells of a low note suggest for
+/// parts of a pulse.
+const UNRELATED_SEARCHES: u32 = 3;
+const UNDERTONE_SEARCHES: u32 = 5;
+const OVERTONE_SEARCHES: u32 = 30;
+/// Correlation lost at the present pitch before an unrelated one is considered.
+const CONTINUITY: f64 = 0.15;
 /// Two searches agree within this, cents.
 const SAME_PITCH_CENTS: f64 = 60.0;
 /// Further than this from the tone it is another note, cents.
@@ -240,23 +244,32 @@ impl ToneFollower {
             self.finder.find(samples, tone_hz.or(self.expected_hz))
         };
         let Some(hz) = tone_hz else { return self.maybe_begin(found) };
-        let differs = |f: &Found| cents_between(hz, f.f0_hz).abs() > OTHER_NOTE_CENTS;
-        let Some(other) = found.filter(|f| differs(f) && f.clarity >= START_CLARITY) else {
-            if let (Some(tone), Some(found)) = (&mut self.tone, found) {
-                tone.clarity += 0.15 * (found.clarity - tone.clarity);
-            }
+        let Some(found) = found else {
             self.other = None;
             return Step::On;
         };
-        self.count(other);
-        let needed = if is_overtone(hz, other.f0_hz) { OVERTONE_SEARCHES } else { OTHER_NOTE_SEARCHES };
+        if let Some(tone) = &mut self.tone {
+            tone.clarity += 0.15 * (found.clarity.min(found.clarity_at_likely) - tone.clarity);
+        }
+        let needed = match relation(hz, found.f0_hz) {
+            Relation::Same => None,
+            Relation::Overtone => Some(OVERTONE_SEARCHES),
+            Relation::Undertone => Some(UNDERTONE_SEARCHES),
+            Relation::None if found.clarity_at_likely > found.clarity - CONTINUITY => None,
+            Relation::None => Some(UNRELATED_SEARCHES),
+        };
+        let Some(needed) = needed.filter(|_| found.clarity >= START_CLARITY) else {
+            self.other = None;
+            return Step::On;
+        };
+        self.count(found);
         if self.n_other < needed {
             return Step::On;
         }
         // The next search begins the new tone: this one is known well enough to start from.
         self.end();
-        self.other = Some(other);
-        self.n_other = OTHER_NOTE_SEARCHES;
+        self.other = Some(found);
+        self.n_other = needed;
         Step::Ended
     }
 
@@ -298,12 +311,33 @@ impl ToneFollower {
             pending: None,
         });
         self.other = None;
+        self.n_other = 0;
         self.follow();
         Step::Began
     }
 }
 
-/// Whether a pitch is an octave or a twelfth away from another, up or down.
-fn is_overtone(hz: f64, other_hz: f64) -> bool {
-    [2.0, 3.0, 4.0, 0.5, 1.0 / 3.0, 0.25].iter().any(|ratio| cents_between(hz * ratio, other_hz).abs() < 50.0)
+/// How one pitch stands to another.
+enum Relation {
+    Same,
+    /// A whole multiple.
+    Overtone,
+    /// A whole fraction.
+    Undertone,
+    None,
+}
+
+fn relation(hz: f64, other_hz: f64) -> Relation {
+    if cents_between(hz, other_hz).abs() <= OTHER_NOTE_CENTS {
+        return Relation::Same;
+    }
+    let is_multiple =
+        |ratio: f64| ratio > 1.5 && cents_between(ratio.round(), ratio).abs() < SAME_PITCH_CENTS;
+    if is_multiple(other_hz / hz) {
+        Relation::Overtone
+    } else if is_multiple(hz / other_hz) {
+        Relation::Undertone
+    } else {
+        Relation::None
+    }
 }

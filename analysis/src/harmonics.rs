@@ -14,8 +14,18 @@ const MAX_FOLLOWED: usize = 10;
 const MAX_HARMONIC: usize = 40;
 /// Harmonics this far below the strongest are not followed, dB.
 const FOLLOWED_RANGE_DB: f64 = 40.0;
-/// Shortest window. At 8 pulses a second it flattens by 7 per cent, which is corrected.
-const WINDOW_MIN_S: f64 = 0.040;
+/// Window of a note in the middle. At 8 pulses a second it flattens by 7 per cent, which is corrected.
+const WINDOW_S: f64 = 0.040;
+/// Above this pitch the window shrinks with the period, so that the swing of a high note stays within its main lobe,
+const SHRINKS_FROM_HZ: f64 = 500.0;
+/// down to this length.
+const WINDOW_MIN_S: f64 = 0.016;
+/// How fast the frequency that is looked at follows the one found, for a window of [`WINDOW_S`]. Where the level rises
+/// or falls within a window, its centre of gravity shifts, and a change of the frequency looked at appears as a phase:
+/// following at once would feed that back and run away. The shift grows with the window's square.
+const FOLLOW: f64 = 0.4;
+/// Slowest following.
+const FOLLOW_MIN: f64 = 0.08;
 /// Shortest window in periods: with a Hann window of three periods the neighbouring harmonics fall on its zeros.
 const WINDOW_MIN_PERIODS: f64 = 3.0;
 /// Lowest reference pitch, sizes the buffers.
@@ -59,8 +69,8 @@ pub(crate) struct Harmonics {
     windowed: Vec<f32>,
     followers: [Follower; MAX_FOLLOWED],
     n_followed: usize,
-    /// Pitch of the last frame relative to the reference, cents.
-    last_cents: f64,
+    /// Pitch looked at, relative to the reference, cents: follows the pitch found.
+    followed_cents: f64,
     has_phase: bool,
 }
 
@@ -75,7 +85,7 @@ impl Harmonics {
             windowed: vec![0.0; longest],
             followers: [Follower::default(); MAX_FOLLOWED],
             n_followed: 0,
-            last_cents: 0.0,
+            followed_cents: 0.0,
             has_phase: false,
         }
     }
@@ -125,7 +135,7 @@ impl Harmonics {
         for (follower, &(_, harmonic)) in self.followers.iter_mut().zip(found.iter()) {
             *follower = Follower { harmonic, phase: 0.0, level: 0.0 };
         }
-        self.last_cents = 0.0;
+        self.followed_cents = 0.0;
         self.has_phase = false;
         (found.iter().take(self.n_followed).map(|s| s.0 * s.0).sum::<f64>() / 2.0).sqrt()
     }
@@ -137,7 +147,7 @@ impl Harmonics {
         let mut power = 0.0;
         let hop_s = self.hop as f64 / self.rate_hz;
         let length_s = self.window.len() as f64 / self.rate_hz;
-        let present_hz = self.reference_hz * (self.last_cents / 1200.0).exp2();
+        let present_hz = self.reference_hz * (self.followed_cents / 1200.0).exp2();
         self.apply_window(samples);
         for (i, advance) in advances.iter_mut().enumerate().take(self.n_followed) {
             let Follower { harmonic, phase: last_phase, level: last_level } = self.followers[i];
@@ -152,7 +162,7 @@ impl Harmonics {
             let step = phase - last_phase - expected;
             let off_hz = (step - TAU * (step / TAU).round()) / (TAU * hop_s);
             let ratio = (1.0 + off_hz / harmonic_hz).max(0.5);
-            let cents = self.last_cents + 1200.0 * ratio.log2();
+            let cents = self.followed_cents + 1200.0 * ratio.log2();
             let weight = (level.min(last_level) * harmonic.min(WEIGHT_HARMONIC_MAX)).powi(2);
             *advance = (cents, weight);
             // A harmonic off the frequency it was looked at with sits on the window's slope.
@@ -166,13 +176,15 @@ impl Harmonics {
             return None;
         }
         let (advance_cents, spread_cents) = agree(&advances[..self.n_followed]);
-        self.last_cents = advance_cents.clamp(-LEASH_CENTS, LEASH_CENTS);
+        let follow = (FOLLOW * (WINDOW_S / length_s).powi(2)).clamp(FOLLOW_MIN, 1.0);
+        self.followed_cents = (self.followed_cents + follow * (advance_cents - self.followed_cents))
+            .clamp(-LEASH_CENTS, LEASH_CENTS);
         Some(Frame { level: power.sqrt(), advance_cents, spread_cents })
     }
 
     /// The tone was lost: expect it back at this distance from the reference, in cents.
     pub(crate) fn expect_back_at(&mut self, cents: f64) {
-        self.last_cents = cents.clamp(-LEASH_CENTS, LEASH_CENTS);
+        self.followed_cents = cents.clamp(-LEASH_CENTS, LEASH_CENTS);
     }
 
     fn apply_window(&mut self, samples: &[f32]) {
@@ -212,7 +224,8 @@ impl Harmonics {
 }
 
 fn window_samples(reference_hz: f64, rate_hz: f64) -> usize {
-    let seconds = WINDOW_MIN_S.max(WINDOW_MIN_PERIODS / reference_hz);
+    let middle_s = (WINDOW_S * SHRINKS_FROM_HZ / reference_hz).clamp(WINDOW_MIN_S, WINDOW_S);
+    let seconds = middle_s.max(WINDOW_MIN_PERIODS / reference_hz);
     2 * (seconds * rate_hz / 2.0).ceil() as usize
 }
 

@@ -18,11 +18,11 @@ const HIGHEST_HZ: f64 = 4320.0;
 /// Length of the window: nearly two and a half periods of the lowest pitch.
 const WINDOW_S: f64 = 0.085;
 /// Share of the sample rate up to which the spectrum counts.
-const KEPT_BAND: f64 = 0.4;
+const KEPT_BAND: f64 = 0.46;
+/// Sound with less than this share of its energy in that band has its tone above it.
+const IN_BAND_MIN: f64 = 0.05;
 /// Most peaks considered.
 const MAX_PEAKS: usize = 64;
-/// Correlation lost at a candidate that continues the present tone, before another one is preferred.
-const CONTINUITY: f32 = 0.15;
 
 /// What the finder found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +30,8 @@ pub(crate) struct Found {
     pub(crate) f0_hz: f64,
     /// Correlation at the period: 1 for a clean tone, about s/(s+n) in noise.
     pub(crate) clarity: f64,
+    /// Correlation at the period of the pitch asked about; 0 where there was no peak.
+    pub(crate) clarity_at_likely: f64,
 }
 
 /// Finds the period of a window of samples.
@@ -73,10 +75,12 @@ impl PitchFinder {
         self.window
     }
 
-    /// The pitch of `samples` (exactly [`PitchFinder::window`] of them), if there is one. `likely_hz` is the pitch a
-    /// tone already has or is expected to have: a candidate near it is preferred unless another is clearly better.
+    /// The pitch of `samples` (exactly [`PitchFinder::window`] of them), if there is one. `likely_hz` is a pitch to
+    /// look at besides, whether or not it is the one found.
     pub(crate) fn find(&mut self, samples: &[f32], likely_hz: Option<f64>) -> Option<Found> {
-        self.correlate(samples);
+        if !self.correlate(samples) {
+            return None;
+        }
         let mut peaks = [(0f64, 0f32); MAX_PEAKS];
         let n = self.peaks(&mut peaks);
         let peaks = &peaks[..n];
@@ -84,19 +88,23 @@ impl PitchFinder {
         if best < 0.4 {
             return None;
         }
-        let near =
-            |lag: f64| likely_hz.is_some_and(|hz| (1200.0 * (self.rate_hz / lag / hz).log2()).abs() < 80.0);
         // A tone's correlation is as high at every multiple of its period: the shortest lag of the best is the period.
         // A strong overtone comes close too, noise scatters all of them; the margin lies between.
         let margin = 0.012 + 0.35 * (1.0 - best);
-        let continued =
-            peaks.iter().filter(|p| near(p.0) && p.1 > best - CONTINUITY).max_by(|a, b| a.1.total_cmp(&b.1));
-        let (lag, height) = continued.or_else(|| peaks.iter().find(|p| p.1 >= best - margin)).copied()?;
-        Some(Found { f0_hz: self.rate_hz / lag, clarity: f64::from(height.clamp(0.0, 1.0)) })
+        let (lag, height) = peaks.iter().find(|p| p.1 >= best - margin).copied()?;
+        let near =
+            |lag: f64| likely_hz.is_some_and(|hz| (1200.0 * (self.rate_hz / lag / hz).log2()).abs() < 80.0);
+        let at_likely = peaks.iter().filter(|p| near(p.0)).map(|p| p.1).fold(0f32, f32::max);
+        let clarity = |height: f32| f64::from(height.clamp(0.0, 1.0));
+        Some(Found {
+            f0_hz: self.rate_hz / lag,
+            clarity: clarity(height),
+            clarity_at_likely: clarity(at_likely),
+        })
     }
 
-    /// Fills `correlation` with the normalised correlation for lags 0 to `max_lag`.
-    fn correlate(&mut self, samples: &[f32]) {
+    /// Fills `correlation` with the normalised correlation for lags 0 to `max_lag`; false where the band holds nothing.
+    fn correlate(&mut self, samples: &[f32]) -> bool {
         let mean = samples.iter().sum::<f32>() / samples.len() as f32;
         for (slot, &sample) in self.time.iter_mut().zip(samples) {
             *slot = sample - mean;
@@ -118,8 +126,11 @@ impl PitchFinder {
             .expect("the buffers were made for this transform");
         let n = samples.len();
         let total = self.energy[n];
-        let in_band = f64::from(self.time[0]);
-        let scale = if in_band > 0.0 { total / in_band } else { 0.0 };
+        let in_band = f64::from(self.time[0]) / self.time.len() as f64;
+        if in_band <= IN_BAND_MIN * total {
+            return false;
+        }
+        let scale = total / in_band / self.time.len() as f64;
         for lag in 0..=self.max_lag {
             let product = self.energy[n - lag] * (total - self.energy[lag]);
             let normal = product.max(0.0).sqrt();
@@ -129,6 +140,7 @@ impl PitchFinder {
                 0.0
             };
         }
+        true
     }
 
     /// Refined peaks (lag, height), one between each pair of zero crossings, shortest lag first.
