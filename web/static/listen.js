@@ -33,13 +33,16 @@ export class Listening {
     this.source = null;
     /** @type {AudioWorkletNode | null} */
     this.node = null;
+    this.isStarted = false;
   }
 
   /**
-   * Starts the stream of readings.
+   * Starts the stream of readings, once.
    * @param {number} a4Hz
    */
   async start(a4Hz) {
+    if (this.isStarted) return;
+    this.isStarted = true;
     const { context } = this;
     if (context.state !== "running") await context.resume().catch(() => {});
     await context.audioWorklet.addModule(new URL("./listen-processor.js", import.meta.url).href);

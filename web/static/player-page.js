@@ -163,23 +163,18 @@ function hearRoom(message) {
 
 /** @param {any} message */
 function welcomed(message) {
-  const isFirst = welcome === null;
   welcome = message;
   keep(`token-${roomKey()}`, message.token);
   form.busy(false);
   view.showWelcome(message, who);
   const resumeSeq = Math.max(message.acknowledged, outbox.lastSeq);
-  if (listening && isFirst) {
-    listening.start(message.a4_hz).then(
-      () => {
-        listening?.resumeAfter(resumeSeq);
-        tellScore();
-      },
-      (error) => view.notice("listening", `Listening did not start: ${error.message}. Reload the page.`, false),
-    );
-  } else {
-    listening?.resumeAfter(resumeSeq);
-  }
+  listening?.start(message.a4_hz).then(
+    () => {
+      listening?.resumeAfter(resumeSeq);
+      tellScore();
+    },
+    (error) => view.notice("listening", `Listening did not start: ${error.message}. Reload the page.`, false),
+  );
   if (microphoneReport) socket?.send(microphoneReport);
   if (isResting) socket?.send({ type: "rest", resting: true });
   outbox.resume(message.acknowledged, (m) => void socket?.send(m));
