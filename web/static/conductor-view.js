@@ -20,6 +20,8 @@ const CLOSE_PX = 44;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 268;
 const FRAME_PROJECTOR_PX = 376;
+/** Height of the words on how to join, px. */
+const MORE_PX = 120;
 /** Before the first start the lanes show the players' pulses all the same: seconds stand in for beats, without ticks. */
 const NO_MUSIC = Object.freeze({
   version: 0,
@@ -161,6 +163,12 @@ export class ConductorView {
     const roomy = isProjector ? ROOMY_PROJECTOR_PX : ROOMY_PX;
     this.laneHeight = laneHeight(this.at("lanes-area").clientHeight, nLanes, roomy);
     this.at("lanes").style.setProperty("--lane-height", `${this.laneHeight}px`);
+    const area = this.at("lanes-area");
+    const used = Math.min(nLanes * this.laneHeight, area.clientHeight);
+    const top = this.at("now").offsetTop;
+    this.at("now").style.height = `${area.offsetTop + used - top}px`;
+    // While the music is off and there is room for more lanes, the wall tells how to get one.
+    this.at("more").hidden = Boolean(this.snapshot.score) || area.clientHeight - used < MORE_PX;
   }
 
   nowBeat() {

@@ -40,6 +40,7 @@ export class PlayerView {
     this.lastDrawnMs = 0;
     this.lastWordsMs = 0;
     this.state = "not-heard";
+    this.hasMusic = false;
     drawShape(this.svg("shape"), this.state);
   }
 
@@ -136,6 +137,7 @@ export class PlayerView {
 
   /** @param {any} score @param {string} instrument slug */
   showScore(score, instrument) {
+    this.hasMusic = score !== null;
     this.at("note").hidden = score === null;
     if (score === null) {
       this.text("title", "Ready");
@@ -165,7 +167,9 @@ export class PlayerView {
     drawShape(this.svg("shape"), you.state);
     this.text("state", lookOf(you.state).word);
     this.text("evidence", you.evidence);
-    if (you.sentence) this.text("sentence", you.sentence);
+    // Without music there is nothing to be matched with; what to expect stands there already.
+    const isPraiseTooEarly = you.state === "matched" && !this.hasMusic;
+    if (you.sentence && !isPraiseTooEarly) this.text("sentence", you.sentence);
   }
 
   /**

@@ -137,16 +137,18 @@ export function drawFold(canvas, palette, picture) {
   if (!sheet) return;
   const { context, width, height } = sheet;
   const size = width > 200 ? 20 : 15;
-  const top = height * 0.34;
+  // The bell stays under the words, however wide it is.
+  const words = size;
+  const top = words + 8;
   context.font = `400 ${size}px B612, Verdana, sans-serif`;
   context.fillStyle = palette.quiet;
   context.textBaseline = "alphabetic";
   context.textAlign = "left";
-  context.fillText("early", 0, top);
+  context.fillText("early", 0, words);
   context.textAlign = "right";
-  context.fillText("late", width, top);
+  context.fillText("late", width, words);
   context.fillStyle = palette.ruleBeat;
-  context.fillRect(width / 2 - 0.75, top - size, 1.5, height - top + size);
+  context.fillRect(width / 2 - 0.75, 2, 1.5, height - 2);
   context.fillStyle = palette.ink;
   context.fillRect(0, height - 1.5, width, 1.5);
   if (!picture.hasTicks) return;
@@ -161,7 +163,7 @@ export function drawFold(canvas, palette, picture) {
   if (!(most > 0)) return;
   context.beginPath();
   context.moveTo(0, height);
-  points.forEach((value, i) => context.lineTo(i, height - (value / most) * (height - top + size / 2)));
+  points.forEach((value, i) => context.lineTo(i, height - (value / most) * (height - top)));
   context.lineTo(width, height);
   context.fill();
 }
