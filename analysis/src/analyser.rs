@@ -34,6 +34,8 @@ const STRAIGHT_SURE_S: f64 = 2.0;
 const WAVER: (f64, f64) = (1.5, 12.0);
 const WAVER_EARLY: (f64, f64) = (0.4, 4.0);
 const WAVER_EARLY_UNTIL_S: f64 = 2.3;
+/// A straight tone becomes the reference only where its newest part, of this length, is calm, seconds.
+const REFERENCE_CALM_S: f64 = 0.5;
 /// No pulse for this many periods: the vibrato has stopped.
 const STOPPED_PERIODS: f64 = 1.6;
 /// A pulse is certain once the tone has gone on for this many periods after its peak.
@@ -376,7 +378,11 @@ impl Analyser {
             self.follower.set_pulse_period(None);
             reading.hearing = Hearing::Straight;
             reading.trust = (lasted_s / STRAIGHT_SURE_S).clamp(0.0, 1.0) * tone_trust;
-            if let Some(midi) = centre {
+            // A vibrato that has just begun is not yet known as one; it must not become the reference.
+            let newest = self.tracks.len() - n.min((REFERENCE_CALM_S / frame_s) as usize);
+            let calm = deviation(&self.tracks.level_db()[newest..]) < WAVER_EARLY.0
+                && deviation(&self.tracks.cents()[newest..]) < WAVER_EARLY.1;
+            if let (Some(midi), true) = (centre, calm) {
                 self.centre.push_straight(midi, lasted_s);
             }
         }

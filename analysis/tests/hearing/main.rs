@@ -1,0 +1,13 @@
+//! The analyser as a whole against sound whose truth is known.
+//!
+//! - `truth`: hearing a sound and comparing with what it was made from.
+//! - `accuracy`: pitch, rate, depth, swing, timing over the range, with the limits asked for.
+//! - `behaviour`: straight tones, choked valleys, note changes, references; what must not be said.
+//! - `properties`: cuts, loudness, hostile samples; no allocation.
+//!
+//! Truth is the formula a tone was made by (`windrow_analysis::signals`), never a stored output of the analyser.
+
+mod accuracy;
+mod behaviour;
+mod properties;
+mod truth;
