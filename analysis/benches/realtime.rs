@@ -1,0 +1,83 @@
+//! What a second of sound costs, as a share of one core and as a ratio to a peer measured in the same run: the
+//! autocorrelation of a 2048-sample window through realfft every ten milliseconds, which is the least any
+//! frame-by-frame pitch tracker of a general library does.
+//!
+//! `cargo bench -p windrow-analysis`
+
+use realfft::RealFftPlanner;
+use std::hint::black_box;
+use std::time::Instant;
+use windrow_analysis::signals::{Pulsing, Timbre, render};
+use windrow_analysis::{Analyser, Config};
+
+const RATE: f64 = 48_000.0;
+const SECONDS: f64 = 10.0;
+const ROUNDS: usize = 7;
+
+fn main() {
+    for (name, f0_hz, rate_hz) in [
+        ("contrabassoon", 29.14, 4.0),
+        ("bassoon", 110.0, 1.0),
+        ("oboe", 440.0, 5.0),
+        ("piccolo", 4186.0, 6.0),
+    ] {
+        let tone = Pulsing {
+            f0_hz,
+            peak_gain: 0.3,
+            rate_hz,
+            depth_db: 6.0,
+            swing_cents: 20.0,
+            first_peak_s: 0.1,
+            drift_cents_per_s: 0.0,
+        };
+        let sound = render(RATE, Timbre::falling(8), -60.0, 1, SECONDS, |t| tone.at(t));
+        let (mut ours, mut peers) = (Vec::new(), Vec::new());
+        for _ in 0..ROUNDS {
+            ours.push(time(|| listen(&sound)));
+            peers.push(time(|| autocorrelate(&sound)));
+        }
+        let (ours, peer) = (median(&mut ours), median(&mut peers));
+        println!(
+            "{name:>14} {f0_hz:7.1} Hz: {:.2} % of a core, {:.0} times real time, {:.1} times the peer's {:.2} %",
+            100.0 * ours / SECONDS,
+            SECONDS / ours,
+            ours / peer,
+            100.0 * peer / SECONDS
+        );
+    }
+}
+
+fn time(work: impl FnOnce()) -> f64 {
+    let start = Instant::now();
+    work();
+    start.elapsed().as_secs_f64()
+}
+
+fn median(seconds: &mut [f64]) -> f64 {
+    seconds.sort_by(f64::total_cmp);
+    seconds[seconds.len() / 2]
+}
+
+fn listen(sound: &[f32]) {
+    let config = Config { sample_rate_hz: RATE, a4_hz: 440.0, expected_midi: None };
+    let mut analyser = Analyser::new(config).expect("a legal configuration");
+    for block in sound.chunks(960) {
+        black_box(analyser.push(block));
+    }
+}
+
+fn autocorrelate(sound: &[f32]) {
+    let mut planner = RealFftPlanner::<f32>::new();
+    let (forward, inverse) = (planner.plan_fft_forward(4096), planner.plan_fft_inverse(4096));
+    let (mut time, mut spectrum) = (forward.make_input_vec(), forward.make_output_vec());
+    for start in (0..sound.len() - 2048).step_by(480) {
+        time.fill(0.0);
+        time[..2048].copy_from_slice(&sound[start..start + 2048]);
+        forward.process(&mut time, &mut spectrum).expect("sizes fit");
+        for bin in &mut spectrum {
+            *bin = (*bin * bin.conj()).re.into();
+        }
+        inverse.process(&mut spectrum, &mut time).expect("sizes fit");
+        black_box(&time);
+    }
+}
