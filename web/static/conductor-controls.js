@@ -24,6 +24,7 @@ export class ConductorControls {
    * @param {(step: number) => void} hooks.chooseNext by so many lanes
    * @param {() => void} hooks.unchoose
    * @param {() => void} hooks.tick
+   * @param {() => void} hooks.wall
    */
   constructor(page, hooks) {
     this.page = page;
@@ -37,6 +38,7 @@ export class ConductorControls {
     this.at("slower").addEventListener("click", () => this.stepTempo(slowerBpm));
     this.at("faster").addEventListener("click", () => this.stepTempo(fasterBpm));
     this.at("tick").addEventListener("click", () => hooks.tick());
+    this.at("wall").addEventListener("click", () => hooks.wall());
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value) }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
     this.onChange("note", (value) => ({ type: "set-note", note: value || null }));

@@ -37,6 +37,7 @@ async function open() {
     },
     chooseNext: (step) => view.chooseNext(step),
     unchoose: () => view.unchoose(),
+    wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
     tick: () => {
       isTickWanted = !isTickWanted;
       keep("conductor-tick", isTickWanted ? "heard" : "silent");
@@ -46,6 +47,7 @@ async function open() {
     },
   });
   view.showTick(isTickWanted);
+  if (recall("conductor-view") === "wall") view.toggleWall();
 
   let explainedUntilMs = 0;
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {

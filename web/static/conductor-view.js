@@ -1,12 +1,13 @@
 // The conductor's page as it is seen: title, say line, lanes, raster. Takes snapshots of the room and draws them; knows
 // no socket and sends no command.
 
-import { placeOf } from "./exercise-words.js";
+import { askOf, placeOf } from "./exercise-words.js";
 import { LaneRows } from "./lane-rows.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawFold, drawLanes, drawSection } from "./raster.js";
 import { laneHeight, pageStart, turnedStart, TURN_MS } from "./raster-geometry.js";
 import { SayLine, whatToSay } from "./say-line.js";
+import { Tally } from "./tally.js";
 
 /** Bars on the page: the present one and the one before. */
 const BARS_WIDE = 2;
@@ -49,6 +50,8 @@ export class ConductorView {
     this.chosenId = null;
     this.isNewChoice = false;
     this.rows = new LaneRows(this.at("lanes"), (id) => this.choose(id));
+    this.tally = new Tally(this.at("tally"));
+    this.isWall = false;
     /** @type {any} */
     this.snapshot = null;
     /** Pulses and tails as they were when the music stopped: what was played stays to be talked about. */
@@ -134,6 +137,7 @@ export class ConductorView {
     const wordsToo = nowMs - this.wordsMs >= WORDS_MS;
     if (wordsToo) this.wordsMs = nowMs;
     this.rows.show(snapshot.lanes, this.sayLine.shown.playerId, this.chosenId, wordsToo);
+    this.tally.show(snapshot.lanes);
     this.showSection(snapshot.section);
     this.fitLanes(snapshot.lanes.length);
   }
@@ -143,8 +147,27 @@ export class ConductorView {
     const bar = snapshot.score ? Math.floor(this.nowBeat() / snapshot.score.beats_per_bar) : NaN;
     const said = this.sayLine.update(whatToSay(snapshot, this.chosenId), bar, nowMs, this.isNewChoice);
     this.isNewChoice = false;
-    this.text("say", said.text);
-    this.at("say").parentElement.classList.toggle("is-hint", said.isHint);
+    // The wall names nobody: it says what is asked of all.
+    const forAll = snapshot.score && this.isWall ? askOf(this.spanAt(this.nowBeat(), snapshot.score)) : "";
+    const isHint = this.isWall || said.isHint;
+    this.text("say", this.isWall && snapshot.score ? forAll : said.text);
+    this.at("say").parentElement.classList.toggle("is-hint", isHint);
+  }
+
+  /** Switches between the conductor's own view and the wall's. @returns {boolean} whether it is the wall's now */
+  toggleWall() {
+    this.isWall = !this.isWall;
+    this.page.body.dataset.view = this.isWall ? "wall" : "own";
+    this.at("tally").hidden = !this.isWall;
+    this.at("wall").setAttribute("aria-pressed", String(this.isWall));
+    this.isDirty = true;
+    if (this.snapshot) this.show(this.snapshot);
+    return this.isWall;
+  }
+
+  /** The span of a beat; the first in the count-in, the last past the end. @param {number} beat @param {any} score */
+  spanAt(beat, score) {
+    return score.spans[Math.max(this.time.spanAt(Math.max(beat, 0)), 0)] ?? score.spans[0];
   }
 
   /** @param {any} section */
@@ -205,7 +228,7 @@ export class ConductorView {
   placeText(nowBeat, score) {
     if (!this.snapshot.score) return this.stopped ? "stopped" : "";
     const place = placeOf(nowBeat, score.beats_per_bar, score.count_in_bars * score.beats_per_bar);
-    const here = score.spans[Math.max(this.time.spanAt(Math.max(nowBeat, 0)), 0)] ?? score.spans[0];
+    const here = this.spanAt(nowBeat, score);
     const last = score.spans[score.spans.length - 1];
     const isChanging = here !== last && last.bpm !== here.bpm;
     return isChanging ? `${place}, ${last.bpm} from the next bar` : place;
@@ -242,7 +265,7 @@ export class ConductorView {
     const rasterWidth = this.at("section-canvas").clientWidth;
     const wide = this.at("lanes-canvas").clientWidth;
     const fold = this.at("fold-canvas");
-    const hasPitch = fold.clientWidth > 0;
+    const hasPitch = fold.clientWidth > 0 && !this.isWall;
     const pitchLeft = hasPitch ? fold.offsetLeft - this.at("section-canvas").offsetLeft : NaN;
     return { rasterWidth, pitchLeft, pitchWidth: wide - pitchLeft, laneHeight: this.laneHeight ?? 48 };
   }

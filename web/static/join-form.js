@@ -68,6 +68,13 @@ export class JoinForm {
     this.button.textContent = isBusy ? "Joining" : "Listen and join";
   }
 
+  /** The room does not know this code: the player types it again. */
+  askCodeAgain() {
+    this.mark("code");
+    this.fields.code.focus();
+    this.fields.code.select();
+  }
+
   /** @param {string} text empty for none */
   trouble(text) {
     this.troubleText.textContent = text;

@@ -50,6 +50,7 @@ let welcome = null;
 /** @type {any} */
 let score = null;
 let isResting = false;
+let lastRefusal = "";
 
 /** @param {typeof who} asked */
 async function join(asked) {
@@ -156,7 +157,7 @@ function hearRoom(message) {
       view.showYou(message);
       break;
     case "refused":
-      forgetSeat(message);
+      takeRefusal(message);
       break;
   }
 }
@@ -196,9 +197,10 @@ function tellScore() {
 }
 
 /** @param {{ reason: string }} refused */
-function forgetSeat(refused) {
-  // A token of another evening's room must not stand in the way of a new seat.
-  if (refused.reason === "out-of-turn" || refused.reason === "malformed") keep(`token-${roomKey()}`, "");
+function takeRefusal(refused) {
+  // A token that cannot be read must not stand in the way of a new seat.
+  if (refused.reason === "malformed") keep(`token-${roomKey()}`, "");
+  lastRefusal = refused.reason;
 }
 
 /** @param {string} status @param {string} text */
@@ -208,6 +210,7 @@ function showStatus(status, text) {
     view.leave();
     form.busy(false);
     form.trouble(text);
+    if (lastRefusal === "code") form.askCodeAgain();
     return;
   }
   const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);

@@ -10,6 +10,7 @@ import { stillOn, troubleOf } from "../static/microphone.js";
 import { PlayerHearing } from "../static/player-hearing.js";
 import { SayLine, whatToSay } from "../static/say-line.js";
 import { lookOf, STATES } from "../static/states.js";
+import { tallyOf } from "../static/tally.js";
 import { midiOf, spelled, staffStep, TRANSPOSITIONS, writtenMidi } from "../static/written-note.js";
 import { golden } from "./door-in-node.js";
 
@@ -113,6 +114,15 @@ test("the say line changes at most once a bar, unless the conductor chooses", ()
   assert.equal(line.update(said("two"), 3, 500, false).text, "one");
   assert.equal(line.update(said("two"), 4, 900, false).text, "two");
   assert.equal(line.update(said("three"), 4, 950, true).text, "three");
+});
+
+test("the wall's tally counts states, matched first", () => {
+  const lanes = ["fast", "matched", "fast", "late"].map((state) => ({ state }));
+  assert.deepEqual(tallyOf(lanes), [
+    { state: "matched", count: 1 },
+    { state: "fast", count: 2 },
+    { state: "late", count: 1 },
+  ]);
 });
 
 test("the form says which field is missing and what to do", () => {

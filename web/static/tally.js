@@ -1,0 +1,50 @@
+// How many players are in which state, for the wall: no names beside verdicts. Knows neither socket nor canvas.
+
+import { drawShape, lookOf } from "./states.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/**
+ * States with how many players are in each: matched first, then the most frequent.
+ * @param {{ state: string }[]} lanes
+ * @returns {{ state: string, count: number }[]}
+ */
+export function tallyOf(lanes) {
+  /** @type {Map<string, number>} */
+  const counts = new Map();
+  for (const { state } of lanes) counts.set(state, (counts.get(state) ?? 0) + 1);
+  const rank = (/** @type {{ state: string, count: number }} */ row) => (row.state === "matched" ? Infinity : row.count);
+  return [...counts].map(([state, count]) => ({ state, count })).sort((a, b) => rank(b) - rank(a));
+}
+
+export class Tally {
+  /** @param {HTMLElement} list */
+  constructor(list) {
+    this.list = list;
+    this.shown = "";
+  }
+
+  /** @param {{ state: string }[]} lanes */
+  show(lanes) {
+    const rows = tallyOf(lanes);
+    const key = JSON.stringify(rows);
+    if (key === this.shown) return;
+    this.shown = key;
+    this.list.replaceChildren(
+      ...rows.map(({ state, count }) => {
+        const item = document.createElement("li");
+        item.dataset.state = state;
+        const shape = document.createElementNS(SVG, "svg");
+        shape.setAttribute("class", "shape");
+        drawShape(shape, state);
+        const word = document.createElement("span");
+        word.className = "word";
+        word.textContent = lookOf(state).word;
+        const number = document.createElement("strong");
+        number.textContent = String(count);
+        item.append(shape, word, number);
+        return item;
+      }),
+    );
+  }
+}
