@@ -1,6 +1,8 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
 //! `storage` what survives, `wasm` the browser's ears, `tidy` the project's own rules.
 
+#![expect(clippy::unwrap_used, reason = "all of it is tests")]
+
 mod hostile;
 mod room;
 mod storage;

@@ -12,6 +12,15 @@ mod state;
 mod statistics;
 mod task;
 
+#[cfg(test)]
+mod desk;
+#[cfg(test)]
+mod joining_tests;
+#[cfg(test)]
+mod judging_tests;
+#[cfg(test)]
+mod order_tests;
+
 pub(crate) use code::{clean_code, random_text};
 pub(crate) use event::Told;
 pub(crate) use registry::Registry;

@@ -22,6 +22,14 @@ pub(super) struct Now {
     pub(super) since_us: Option<f64>,
 }
 
+impl Now {
+    /// Server time from which a pulse belongs to what is asked: half a tick before it begins, since its first pulse may
+    /// come early.
+    pub(super) fn first_pulse_us(&self) -> Option<f64> {
+        self.since_us.map(|since| since - self.asked.pulse_rate_hz.map_or(0.0, |hz| 0.5e6 / hz))
+    }
+}
+
 /// Settings and score.
 #[derive(Debug, Clone)]
 pub(super) struct Music {
@@ -313,17 +321,18 @@ mod tests {
     #[test]
     fn a_score_changed_too_often_says_what_to_do() {
         let mut music = playing();
-        for i in 0..Score::MAX_SPANS - 1 {
-            music.set_tempo(bpm(300.0 - (i % 2) as f64), 10e6 + i as f64 * 4e6).unwrap();
-        }
-        let n = music.score().unwrap().spans.len();
-        let mut at_us = 10e6 + Score::MAX_SPANS as f64 * 4e6;
-        let mut refused = None;
-        for _ in n..=Score::MAX_SPANS {
-            at_us += 4e6;
-            refused = music.set_tempo(bpm(200.0), at_us).err();
-        }
-        assert!(refused.unwrap().contains("choose Again"));
-        assert_eq!(music.settings().bpm.get(), 299.0, "settings stay as they were");
+        let mut tempos = [bpm(300.0), bpm(299.0)].into_iter().cycle();
+        let mut now_us = 10e6;
+        let (before, refused) = loop {
+            // Longer than a bar, so that each change has a bar line of its own.
+            now_us += 5e6;
+            let before = *music.settings();
+            if let Err(text) = music.set_tempo(tempos.next().unwrap(), now_us) {
+                break (before, text);
+            }
+        };
+        assert_eq!(music.score().unwrap().spans.len(), Score::MAX_SPANS);
+        assert!(refused.contains("choose Again"), "{refused}");
+        assert_eq!(*music.settings(), before);
     }
 }

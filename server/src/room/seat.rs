@@ -192,10 +192,8 @@ impl Seat {
 
     /// Judges anew and gives the state to show.
     pub(super) fn look(&mut self, now: &Now, timeline: Option<&Timeline>, now_us: f64) -> State {
-        self.timing_ms = timeline.zip(now.since_us).and_then(|(timeline, since_us)| {
-            // A pulse may come up to half a tick before the span begins and still be its first.
-            let early_us = now.asked.pulse_rate_hz.map_or(0.0, |hz| 0.5e6 / hz);
-            let mut offsets = self.offsets_since(timeline, since_us - early_us);
+        self.timing_ms = timeline.zip(now.first_pulse_us()).and_then(|(timeline, since_us)| {
+            let mut offsets = self.offsets_since(timeline, since_us);
             offsets.drain(..offsets.len().saturating_sub(TIMED_PULSES));
             constant_offset_ms(&offsets)
         });

@@ -88,12 +88,13 @@ fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
 fn section(seats: &[Seat], music: &Music, now_us: f64) -> SectionNow {
     let heard: Vec<&Seat> = seats.iter().filter(|s| s.trusted_reading(now_us).is_some()).collect();
     let now = music.now(now_us);
-    let together =
-        music.timeline().zip(now.since_us).filter(|_| heard.len() >= 2).and_then(|(timeline, since_us)| {
+    let together = music.timeline().zip(now.first_pulse_us()).filter(|_| heard.len() >= 2).and_then(
+        |(timeline, since_us)| {
             let since_us = since_us.max(now_us - RECENT_BEATS * now.beat_us);
             let offsets: Vec<_> = heard.iter().flat_map(|s| s.offsets_since(timeline, since_us)).collect();
             statistics::together(&offsets)
-        });
+        },
+    );
     SectionNow {
         n_players: count(seats.iter().filter(|s| s.connection.is_some()).count()),
         n_heard: count(heard.len()),

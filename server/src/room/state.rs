@@ -16,11 +16,11 @@ use windrow_protocol::units::{Hertz, Name};
 /// Chairs in a room.
 pub(super) const MAX_CHAIRS: usize = 64;
 /// Same words to a player are not repeated with new figures more often than this.
-const YOU_EVERY_US: f64 = 1e6;
+pub(super) const YOU_EVERY_US: f64 = 1e6;
 /// A say line stays at least this many beats while its fault does, so that there is time to say it.
 const SAY_BEATS: f64 = 16.0;
 /// A device whose batches could not be kept is asked to send them again after this time.
-const RETRY_US: f64 = 10e6;
+pub(super) const RETRY_US: f64 = 10e6;
 
 /// A running rehearsal.
 #[derive(Debug, Clone)]
@@ -292,11 +292,11 @@ impl Room {
     /// Ends the connections of devices whose batches were not kept: they come back and send them again.
     fn ask_again(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
         for seat in &mut self.seats {
-            if let (Some(since), Some(connection)) = (seat.unkept_since_us, seat.connection) {
-                if now_us - since >= RETRY_US {
-                    seat.get_up(now_us);
-                    effects.push(Effect::Disconnect { connection });
-                }
+            if let (Some(since), Some(connection)) = (seat.unkept_since_us, seat.connection)
+                && now_us - since >= RETRY_US
+            {
+                seat.get_up(now_us);
+                effects.push(Effect::Disconnect { connection });
             }
         }
     }
@@ -380,7 +380,3 @@ fn keepable(mut result: Box<SpanResult>) -> Box<SpanResult> {
     result.timing_ms = result.timing_ms.filter(|ms| ms.abs() < 3.6e6);
     result
 }
-
-#[cfg(test)]
-#[path = "state_tests.rs"]
-mod tests;

@@ -224,3 +224,7 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
     }
     Ok(())
 }
+
+#[cfg(test)]
+#[path = "writer_tests.rs"]
+mod tests;

@@ -1,0 +1,170 @@
+//! A room for tests, with a hand on its clock and ready-made events. Used by the tests beside it alone.
+
+use super::event::Effect::{self, Keep, Publish, Send};
+use super::event::{ConnectionId, Event, FreshIds, Kept, Told};
+use super::state::Room;
+use windrow_protocol::PROTOCOL_VERSION;
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::messages::{
+    ConductorSays, Hearing, Hello, Lane, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
+};
+use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
+
+/// A room with a hand on its clock.
+pub(super) struct Desk {
+    pub(super) room: Room,
+    pub(super) now_us: f64,
+    next: u64,
+}
+
+impl Desk {
+    pub(super) fn new() -> Self {
+        let a4_hz = Hertz::new(440.0).unwrap();
+        let room = Room::new("KF3M7P".to_owned(), Name::new("Larkmoor Youth Winds").unwrap(), a4_hz);
+        Self { room, now_us: 1e6, next: 0 }
+    }
+
+    /// A room that has been playing triplets at 66 since server time 10 s, without a count-in.
+    pub(super) fn playing_triplets() -> Self {
+        let mut desk = Self::new();
+        desk.command(ConductorSays::SetCountIn { bars: 0 });
+        desk.command(ConductorSays::SetTempo { bpm: Bpm::new(66.0).unwrap() });
+        desk.command(ConductorSays::SetSubdivision { per_beat: 3 });
+        desk.now_us = 9.4e6;
+        desk.command(ConductorSays::Start);
+        assert_eq!(desk.room.music().score().unwrap().start_us.get(), 10e6);
+        desk.now_us = 10e6;
+        desk
+    }
+
+    pub(super) fn apply(&mut self, event: Event) -> Vec<Effect> {
+        self.room.apply(event, self.now_us)
+    }
+
+    pub(super) fn command(&mut self, command: ConductorSays) -> Vec<Effect> {
+        self.apply(Event::Commanded(command))
+    }
+
+    pub(super) fn join_with(
+        &mut self,
+        name: &str,
+        change: impl FnOnce(&mut Hello),
+    ) -> (ConnectionId, Vec<Effect>) {
+        self.next += 1;
+        let connection = ConnectionId(self.next);
+        let mut hello = Hello {
+            version: PROTOCOL_VERSION,
+            code: "KF3M7P".to_owned(),
+            name: Name::new(name).unwrap(),
+            instrument: Instrument::Flute,
+            token: None,
+            calibrated: true,
+        };
+        change(&mut hello);
+        let fresh = FreshIds { player_id: format!("p{}", self.next), token: format!("t{}", self.next) };
+        let effects = self.apply(Event::Joined { connection, hello: Box::new(hello), fresh });
+        (connection, effects)
+    }
+
+    pub(super) fn join(&mut self, name: &str) -> ConnectionId {
+        self.join_with(name, |_| {}).0
+    }
+
+    pub(super) fn tell(&mut self, connection: ConnectionId, what: Told) -> Vec<Effect> {
+        self.apply(Event::Told { connection, what })
+    }
+
+    /// Tells a reading ten times a second for a while, with a look every fifth of a second, and gives the last picture.
+    pub(super) fn play(&mut self, connection: ConnectionId, seconds: f64, reading: &Reading) -> Snapshot {
+        let mut last = None;
+        for i in 0..(seconds * 10.0).round() as u32 {
+            self.now_us += 1e5;
+            let mut reading = reading.clone();
+            reading.time_us = Micros::new(self.now_us).unwrap();
+            reading.seq = (self.now_us / 1e5) as u32;
+            self.tell(connection, Told::Reading(Box::new(reading)));
+            if i % 2 == 1 {
+                last = Some(picture(&self.apply(Event::Tick)));
+            }
+        }
+        last.unwrap()
+    }
+
+    pub(super) fn look(&mut self) -> Snapshot {
+        picture(&self.apply(Event::Tick))
+    }
+}
+
+pub(super) fn picture(effects: &[Effect]) -> Snapshot {
+    let published = effects.iter().find_map(|e| match e {
+        Publish(snapshot) => Some((**snapshot).clone()),
+        _ => None,
+    });
+    published.expect("a picture is published")
+}
+
+pub(super) fn welcome(effects: &[Effect]) -> Option<Welcome> {
+    effects.iter().find_map(|e| match e {
+        Send { message: PlayerHears::Welcome(welcome), .. } => Some(welcome.clone()),
+        _ => None,
+    })
+}
+
+pub(super) fn acked(effects: &[Effect]) -> Option<u32> {
+    effects.iter().find_map(|e| match e {
+        Send { message: PlayerHears::Ack { seq }, .. } => Some(*seq),
+        _ => None,
+    })
+}
+
+pub(super) fn is_kept(effects: &[Effect]) -> bool {
+    effects.iter().any(|e| matches!(e, Keep(Kept::Pulses { .. } | Kept::Span { .. })))
+}
+
+pub(super) fn lane(snapshot: &Snapshot, name: &str) -> Lane {
+    snapshot.lanes.iter().find(|l| l.name.as_str() == name).unwrap().clone()
+}
+
+/// A good reading of triplets at 66: 3.3 pulses a second.
+pub(super) fn pulsed() -> Reading {
+    Reading {
+        seq: 1,
+        time_us: Micros::new(0.0).unwrap(),
+        hearing: Hearing::Pulsed,
+        level_db: Decibels::new(-20.0).unwrap(),
+        note: Some("F4".parse().unwrap()),
+        cents: Some(Cents::new(0.0).unwrap()),
+        centre_cents: Some(Cents::new(2.0).unwrap()),
+        pulse_rate_hz: Some(Hertz::new(3.3).unwrap()),
+        n_pulses: 8,
+        depth_db_pp: Some(Decibels::new(6.0).unwrap()),
+        swing_cents_pp: Some(Cents::new(10.0).unwrap()),
+        evenness_cv: None,
+        drift_cents_per_10s: None,
+        straight_reference_cents: None,
+        choked_share: None,
+        trust: Share::new(0.9).unwrap(),
+        trusted: true,
+    }
+}
+
+pub(super) fn pulse(time_us: f64) -> Pulse {
+    Pulse {
+        time_us: Micros::new(time_us).unwrap(),
+        depth_db: Decibels::new(6.0).unwrap(),
+        swing_cents: Cents::new(10.0).unwrap(),
+        mean_cents: None,
+        choked: false,
+    }
+}
+
+pub(super) fn batch(seq: u32) -> Told {
+    Told::Pulses(PulseBatch { seq, pulses: vec![pulse(f64::from(seq) * 3e5)] })
+}
+
+/// Twelve pulses of triplets at 66 from server time 10 s, each later than its tick by `late_ms`.
+pub(super) fn triplets_late_by(late_ms: f64) -> Told {
+    let period_us = 60e6 / 66.0 / 3.0;
+    let pulses = (0..12).map(|i| pulse(10e6 + f64::from(i) * period_us + late_ms * 1e3)).collect();
+    Told::Pulses(PulseBatch { seq: 1, pulses })
+}

@@ -1,0 +1,164 @@
+//! Tests of what the room says of players: states, timing, togetherness, and the words that go with them.
+
+use super::desk::{Desk, lane, pulsed, triplets_late_by};
+use super::event::Effect::Send;
+use super::event::{Event, Told};
+use super::state::YOU_EVERY_US;
+use windrow_protocol::judge::State;
+use windrow_protocol::messages::{ConductorSays, Hearing, PlayerHears, Reading};
+use windrow_protocol::units::{Bpm, Decibels, Hertz, Share};
+
+#[test]
+fn a_player_who_keeps_to_the_beat_is_matched_and_together() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    let tobias = desk.join("Tobias");
+    desk.tell(imogen, triplets_late_by(10.0));
+    desk.tell(tobias, triplets_late_by(-10.0));
+    desk.play(imogen, 2.0, &pulsed());
+    desk.now_us -= 2e6;
+    desk.play(tobias, 3.0, &pulsed());
+    let snapshot = desk.play(imogen, 1.0, &pulsed());
+    assert_eq!(lane(&snapshot, "Imogen").state, State::Matched);
+    assert_eq!(lane(&snapshot, "Imogen").evidence, "3 to the beat");
+    let section = snapshot.section;
+    assert_eq!((section.n_players, section.n_heard), (2, 2));
+    assert!(section.together.unwrap().get() > 0.97, "{section:?}");
+    assert!(section.mean_ms.unwrap().abs() < 0.1, "{section:?}");
+    assert!((section.spread_ms.unwrap() - 10.0).abs() < 0.5, "{section:?}");
+}
+
+#[test]
+fn a_calibrated_player_80_ms_behind_is_late_by_80_ms() {
+    let mut desk = Desk::playing_triplets();
+    let callum = desk.join("Callum");
+    desk.tell(callum, triplets_late_by(80.0));
+    let snapshot = desk.play(callum, 4.0, &pulsed());
+    let lane = lane(&snapshot, "Callum");
+    assert_eq!((lane.state, lane.evidence.as_str()), (State::Late, "80 ms late"));
+    assert!((lane.timing_ms.unwrap() - 80.0).abs() < 0.1);
+}
+
+#[test]
+fn a_device_that_is_not_calibrated_is_never_called_late() {
+    let mut desk = Desk::playing_triplets();
+    let (callum, _) = desk.join_with("Callum", |h| h.calibrated = false);
+    desk.tell(callum, triplets_late_by(80.0));
+    let snapshot = desk.play(callum, 4.0, &pulsed());
+    assert_eq!(lane(&snapshot, "Callum").state, State::Matched);
+    assert!((lane(&snapshot, "Callum").timing_ms.unwrap() - 80.0).abs() < 0.1, "shown all the same");
+}
+
+#[test]
+fn pulses_of_an_earlier_tempo_do_not_count_against_the_new_one() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    desk.tell(imogen, triplets_late_by(0.0));
+    desk.play(imogen, 2.0, &pulsed());
+    desk.command(ConductorSays::SetTempo { bpm: Bpm::new(132.0).unwrap() });
+    // Beat 4, where the new tempo begins, is 3.64 s after beat nought; the rate still rests on pulses from before.
+    let snapshot = desk.play(imogen, 2.0, &pulsed());
+    assert_eq!(lane(&snapshot, "Imogen").timing_ms, None);
+    assert_ne!(lane(&snapshot, "Imogen").state, State::Slow, "not judged before new pulses can have come");
+    let snapshot = desk.play(imogen, 3.0, &pulsed());
+    assert_eq!(lane(&snapshot, "Imogen").state, State::Slow);
+}
+
+#[test]
+fn unclear_sound_is_blended_only_when_it_stays_unclear() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    let trust = Share::new(0.2).unwrap();
+    let unclear = Reading { hearing: Hearing::Unclear, trust, trusted: false, ..pulsed() };
+    assert_eq!(lane(&desk.play(imogen, 1.4, &unclear), "Imogen").state, State::NotHeard);
+    let snapshot = desk.play(imogen, 2.0, &unclear);
+    let blended = lane(&snapshot, "Imogen");
+    assert_eq!((blended.state, blended.trusted, blended.pulse_rate_hz), (State::Blended, false, None));
+    assert_eq!(snapshot.section.n_heard, 0);
+}
+
+#[test]
+fn who_falls_silent_is_not_heard_after_a_beat() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    desk.tell(imogen, triplets_late_by(0.0));
+    assert_eq!(lane(&desk.play(imogen, 4.0, &pulsed()), "Imogen").state, State::Matched);
+    let silent = Reading { hearing: Hearing::Silence, trusted: false, ..pulsed() };
+    assert_eq!(lane(&desk.play(imogen, 0.8, &silent), "Imogen").state, State::Matched, "a breath");
+    assert_eq!(lane(&desk.play(imogen, 1.0, &silent), "Imogen").state, State::NotHeard);
+}
+
+#[test]
+fn a_device_that_says_nothing_more_no_longer_speaks_for_its_player() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    desk.play(imogen, 4.0, &pulsed());
+    desk.now_us += FRESH_FOR_TEST_US;
+    desk.look();
+    desk.now_us += 1e6;
+    let snapshot = desk.look();
+    let lane = lane(&snapshot, "Imogen");
+    assert_eq!((lane.state, lane.trusted, lane.depth_db_pp), (State::NotHeard, false, None));
+}
+
+/// Just over the time a reading speaks for its player.
+const FRESH_FOR_TEST_US: f64 = 1.6e6;
+
+#[test]
+fn without_music_no_rate_is_asked_for() {
+    let mut desk = Desk::playing_triplets();
+    let wren = desk.join("Wren");
+    let fast = Reading { pulse_rate_hz: Some(Hertz::new(3.6).unwrap()), ..pulsed() };
+    let snapshot = desk.play(wren, 4.0, &fast);
+    assert_eq!(lane(&snapshot, "Wren").state, State::Fast);
+    assert_eq!(snapshot.say.unwrap().text, "Wren, wait for the tick: three to the beat.");
+    desk.command(ConductorSays::Stop);
+    let snapshot = desk.play(wren, 2.0, &fast);
+    assert_eq!(lane(&snapshot, "Wren").state, State::Matched);
+    assert_eq!(lane(&snapshot, "Wren").evidence, "3.6 pulses a second");
+    assert_eq!(snapshot.say, None);
+}
+
+#[test]
+fn a_player_hears_of_a_new_state_at_once_and_of_new_figures_once_a_second() {
+    let mut desk = Desk::playing_triplets();
+    let (imogen, _) = desk.join_with("Imogen", |_| {});
+    let mut said = Vec::new();
+    for i in 0..60u32 {
+        desk.now_us += 1e5;
+        let rate = Some(Hertz::new(3.2 + f64::from(i) * 0.002).unwrap());
+        let reading = Reading { seq: i + 1, pulse_rate_hz: rate, ..pulsed() };
+        desk.tell(imogen, Told::Reading(Box::new(reading)));
+        let effects = desk.apply(Event::Tick);
+        said.extend(effects.into_iter().filter_map(|e| match e {
+            Send { message: PlayerHears::You(you), .. } => Some((desk.now_us, you.state)),
+            _ => None,
+        }));
+    }
+    assert!(said.windows(2).all(|w| w[1].1 != w[0].1 || w[1].0 - w[0].0 >= YOU_EVERY_US - 1.0), "{said:?}");
+    assert!(said.iter().any(|&(_, state)| state == State::Matched), "{said:?}");
+}
+
+#[test]
+fn the_conductor_speaks_to_one_player_at_a_time_and_to_everyone_in_turn() {
+    let mut desk = Desk::playing_triplets();
+    let players: Vec<_> = ["Imogen", "Tobias", "Wren"].iter().map(|n| desk.join(n)).collect();
+    let fast = Reading { pulse_rate_hz: Some(Hertz::new(3.6).unwrap()), ..pulsed() };
+    let shallow = Reading { depth_db_pp: Some(Decibels::new(2.0).unwrap()), ..pulsed() };
+    let mut spoken: Vec<(String, f64)> = Vec::new();
+    for i in 0..600u32 {
+        desk.now_us += 1e5;
+        for (player, reading) in players.iter().zip([&shallow, &fast, &shallow]) {
+            let reading = Reading { seq: i + 1, ..reading.clone() };
+            desk.tell(*player, Told::Reading(Box::new(reading)));
+        }
+        if let Some(say) = desk.look().say
+            && spoken.last().is_none_or(|(text, _)| *text != say.text)
+        {
+            spoken.push((say.text, desk.now_us));
+        }
+    }
+    let names: Vec<_> = spoken.iter().map(|(text, _)| text.split(',').next().unwrap()).collect();
+    assert_eq!(names[..4], ["Tobias", "Imogen", "Wren", "Tobias"], "the rate before the size: {spoken:?}");
+    assert!(spoken.windows(2).all(|w| w[1].1 - w[0].1 > 14e6), "sixteen beats at 66 are 14.5 s: {spoken:?}");
+}

@@ -1,0 +1,73 @@
+//! Any order of events against what must always hold in a room.
+
+use super::desk::{Desk, batch, pulsed};
+use super::event::Effect::{Publish, Send};
+use super::event::{ConnectionId, Event, Told};
+use super::state::MAX_CHAIRS;
+use proptest::prelude::*;
+use std::collections::BTreeSet;
+use windrow_protocol::messages::{ConductorSays, PlayerHears, Reading};
+use windrow_protocol::units::Bpm;
+
+/// One event of the property test, with small numbers so that they meet each other.
+fn any_event() -> impl Strategy<Value = (u8, u8, u32, f64)> {
+    (0u8..11, 0u8..5, 0u32..6, 0.0f64..2e6)
+}
+
+proptest! {
+    #[test]
+    fn any_order_of_events_keeps_the_room_in_order(steps in proptest::collection::vec(any_event(), 1..120)) {
+        let mut desk = Desk::new();
+        let mut stored: BTreeSet<(String, u32)> = BTreeSet::new();
+        let mut version = 0;
+        for (kind, who, n, wait_us) in steps {
+            desk.now_us += wait_us;
+            let connection = ConnectionId(u64::from(n) + 1);
+            let player_id = format!("p{}", who + 1);
+            let effects = match kind {
+                0 => desk.join_with("Imogen", |_| {}).1,
+                1 => desk.join_with("Wren", |h| h.token = Some(format!("t{}", who + 1))).1,
+                2 => desk.apply(Event::Left { connection }),
+                3 => desk.tell(connection, batch(u32::from(who) + 1)),
+                4 => desk.tell(connection, Told::Reading(Box::new(Reading { seq: n, ..pulsed() }))),
+                5 => desk.tell(connection, Told::Rest { resting: who > 2 }),
+                6 => {
+                    // Only what is on its way can arrive.
+                    let seat = desk.room.seats().iter().find(|s| s.player_id == player_id && s.n_on_the_way > 0);
+                    let Some(seq) = seat.map(|s| s.accepted_seq) else { continue };
+                    stored.insert((player_id.clone(), seq));
+                    desk.apply(Event::Stored { player_id, seq })
+                }
+                7 => desk.apply(Event::NotStored { player_id }),
+                8 => desk.command([ConductorSays::Start, ConductorSays::Stop, ConductorSays::Again][who as usize % 3].clone()),
+                9 => desk.command(ConductorSays::SetTempo { bpm: Bpm::new(f64::from(60 + n)).unwrap() }),
+                _ => desk.apply(Event::Tick),
+            };
+            for effect in &effects {
+                if let Send { connection, message } = effect {
+                    let seat = desk.room.seats().iter().find(|s| s.connection == Some(*connection));
+                    prop_assert!(seat.is_some(), "spoke to nobody: {effect:?}");
+                    if let (PlayerHears::Ack { seq }, Some(seat)) = (message, seat) {
+                        prop_assert!(stored.contains(&(seat.player_id.clone(), *seq)), "not safe: {effect:?}");
+                    }
+                }
+                if let Publish(snapshot) = effect {
+                    prop_assert_eq!(snapshot.lanes.len(), desk.room.seats().len());
+                    prop_assert!(serde_json::to_string(snapshot).is_ok());
+                }
+            }
+            let seats = desk.room.seats();
+            prop_assert!(seats.len() <= MAX_CHAIRS);
+            prop_assert!(seats.iter().enumerate().all(|(i, s)| usize::from(s.chair) == i + 1));
+            let parts: BTreeSet<_> = seats.iter().map(|s| &s.part).collect();
+            prop_assert_eq!(parts.len(), seats.len(), "two players with one part");
+            let connections: Vec<_> = seats.iter().filter_map(|s| s.connection).collect();
+            prop_assert_eq!(connections.iter().collect::<BTreeSet<_>>().len(), connections.len());
+            prop_assert!(seats.iter().all(|s| s.acknowledged_seq <= s.accepted_seq || s.n_on_the_way == 0));
+            if let Some(score) = desk.room.music().score() {
+                prop_assert!(score.check().is_ok() && score.version >= version);
+                version = score.version;
+            }
+        }
+    }
+}
