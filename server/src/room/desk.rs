@@ -74,17 +74,24 @@ impl Desk {
         self.apply(Event::Told { connection, what })
     }
 
-    /// Tells a reading ten times a second for a while, with a look every fifth of a second, and gives the last picture.
+    /// As [`Desk::play_all`] for one player.
     pub(super) fn play(&mut self, connection: ConnectionId, seconds: f64, reading: &Reading) -> Snapshot {
+        self.play_all(&[connection], seconds, reading)
+    }
+
+    /// Tells a reading of each ten times a second for a while, with a look every fifth of a second, and gives the last
+    /// picture.
+    pub(super) fn play_all(&mut self, players: &[ConnectionId], seconds: f64, reading: &Reading) -> Snapshot {
         let mut last = None;
         for i in 0..(seconds * 10.0).round() as u32 {
             self.now_us += 1e5;
-            let mut reading = reading.clone();
-            reading.time_us = Micros::new(self.now_us).unwrap();
-            reading.seq = (self.now_us / 1e5) as u32;
-            self.tell(connection, Told::Reading(Box::new(reading)));
+            let time_us = Micros::new(self.now_us).unwrap();
+            let reading = Reading { time_us, seq: (self.now_us / 1e5) as u32, ..reading.clone() };
+            for &player in players {
+                self.tell(player, Told::Reading(Box::new(reading.clone())));
+            }
             if i % 2 == 1 {
-                last = Some(picture(&self.apply(Event::Tick)));
+                last = Some(self.look());
             }
         }
         last.unwrap()

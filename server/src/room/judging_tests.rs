@@ -15,10 +15,7 @@ fn a_player_who_keeps_to_the_beat_is_matched_and_together() {
     let tobias = desk.join("Tobias");
     desk.tell(imogen, triplets_late_by(10.0));
     desk.tell(tobias, triplets_late_by(-10.0));
-    desk.play(imogen, 2.0, &pulsed());
-    desk.now_us -= 2e6;
-    desk.play(tobias, 3.0, &pulsed());
-    let snapshot = desk.play(imogen, 1.0, &pulsed());
+    let snapshot = desk.play_all(&[imogen, tobias], 4.0, &pulsed());
     assert_eq!(lane(&snapshot, "Imogen").state, State::Matched);
     assert_eq!(lane(&snapshot, "Imogen").evidence, "3 to the beat");
     let section = snapshot.section;
@@ -161,4 +158,30 @@ fn the_conductor_speaks_to_one_player_at_a_time_and_to_everyone_in_turn() {
     let names: Vec<_> = spoken.iter().map(|(text, _)| text.split(',').next().unwrap()).collect();
     assert_eq!(names[..4], ["Tobias", "Imogen", "Wren", "Tobias"], "the rate before the size: {spoken:?}");
     assert!(spoken.windows(2).all(|w| w[1].1 - w[0].1 > 14e6), "sixteen beats at 66 are 14.5 s: {spoken:?}");
+}
+
+#[test]
+fn broken_valleys_do_not_hide_the_player() {
+    let mut desk = Desk::playing_triplets();
+    let callum = desk.join("Callum");
+    let choked = Reading { choked_share: Some(Share::new(0.6).unwrap()), ..pulsed() };
+    let silent = Reading { hearing: Hearing::Silence, trusted: false, ..pulsed() };
+    let mut snapshot = desk.play(callum, 2.0, &choked);
+    for _ in 0..10 {
+        desk.play(callum, 0.2, &silent);
+        snapshot = desk.play(callum, 0.2, &choked);
+    }
+    assert_eq!(lane(&snapshot, "Callum").state, State::ChokedValleys);
+}
+
+#[test]
+fn a_tone_is_straight_only_when_pulses_have_failed_to_come() {
+    let mut desk = Desk::playing_triplets();
+    desk.now_us += 8e6;
+    let sorrel = desk.join("Sorrel");
+    let straight = Reading { hearing: Hearing::Straight, pulse_rate_hz: None, n_pulses: 0, ..pulsed() };
+    assert_eq!(lane(&desk.play(sorrel, 1.4, &straight), "Sorrel").state, State::NotHeard);
+    assert_eq!(lane(&desk.play(sorrel, 2.0, &straight), "Sorrel").state, State::Straight);
+    assert_eq!(lane(&desk.play(sorrel, 2.0, &pulsed()), "Sorrel").state, State::Matched);
+    assert_eq!(lane(&desk.play(sorrel, 1.2, &straight), "Sorrel").state, State::Matched, "a moment without");
 }

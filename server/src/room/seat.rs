@@ -13,10 +13,13 @@ use windrow_protocol::units::Name;
 
 /// A reading older than this no longer speaks for the player: fifteen readings at the usual ten a second.
 const FRESH_US: f64 = 1.5e6;
+/// Silence for this long, or for one pulse asked for if that is longer, is more than a broken valley.
+const SILENT_US: f64 = 0.5e6;
 /// Sound that stays unclear for this long, or for three pulses asked for if that is longer, is not the player's own to
-/// judge. Before that the analysis is still gathering its first pulses (first trusted rate: within 2.5 pulses).
-const UNCLEAR_US: f64 = 1.5e6;
-const UNCLEAR_PULSES: f64 = 3.0;
+/// judge; a tone that stays straight for as long has no pulse. Before that the analysis is still gathering its first
+/// pulses (first trusted rate: within 2.5 pulses).
+const PATIENCE_US: f64 = 1.5e6;
+const PATIENCE_PULSES: f64 = 3.0;
 /// Pulses a timing is told from: the last eight.
 const TIMED_PULSES: usize = 8;
 /// Pulses kept: four bars of sixteenths and more than any page draws.
@@ -46,7 +49,12 @@ pub(super) struct Seat {
     reading: Option<Reading>,
     /// When the newest reading came; its own time is of the device's clock estimate and is not trusted for this.
     reading_came_us: f64,
-    unclear_since_us: Option<f64>,
+    /// When the sound that is heard now began, after silence.
+    sound_began_us: f64,
+    /// When any sound, a tone that may be judged by, and pulses that may, were last heard.
+    sound_us: f64,
+    clear_us: f64,
+    pulsed_us: f64,
     pub(super) pulses: VecDeque<Pulse>,
     pub(super) centre_tail: VecDeque<(f64, f64)>,
     /// Last batch or result handed to the records.
@@ -89,7 +97,10 @@ impl Seat {
             microphone: None,
             reading: None,
             reading_came_us: 0.0,
-            unclear_since_us: None,
+            sound_began_us: f64::NEG_INFINITY,
+            sound_us: f64::NEG_INFINITY,
+            clear_us: f64::NEG_INFINITY,
+            pulsed_us: f64::NEG_INFINITY,
             pulses: VecDeque::new(),
             centre_tail: VecDeque::new(),
             accepted_seq: 0,
@@ -110,7 +121,9 @@ impl Seat {
     pub(super) fn sit_down(&mut self, connection: ConnectionId) {
         self.connection = Some(connection);
         self.reading = None;
-        self.unclear_since_us = None;
+        self.sound_us = f64::NEG_INFINITY;
+        self.clear_us = f64::NEG_INFINITY;
+        self.pulsed_us = f64::NEG_INFINITY;
         self.microphone = None;
         self.welcome_due = true;
         self.told = None;
@@ -131,10 +144,17 @@ impl Seat {
             return;
         }
         let clear = matches!(reading.hearing, Hearing::Straight | Hearing::Pulsed) && reading.trusted;
-        if clear || reading.hearing == Hearing::Silence {
-            self.unclear_since_us = None;
-        } else if self.unclear_since_us.is_none() {
-            self.unclear_since_us = Some(now_us);
+        if reading.hearing != Hearing::Silence {
+            if now_us - self.sound_us >= SILENT_US {
+                self.sound_began_us = now_us;
+            }
+            self.sound_us = now_us;
+        }
+        if clear {
+            self.clear_us = now_us;
+        }
+        if clear && reading.hearing == Hearing::Pulsed {
+            self.pulsed_us = now_us;
         }
         if let (true, Some(centre)) = (clear, reading.centre_cents) {
             let due = |&(t, _): &(f64, f64)| reading.time_us.get() - t >= CENTRE_EVERY_US;
@@ -205,34 +225,34 @@ impl Seat {
 
     /// What the evidence shows, or `None` where there is not enough yet and the last verdict stands.
     fn verdict(&self, now: &Now, now_us: f64) -> Option<State> {
-        let reading = self.fresh_reading(now_us);
-        let hearing = reading.map_or(Hearing::Silence, |r| r.hearing);
-        let trusted = self.trusted_reading(now_us).is_some();
         let pulse_us = now.asked.pulse_rate_hz.map_or(0.0, |hz| 1e6 / hz);
+        let reading = self.fresh_reading(now_us);
+        let trusted = self.trusted_reading(now_us).is_some();
+        let pulsed = reading.is_some_and(|r| r.hearing == Hearing::Pulsed);
+        let silent = reading.is_none() || now_us - self.sound_us >= SILENT_US.max(pulse_us);
         let evidence = Evidence {
             present: self.connection.is_some(),
             resting: self.resting,
-            heard: hearing != Hearing::Silence,
+            heard: !silent,
             trusted,
-            pulsed: hearing == Hearing::Pulsed,
+            pulsed,
             timing_ms: self.timing_ms.filter(|_| self.calibrated),
             ..reading.map(measures).unwrap_or_default()
         };
-        let a_fact = !evidence.present || evidence.resting || !evidence.heard;
-        if !a_fact {
-            let patience_us = UNCLEAR_US.max(UNCLEAR_PULSES * pulse_us);
-            let gathering =
-                !trusted && self.unclear_since_us.is_none_or(|since| now_us - since < patience_us);
+        let is_fact = !evidence.present || evidence.resting || silent;
+        let asked_us = now.since_us.unwrap_or(f64::NEG_INFINITY);
+        let patience_us = PATIENCE_US.max(PATIENCE_PULSES * pulse_us);
+        let too_early = if !trusted {
+            now_us - self.clear_us.max(self.sound_began_us) < patience_us
+        } else if pulsed {
             // The rate still rests on pulses from before the last change of what is asked.
-            let settling_us = UNCLEAR_US.max(f64::from(Bands::default().rate_pulses) * pulse_us);
-            let settling = evidence.pulsed && now.since_us.is_some_and(|since| now_us - since < settling_us);
-            // A straight tone at a slow beat is only known to be straight when a pulse has failed to come.
-            let waiting =
-                trusted && !evidence.pulsed && now.since_us.is_some_and(|s| now_us - s < settling_us);
-            if gathering || settling || waiting {
-                let was_fact = matches!(self.verdict, State::Away | State::Resting);
-                return was_fact.then_some(State::NotHeard);
-            }
+            now_us - asked_us < PATIENCE_US.max(f64::from(Bands::default().rate_pulses) * pulse_us)
+        } else {
+            now_us - self.pulsed_us.max(self.sound_began_us).max(asked_us) < patience_us
+        };
+        if !is_fact && too_early {
+            let was_fact = matches!(self.verdict, State::Away | State::Resting);
+            return was_fact.then_some(State::NotHeard);
         }
         Some(judge(&evidence, &now.asked, &Bands::default()))
     }
