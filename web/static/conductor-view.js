@@ -21,6 +21,8 @@ const CLOSE_PX = 44;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 268;
 const FRAME_PROJECTOR_PX = 376;
+/** Letters beyond which the say line is set smaller, on two rows: what fits a laptop's width. */
+const LONG_LINE = 50;
 /** Height of the words on how to join, px. */
 const MORE_PX = 120;
 /** Before the first start the lanes show the players' pulses all the same: seconds stand in for beats, without ticks. */
@@ -150,8 +152,10 @@ export class ConductorView {
     // The wall names nobody: it says what is asked of all.
     const forAll = snapshot.score && this.isWall ? askOf(this.spanAt(this.nowBeat(), snapshot.score)) : "";
     const isHint = this.isWall || said.isHint;
-    this.text("say", this.isWall && snapshot.score ? forAll : said.text);
+    const shown = this.isWall && snapshot.score ? forAll : said.text;
+    this.text("say", shown);
     this.at("say").parentElement.classList.toggle("is-hint", isHint);
+    this.at("say").parentElement.classList.toggle("is-long", shown.length > LONG_LINE);
   }
 
   /** Switches between the conductor's own view and the wall's. @returns {boolean} whether it is the wall's now */

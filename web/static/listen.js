@@ -42,6 +42,7 @@ export class Listening {
    */
   async start(a4Hz) {
     if (this.isStarted) return;
+    if (!this.context.audioWorklet) throw new Error("this browser is too old to listen, so use a newer one");
     this.isStarted = true;
     const { context } = this;
     if (context.state !== "running") await context.resume().catch(() => {});

@@ -18,6 +18,9 @@ import { midiOf } from "./written-note.js";
 /** Version of the messages this page speaks; the room refuses another. */
 const PROTOCOL_VERSION = 1;
 
+/** Below this sample rate the device hears through a headset made for speech, Hz. */
+const FULL_RATE_HZ = 32_000;
+
 const PROCESSING_WORDS = Object.freeze({
   "echo-cancellation": "echo cancellation",
   "noise-suppression": "noise suppression",
@@ -78,7 +81,10 @@ async function join(asked) {
     }),
     hear: hearRoom,
     connected: () => time?.forgetClock(),
-    exchange: (t1, t2, t3, t4) => time?.addExchange(t1, t2, t3, t4),
+    exchange: (t1, t2, t3, t4) => {
+      time?.addExchange(t1, t2, t3, t4);
+      listening?.tellTime();
+    },
     status: showStatus,
   });
   socket.start();
@@ -132,6 +138,14 @@ function report(message) {
   view.notice(
     "processing",
     on.length > 0 ? `Your device changes the sound (${on.join(", ")}): your pulses may look smaller than they are.` : "",
+    false,
+  );
+  const rateHz = message.sample_rate_hz ?? FULL_RATE_HZ;
+  view.notice(
+    "rate",
+    rateHz < FULL_RATE_HZ
+      ? `The sound comes in at only ${Math.round(rateHz / 1000)} kHz, as with a wireless headset: use the device's own microphone.`
+      : "",
     false,
   );
   if (message.status === "lost") {

@@ -1,5 +1,6 @@
 // Keeps the screen on while the music is on the stand. Where a browser cannot, the screen goes dark as it always does.
 
+/** @type {WakeLockSentinel | null} */
 let lock = null;
 
 /** Asks for the screen to stay on; asked again each time the page comes to the front, since hiding it lets go. */
