@@ -36,6 +36,8 @@ const WAVER_EARLY: (f64, f64) = (0.4, 4.0);
 const WAVER_EARLY_UNTIL_S: f64 = 2.3;
 /// A straight tone becomes the reference only where its newest part, of this length, is calm, seconds.
 const REFERENCE_CALM_S: f64 = 0.5;
+/// The mean spacing of the pulses may differ from the rhythm's period by this share.
+const LARGEST_MISFIT: f64 = 0.2;
 /// No pulse for this many periods: the vibrato has stopped.
 const STOPPED_PERIODS: f64 = 1.6;
 /// A pulse is certain once the tone has gone on for this many periods after its peak.
@@ -243,7 +245,11 @@ impl Analyser {
             let trust = trust_in(&rhythm) * tone_trust;
             let period_s = rhythm.period * self.follower.frame_s();
             self.follower.set_pulse_period(Some(period_s));
-            let last_peak = self.pulse_finder.find(&self.tracks, &rhythm, stretch).last()?.frame;
+            let found = self.pulse_finder.find(&self.tracks, &rhythm, stretch);
+            let last_peak = found.last()?.frame;
+            if !is_spaced_as(found, rhythm.period) {
+                return None;
+            }
             if trust >= TRUSTED_FROM {
                 self.report_pulses(&rhythm, false);
             }
@@ -440,6 +446,17 @@ fn trust_in(rhythm: &Rhythm) -> f64 {
     }
     let from = if rhythm.n_periods < 3.0 { CLARITY_FROM_EARLY } else { CLARITY_FROM };
     ((rhythm.clarity - from) / CLARITY_RANGE).clamp(0.0, 1.0)
+}
+
+/// Whether the pulses found lie a period apart. Uneven pulses repeat best at two or three times their spacing; that is
+/// not their rate, and what is found then says nothing.
+fn is_spaced_as(found: &[FoundPulse], period: f64) -> bool {
+    let n = found.len();
+    if n < 3 {
+        return true;
+    }
+    let mean = (found[n - 1].frame - found[0].frame) / (n - 1) as f64;
+    (mean / period - 1.0).abs() < LARGEST_MISFIT
 }
 
 fn pulse_from(found: &FoundPulse, time_s: f64) -> Pulse {

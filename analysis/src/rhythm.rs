@@ -19,7 +19,7 @@ const CAPACITY: usize = 512;
 /// Frames thinned to one.
 const THIN: usize = 2;
 /// The first peak this close to the best is the period; later ones are its multiples.
-const FIRST_PEAK_SHARE: f64 = 0.85;
+const FIRST_PEAK_SHARE: f64 = 0.72;
 /// Share of the stretch that a lag may take: two periods must fit, near enough.
 const LONGEST_LAG_SHARE: f64 = 0.53;
 
