@@ -31,10 +31,36 @@ async fn serve(options: ServeOptions) -> anyhow::Result<ExitCode> {
     let running = Server::start(config).await?;
     print!("{}", welcome(&running));
     println!("The records are in {}. Ctrl-C ends the rehearsal.", data_dir.display());
-    tokio::signal::ctrl_c().await.context("cannot wait for Ctrl-C")?;
+    stop_signal().await.context("cannot wait for Ctrl-C")?;
     println!("Closing.");
     running.stop().await;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Waits until somebody wants the program to end: Ctrl-C, or where the system has it, its usual way of ending programs.
+///
+/// # Errors
+/// When the system does not let the program wait for that.
+pub async fn stop_signal() -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        let mut terminate = signal(SignalKind::terminate())?;
+        tokio::select! {
+            interrupted = tokio::signal::ctrl_c() => interrupted,
+            _ = terminate.recv() => Ok(()),
+        }
+    }
+    #[cfg(windows)]
+    {
+        let mut close = tokio::signal::windows::ctrl_close()?;
+        tokio::select! {
+            interrupted = tokio::signal::ctrl_c() => interrupted,
+            _ = close.recv() => Ok(()),
+        }
+    }
+    #[cfg(not(any(unix, windows)))]
+    tokio::signal::ctrl_c().await
 }
 
 /// What to open, for the person at the keyboard.
