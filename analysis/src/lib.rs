@@ -25,6 +25,7 @@ mod rhythm;
 mod run;
 #[cfg(any(test, feature = "signals"))]
 pub mod signals;
+mod transform;
 pub mod tuning;
 mod unflatten;
 

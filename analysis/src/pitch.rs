@@ -7,9 +7,8 @@
 //! deep vibrato on a low note would otherwise favour short lags and read an octave too high.
 
 use crate::framing::sinc;
-use realfft::num_complex::Complex32;
-use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
-use std::sync::Arc;
+use crate::transform::RealTransform;
+use rustfft::num_complex::Complex32;
 
 /// Lowest pitch searched: a quarter tone under the contrabassoon's B flat (29.14 Hz).
 const LOWEST_HZ: f64 = 28.0;
@@ -39,11 +38,9 @@ pub(crate) struct PitchFinder {
     rate_hz: f64,
     window: usize,
     max_lag: usize,
-    forward: Arc<dyn RealToComplex<f32>>,
-    inverse: Arc<dyn ComplexToReal<f32>>,
+    transform: RealTransform,
     time: Vec<f32>,
     spectrum: Vec<Complex32>,
-    scratch: Vec<Complex32>,
     energy: Vec<f64>,
     correlation: Vec<f32>,
 }
@@ -53,18 +50,13 @@ impl PitchFinder {
         let window = (WINDOW_S * rate_hz).round() as usize;
         let max_lag = (rate_hz / LOWEST_HZ).ceil() as usize + 1;
         let size = (window + max_lag).next_power_of_two();
-        let mut planner = RealFftPlanner::new();
-        let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
-        let scratch = forward.get_scratch_len().max(inverse.get_scratch_len());
         Self {
             rate_hz,
             window,
             max_lag,
-            time: forward.make_input_vec(),
-            spectrum: forward.make_output_vec(),
-            scratch: vec![Complex32::default(); scratch],
-            forward,
-            inverse,
+            transform: RealTransform::new(size),
+            time: vec![0.0; size],
+            spectrum: vec![Complex32::default(); size / 2 + 1],
             energy: vec![0.0; window + 1],
             correlation: vec![0.0; max_lag + 1],
         }
@@ -113,17 +105,13 @@ impl PitchFinder {
         for i in 0..samples.len() {
             self.energy[i + 1] = self.energy[i] + f64::from(self.time[i] * self.time[i]);
         }
-        self.forward
-            .process_with_scratch(&mut self.time, &mut self.spectrum, &mut self.scratch)
-            .expect("the buffers were made for this transform");
+        self.transform.forward(&mut self.time, &mut self.spectrum);
         // What lies near half the rate cannot be interpolated between lags, and no player is heard by it.
         let band = (KEPT_BAND * self.time.len() as f64) as usize;
         for (k, bin) in self.spectrum.iter_mut().enumerate() {
             *bin = if k <= band { Complex32::new(bin.norm_sqr(), 0.0) } else { Complex32::default() };
         }
-        self.inverse
-            .process_with_scratch(&mut self.spectrum, &mut self.time, &mut self.scratch)
-            .expect("the buffers were made for this transform");
+        self.transform.back(&mut self.spectrum, &mut self.time);
         let n = samples.len();
         let total = self.energy[n];
         let in_band = f64::from(self.time[0]) / self.time.len() as f64;
