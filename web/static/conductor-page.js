@@ -47,6 +47,8 @@ async function open() {
     },
   });
   view.showTick(isTickWanted);
+  // A page opened while the music runs may sound from the first press on, whatever is pressed.
+  for (const press of ["pointerdown", "keydown"]) document.addEventListener(press, startTick, { once: true });
   if (recall("conductor-view") === "wall") view.toggleWall();
 
   let explainedUntilMs = 0;
