@@ -14,8 +14,8 @@ const BARS_WIDE = 2;
 /** Text alternatives change this often, ms. */
 const WORDS_MS = 1000;
 /** A lane grows no taller than this, px, nor on a projector than that. */
-const ROOMY_PX = 64;
-const ROOMY_PROJECTOR_PX = 88;
+const ROOMY_PX = 88;
+const ROOMY_PROJECTOR_PX = 112;
 /** Lanes under this height give their second line away, px. */
 const CLOSE_PX = 44;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */

@@ -23,7 +23,10 @@ export function whatToSay(snapshot, chosenId) {
     return { playerId: chosen.player_id, text: `${chosen.name}: ${lookOf(chosen.state).word}${evidence}`, isHint: false };
   }
   if (say) return { playerId: say.player_id, text: say.text, isHint: false };
-  if (score) return { playerId: null, text: "", isHint: true };
+  if (score) {
+    const isAllMatched = lanes.length > 0 && lanes.every((/** @type {any} */ lane) => lane.state === "matched");
+    return { playerId: null, text: isAllMatched ? "Everyone is matched." : "", isHint: true };
+  }
   const n = lanes.length;
   const who = n === 1 ? "One player is in." : `${n} players are in.`;
   return { playerId: null, text: n === 0 ? "" : `${who} Start counts them in.`, isHint: true };

@@ -107,6 +107,14 @@ test("the say line is the room's until the conductor chooses another player", ()
   assert.equal(whatToSay(two, "gone").text, room.say.text);
 });
 
+test("without anything to say the line says so, or how to begin", () => {
+  const quiet = { ...room, say: undefined };
+  assert.deepEqual(whatToSay(quiet, null), { playerId: null, text: "Everyone is matched.", isHint: true });
+  const slow = { ...quiet, lanes: [{ ...room.lanes[0], state: "slow" }] };
+  assert.equal(whatToSay(slow, null).text, "");
+  assert.equal(whatToSay({ ...quiet, score: null }, null).text, "One player is in. Start counts them in.");
+});
+
 test("the say line changes at most once a bar, unless the conductor chooses", () => {
   const line = new SayLine();
   const said = (text) => ({ playerId: "p", text, isHint: false });
