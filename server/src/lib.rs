@@ -37,9 +37,10 @@ pub fn run_program() -> ExitCode {
 }
 
 /// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
-/// otherwise, since standard error is also where people read what went wrong.
+/// otherwise, since standard error is also where people read what went wrong; those of the sound decoder are left out,
+/// since `measure` says the same in plain words.
 fn log_to_stderr() {
     let filter = tracing_subscriber::EnvFilter::try_from_env("WINDROW_LOG")
-        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn"));
+        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn,symphonia=off"));
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
 }

@@ -1,0 +1,86 @@
+//! A summary as it is printed: one JSON object for programs. The names of its fields are what scripts rely on and do not
+//! change; new ones may be added. Must not know how anything was measured.
+
+use super::summary::{Question, Summary};
+use serde::Serialize;
+use std::path::Path;
+
+/// One file's results. Fields that cannot be told are null.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Record {
+    pub(super) file: String,
+    pub(super) duration_s: f64,
+    pub(super) sample_rate_hz: u32,
+    pub(super) a4_hz: f64,
+    /// Sounding note the cents count from.
+    pub(super) note: Option<String>,
+    /// The pitch centre.
+    pub(super) f0_hz: Option<f64>,
+    pub(super) centre_cents: Option<f64>,
+    /// Null for a straight tone.
+    pub(super) pulse_rate_hz: Option<f64>,
+    pub(super) depth_db_pp: Option<f64>,
+    pub(super) swing_cents_pp: Option<f64>,
+    pub(super) evenness_cv: Option<f64>,
+    pub(super) drift_cents_per_10s: Option<f64>,
+    pub(super) pulse_times_s: Vec<f64>,
+    pub(super) state: &'static str,
+    pub(super) trusted: bool,
+    pub(super) first_trusted_s: Option<f64>,
+    /// With a tempo alone: there even if null.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub(super) against_the_beat: Option<AgainstTheBeat>,
+}
+
+/// What is known only with a tempo.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct AgainstTheBeat {
+    /// Median of pulse minus tick, ms.
+    pub(super) timing_ms: Option<f64>,
+    /// Scatter around it, ms.
+    pub(super) spread: Option<f64>,
+}
+
+impl Record {
+    pub(super) fn new(path: &Path, question: &Question, summary: &Summary) -> Self {
+        let s = summary;
+        // Digits enough for a tenth of what the analysis can tell.
+        Self {
+            file: path.to_string_lossy().into_owned(),
+            duration_s: to_digits(s.duration_s, 4),
+            sample_rate_hz: s.sample_rate_hz,
+            a4_hz: question.a4_hz,
+            note: s.note.map(|note| note.to_string()),
+            f0_hz: digits(s.f0_hz, 4),
+            centre_cents: digits(s.centre_cents, 3),
+            pulse_rate_hz: digits(s.pulse_rate_hz, 4),
+            depth_db_pp: digits(s.depth_db_pp, 3),
+            swing_cents_pp: digits(s.swing_cents_pp, 3),
+            evenness_cv: digits(s.evenness_cv, 4),
+            drift_cents_per_10s: digits(s.drift_cents_per_10s, 3),
+            pulse_times_s: s.pulse_times_s.iter().map(|&t| to_digits(t, 4)).collect(),
+            state: s.state.word(),
+            trusted: s.trusted,
+            first_trusted_s: digits(s.first_trusted_s, 4),
+            against_the_beat: question.beat.map(|_| AgainstTheBeat {
+                timing_ms: digits(s.timing_ms, 2),
+                spread: digits(s.spread_ms, 2),
+            }),
+        }
+    }
+
+    /// One line.
+    pub(super) fn to_json(&self) -> String {
+        serde_json::to_string(self).expect("numbers and text always have a JSON form")
+    }
+}
+
+fn digits(value: Option<f64>, n: i32) -> Option<f64> {
+    value.filter(|v| v.is_finite()).map(|v| to_digits(v, n))
+}
+
+fn to_digits(value: f64, n: i32) -> f64 {
+    let steps = 10f64.powi(n);
+    // Adding nought turns a negative nought into a plain one.
+    (value * steps).round() / steps + 0.0
+}
