@@ -1,5 +1,5 @@
-//! The wasm door: what JavaScript calls. Numbers go in and out as numbers, samples and text through fixed buffers in
-//! the module's memory. Each thread of the page has an instance of its own: the Worker listens, the main thread keeps
+//! The wasm door: what JavaScript calls. Numbers go in and out as numbers, samples and scores through fixed buffers in
+//! the module's memory, messages as text. Each thread of the page has an instance of its own: the Worker listens, the main thread keeps
 //! the score and the clock. The door holds no rule of its own; it only turns calls into those of the crates behind it.
 //!
 //! # Conventions
@@ -10,6 +10,7 @@
 //! - Times are server µs unless the name says otherwise; what is not known comes back as NaN.
 
 use crate::listener::{Listener, TimeMap};
+use crate::score_numbers;
 use std::cell::RefCell;
 use windrow_analysis::Config;
 use windrow_protocol::clock::{ClockFilter, Exchange};
@@ -20,12 +21,9 @@ use windrow_protocol::timeline::Timeline;
 /// Samples one push may bring: 170 ms at 48 kHz, twice the largest block a page gathers.
 const INPUT_CAPACITY: usize = 8192;
 
-/// Bytes of text one call may bring: the server's limit for a message.
-const TEXT_IN_CAPACITY: usize = 64 * 1024;
-
 struct Door {
     input: Box<[f32]>,
-    text_in: Box<[u8]>,
+    score_in: Box<[f64]>,
     output: String,
     listener: Option<Listener>,
     score: Option<Score>,
@@ -37,7 +35,7 @@ impl Door {
     fn new() -> Self {
         Self {
             input: vec![0.0; INPUT_CAPACITY].into(),
-            text_in: vec![0; TEXT_IN_CAPACITY].into(),
+            score_in: vec![0.0; score_numbers::CAPACITY].into(),
             output: String::new(),
             listener: None,
             score: None,
@@ -66,14 +64,14 @@ impl Door {
         Ok(())
     }
 
-    fn set_score(&mut self, len: usize) -> Result<(), String> {
-        let text = self.text_in.get(..len).ok_or_else(|| {
-            format!("a score of {len} bytes is too long: the room for it has {TEXT_IN_CAPACITY}")
+    fn set_score(&mut self, n_numbers: usize) -> Result<(), String> {
+        let numbers = self.score_in.get(..n_numbers).ok_or_else(|| {
+            format!(
+                "a score of {n_numbers} numbers is too long: the room for it has {}",
+                score_numbers::CAPACITY
+            )
         })?;
-        let score: Option<Score> = match text {
-            [] => None,
-            text => Some(serde_json::from_slice(text).map_err(|e| format!("the score cannot be read: {e}"))?),
-        };
+        let score = if numbers.is_empty() { None } else { Some(score_numbers::read(numbers)?) };
         let timeline = score.clone().map(Timeline::new).transpose().map_err(|e| e.to_string())?;
         if let Some(listener) = &mut self.listener {
             listener.set_score(score.clone()).map_err(|e| e.to_string())?;
@@ -121,16 +119,16 @@ pub extern "C" fn input_capacity() -> u32 {
     INPUT_CAPACITY as u32
 }
 
-/// Where to put text for [`score_set`].
+/// Where to put a score for [`score_set`]: `score_in_capacity()` little-endian `f64`.
 #[unsafe(no_mangle)]
-pub extern "C" fn text_in_ptr() -> *mut u8 {
-    with(|door| door.text_in.as_mut_ptr())
+pub extern "C" fn score_in_ptr() -> *mut f64 {
+    with(|door| door.score_in.as_mut_ptr())
 }
 
-/// Most bytes of text a call can take: 65536.
+/// Most numbers a score can have: 4 and 4 for each of 2000 spans.
 #[unsafe(no_mangle)]
-pub extern "C" fn text_in_capacity() -> u32 {
-    TEXT_IN_CAPACITY as u32
+pub extern "C" fn score_in_capacity() -> u32 {
+    score_numbers::CAPACITY as u32
 }
 
 /// Where the output lies; good until the next call that writes some.
@@ -204,12 +202,14 @@ pub extern "C" fn listener_resume(last_seq: u32) {
     });
 }
 
-/// Sets the music from the first `len` bytes of the text input, a score as JSON; length 0 for none. An open listener
-/// takes it over. Returns 0, or 1 with the reason in the output (the former score stays).
+/// Sets the music from the first `n_numbers` of the score input; 0 for none. They are: version, start (server µs), beats
+/// in a bar, bars counted in; then for each span its length in beats (-1: on without end), tempo (bpm), kind (0 straight,
+/// 1 pulses, 2 free, 3 rest) and pulses in a beat (0 unless kind is 1). An open listener takes it over. Returns 0, or 1
+/// with the reason in the output (the former score stays).
 #[unsafe(no_mangle)]
-pub extern "C" fn score_set(len: u32) -> i32 {
+pub extern "C" fn score_set(n_numbers: u32) -> i32 {
     with(|door| {
-        let outcome = door.set_score(len as usize);
+        let outcome = door.set_score(n_numbers as usize);
         door.answer(outcome)
     })
 }
@@ -270,14 +270,13 @@ mod tests {
         with(|door| door.output.clone())
     }
 
-    fn set_score(text: &str) -> i32 {
-        with(|door| door.text_in[..text.len()].copy_from_slice(text.as_bytes()));
-        score_set(text.len() as u32)
+    fn set_score(numbers: &[f64]) -> i32 {
+        with(|door| door.score_in[..numbers.len()].copy_from_slice(numbers));
+        score_set(numbers.len() as u32)
     }
 
-    const SCORE: &str = r#"{"version":3,"start_us":5000000,"beats_per_bar":4,"count_in_bars":1,
-        "spans":[{"length_beats":8,"bpm":60,"target":{"kind":"pulses","per_beat":3}},
-                 {"bpm":120,"target":{"kind":"straight"}}]}"#;
+    /// Eight beats of triplets at 60 from 5 s on, then straight at 120.
+    const SCORE: [f64; 12] = [3.0, 5e6, 4.0, 1.0, 8.0, 60.0, 1.0, 3.0, -1.0, 120.0, 0.0, 0.0];
 
     #[test]
     fn a_refusal_says_why() {
@@ -297,12 +296,12 @@ mod tests {
     #[test]
     fn a_score_gives_beats_and_times_until_it_is_taken_away() {
         assert!(score_beat_at(0.0).is_nan());
-        assert_eq!(set_score(SCORE), 0, "{}", output());
+        assert_eq!(set_score(&SCORE), 0, "{}", output());
         assert_eq!(score_beat_at(6e6), 1.0);
         assert_eq!(score_time_of(10.0), 14e6);
         assert_eq!((score_span_at(-1.0), score_span_at(0.0), score_span_at(8.0)), (-1, 0, 1));
-        assert_eq!(set_score(r#"{"version":4}"#), 1);
-        assert!(output().starts_with("the score cannot be read: missing field"), "{}", output());
+        assert_eq!(set_score(&SCORE[..4]), 1);
+        assert!(output().contains("at least one span"), "{}", output());
         assert_eq!(score_beat_at(6e6), 1.0, "a refused score leaves the former one");
         assert_eq!(score_set(0), 0);
         assert!(score_time_of(0.0).is_nan());

@@ -7,6 +7,8 @@ mod convert;
 #[cfg(any(target_arch = "wasm32", test))]
 pub mod door;
 mod listener;
+#[cfg(any(target_arch = "wasm32", test))]
+mod score_numbers;
 mod span_tally;
 
 pub use listener::{BadTimeMap, Listener, TimeMap};

@@ -5,11 +5,11 @@
  * The door's exports that pages use; the listener's own are in listen-worker.js.
  * @typedef {object} Door
  * @property {WebAssembly.Memory} memory
- * @property {() => number} text_in_ptr
- * @property {() => number} text_in_capacity
+ * @property {() => number} score_in_ptr
+ * @property {() => number} score_in_capacity
  * @property {() => number} output_ptr
  * @property {() => number} output_len
- * @property {(bytes: number) => number} score_set
+ * @property {(nNumbers: number) => number} score_set
  * @property {(timeUs: number) => number} score_beat_at
  * @property {(beat: number) => number} score_time_of
  * @property {(beat: number) => number} score_span_at
@@ -51,19 +51,37 @@ export function outputText(door) {
   return new TextDecoder().decode(new Uint8Array(door.memory.buffer, at, length));
 }
 
+/** Kinds of spans, in the order in which the door counts them. */
+const KINDS = ["straight", "pulses", "free", "rest"];
+
+/**
+ * A score as the row of numbers the door takes; its `score_set` says which.
+ * @param {any} score as it came over the socket
+ * @returns {number[]}
+ */
+export function scoreNumbers(score) {
+  const spans = score.spans.flatMap((/** @type {any} */ span) => [
+    span.length_beats ?? -1,
+    span.bpm,
+    KINDS.indexOf(span.target.kind),
+    span.target.per_beat ?? 0,
+  ]);
+  return [score.version, score.start_us, score.beats_per_bar, score.count_in_bars, ...spans];
+}
+
 /**
  * Writes a score through the door.
- * @param {Pick<Door, "memory" | "text_in_ptr" | "text_in_capacity" | "score_set" | "output_ptr" | "output_len">} door
+ * @param {Pick<Door, "memory" | "score_in_ptr" | "score_in_capacity" | "score_set" | "output_ptr" | "output_len">} door
  * @param {object | null} score as it came over the socket
  */
 export function setScore(door, score) {
-  const text = score ? new TextEncoder().encode(JSON.stringify(score)) : new Uint8Array(0);
-  if (text.length > door.text_in_capacity()) {
-    throw new Error(`the score is ${text.length} bytes long, more than the ${door.text_in_capacity()} there is room for`);
+  const numbers = score ? scoreNumbers(score) : [];
+  if (numbers.length > door.score_in_capacity()) {
+    throw new Error(`the score has ${numbers.length} numbers, more than the ${door.score_in_capacity()} there is room for`);
   }
-  const at = door.text_in_ptr();
-  new Uint8Array(door.memory.buffer, at, text.length).set(text);
-  if (door.score_set(text.length) !== 0) throw new Error(outputText(door));
+  const at = door.score_in_ptr();
+  new Float64Array(door.memory.buffer, at, numbers.length).set(numbers);
+  if (door.score_set(numbers.length) !== 0) throw new Error(outputText(door));
 }
 
 export class SharedTime {

@@ -3,7 +3,8 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { ticksBetween } from "../static/tick.js";
-import { openTime, SCORE } from "./door-in-node.js";
+import { scoreNumbers } from "../static/shared-time.js";
+import { golden, openTime, SCORE } from "./door-in-node.js";
 
 test("server time follows the exchange of RFC 5905's definitions", async () => {
   let nowMs = 1020.5;
@@ -29,6 +30,20 @@ test("beats and times are each other's inverse over a change of tempo", async ()
   }
   assert.equal(time.timeOf(10), 19e6);
   assert.equal(time.spanAt(-1), -1);
+});
+
+test("every kind of span goes through the door as the row of numbers it reads", async () => {
+  const { score } = (await golden("player-hears")).find((/** @type {any} */ message) => message.score);
+  assert.deepEqual(scoreNumbers(score), [
+    2, 9e6, 4, 1,
+    8, 66, 1, 3,
+    4, 66, 3, 0,
+    4, 66, 2, 0,
+    -1, 72, 0, 0,
+  ]);
+  const time = await openTime(() => 0);
+  time.setScore(score);
+  assert.deepEqual([0, 8, 12, 16].map((beat) => time.spanAt(beat)), [0, 1, 2, 3]);
 });
 
 test("a score the protocol refuses is refused with its reason", async () => {
