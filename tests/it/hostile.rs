@@ -100,7 +100,7 @@ async fn who_sends_too_fast_is_refused() {
     let server = TestServer::start().await;
     let mut player = Player::join(&server, "Imogen", Instrument::Flute).await;
     let rest = text_of(&PlayerSays::Rest { resting: true });
-    for _ in 0..1500 {
+    for _ in 0..4000 {
         // The refusal may come, and the connection end, before all are sent.
         if player.try_say_raw(rest.clone()).await.is_err() {
             break;

@@ -54,6 +54,12 @@ export class Outbox {
     }
   }
 
+  /** Lets go of everything: it belongs to another room, or to a server that is no more. Numbering goes on. */
+  forget() {
+    this.unacknowledged = [];
+    this.waitingReading = null;
+  }
+
   /** @param {number} seq last number the room holds safely */
   acknowledge(seq) {
     this.unacknowledged = this.unacknowledged.filter((message) => message.seq > seq);

@@ -178,6 +178,8 @@ function hearRoom(message) {
 
 /** @param {any} message */
 function welcomed(message) {
+  // A new player in the room's eyes: what is still here has the times of another server's clock, or of another room.
+  if (welcome && welcome.player_id !== message.player_id) outbox.forget();
   welcome = message;
   keep(`token-${roomKey()}`, message.token);
   form.busy(false);

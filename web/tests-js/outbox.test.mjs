@@ -53,3 +53,14 @@ test("the outbox is bounded, gives up the oldest and counts them", () => {
   assert.ok(outbox.nDropped > 0);
   assert.equal(outbox.unacknowledged[outbox.unacknowledged.length - 1].seq, 2500);
 });
+
+test("what belongs to another room is let go of, and numbering goes on", () => {
+  const outbox = new Outbox();
+  const sent = [];
+  outbox.keep(pulses(1), null);
+  outbox.newest({ type: "reading", seq: 1 }, null, 0);
+  outbox.forget();
+  outbox.resume(0, (m) => sent.push(m));
+  assert.deepEqual(sent, []);
+  assert.equal(outbox.lastSeq, 1);
+});
