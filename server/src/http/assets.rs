@@ -1,5 +1,6 @@
 //! Static files, embedded in a release binary and read from the source tree by a debug one.
 
+use super::zipped;
 use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -16,20 +17,31 @@ pub(super) async fn serve(Path(path): Path<String>, headers: HeaderMap) -> Respo
     let Some((file, kind)) = Assets::get(&path).zip(content_type(&path)) else {
         return (StatusCode::NOT_FOUND, "no such file\n").into_response();
     };
-    let mut etag = String::with_capacity(66);
+    let hash = file.metadata.sha256_hash();
+    let is_zipped = zipped::shrinks(&path) && zipped::is_accepted(&headers);
+    let mut etag = String::with_capacity(71);
     etag.push('"');
-    for byte in file.metadata.sha256_hash() {
+    for byte in hash {
         write!(etag, "{byte:02x}").expect("writing to a string cannot fail");
     }
-    etag.push('"');
+    // Each form of a file has a tag of its own (RFC 9110, section 8.8.3.3).
+    etag.push_str(if is_zipped { "-gzip\"" } else { "\"" });
     // "no-cache" lets a browser keep the file but makes it ask each time: a page never runs with a module of another
     // version, and over a room's Wi-Fi an unchanged file costs one small answer.
-    let caching = [(header::ETAG, etag.clone()), (header::CACHE_CONTROL, "no-cache".to_owned())];
+    let caching = [
+        (header::ETAG, etag.clone()),
+        (header::CACHE_CONTROL, "no-cache".to_owned()),
+        (header::VARY, "accept-encoding".to_owned()),
+    ];
     let known = headers.get(header::IF_NONE_MATCH).and_then(|v| v.to_str().ok()).unwrap_or_default();
     if known.split(',').any(|tag| tag.trim().trim_start_matches("W/") == etag) {
         return (StatusCode::NOT_MODIFIED, caching).into_response();
     }
     let kind = [(header::CONTENT_TYPE, HeaderValue::from_static(kind))];
+    if is_zipped {
+        let coding = [(header::CONTENT_ENCODING, HeaderValue::from_static("gzip"))];
+        return (caching, kind, coding, zipped::zipped(hash, &file.data)).into_response();
+    }
     (caching, kind, file.data).into_response()
 }
 
@@ -56,6 +68,44 @@ fn content_type(path: &str) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::collections::BTreeSet;
+
+    /// Names of files of ours that a text mentions: after `/static/`, or relative to another module.
+    fn mentioned(text: &str) -> BTreeSet<String> {
+        let ends = |c: char| !(c.is_ascii_alphanumeric() || "-._/".contains(c));
+        ["/static/", "\"./", "url(\""]
+            .iter()
+            .flat_map(|sign| text.split(sign).skip(1))
+            .map(|rest| rest.split(ends).next().unwrap_or_default().to_owned())
+            .filter(|name| Assets::get(name).is_some())
+            .collect()
+    }
+
+    #[test]
+    fn the_players_page_stays_under_400_kb_on_the_way() {
+        let page = include_str!("../../../web/templates/player.html");
+        let mut waiting: Vec<String> = mentioned(page).into_iter().collect();
+        let mut seen = BTreeSet::new();
+        let mut total = page.len();
+        while let Some(name) = waiting.pop() {
+            if !seen.insert(name.clone()) {
+                continue;
+            }
+            let file = Assets::get(&name).expect("only files that exist are waiting");
+            if let Ok(text) = std::str::from_utf8(&file.data) {
+                waiting.extend(mentioned(text));
+            }
+            total += if zipped::shrinks(&name) {
+                zipped::zipped(file.metadata.sha256_hash(), &file.data).len()
+            } else {
+                file.data.len()
+            };
+        }
+        for name in ["windrow.wasm", "listen-processor.js", "listen-worker.js", "fonts/b612-bold.woff2"] {
+            assert!(seen.contains(name), "{name} is not among {seen:?}");
+        }
+        assert!(total < 400_000, "{total} bytes");
+    }
 
     #[test]
     fn scripts_and_wasm_get_the_types_browsers_insist_on() {

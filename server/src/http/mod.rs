@@ -7,6 +7,7 @@ mod pages;
 mod player_socket;
 mod protection;
 mod wire;
+mod zipped;
 
 use crate::clock::ServerClock;
 use crate::room::Registry;
