@@ -1,9 +1,11 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
 //! `pages` pages and files,
-//! `storage` what survives, `wasm` the browser's ears, `tidy` the project's own rules.
+//! `storage` what survives, `wasm` the browser's ears, `browser` a real one from end to end, `tidy` the project's own
+//! rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
 
+mod browser;
 mod hostile;
 mod pages;
 mod room;

@@ -1,0 +1,186 @@
+//! From a microphone to the conductor's page in a real browser: what a person reads there. One tab is a player whose
+//! microphone hears a pulsed tone, the other the conductor's.
+
+mod driver;
+
+use driver::{Browser, check_console, programs, wait_until};
+use fantoccini::{Client, Locator};
+use std::f64::consts::TAU;
+use std::path::{Path, PathBuf};
+use windrow_tests::TestServer;
+
+/// The fake microphone's own rate; another one would be resampled at every turn of the file.
+const SAMPLE_RATE_HZ: u32 = 44_100;
+
+/// Seconds after which the file begins anew: whole periods of the tone and whole pulses, so that the seam is not heard.
+const LOOP_S: u32 = 10;
+
+/// F4, 0.2 cents below its place in the tempered scale.
+const F0_HZ: f64 = 349.2;
+
+/// Triplets at 66.
+const PULSES_HZ: f64 = 3.3;
+
+/// Writes a tone whose level pulses by 8 dB, 16-bit mono, with five harmonics.
+fn write_microphone(path: &Path) {
+    let n_samples = SAMPLE_RATE_HZ * LOOP_S;
+    let mut bytes = Vec::new();
+    // The header of a WAV file as its specification has it: RIFF, a format chunk (1 is PCM), a data chunk.
+    bytes.extend(b"RIFF");
+    bytes.extend((36 + 2 * n_samples).to_le_bytes());
+    bytes.extend(b"WAVEfmt ");
+    bytes.extend(16u32.to_le_bytes());
+    bytes.extend([1u16, 1].iter().flat_map(|x| x.to_le_bytes()));
+    bytes.extend([SAMPLE_RATE_HZ, 2 * SAMPLE_RATE_HZ].iter().flat_map(|x| x.to_le_bytes()));
+    bytes.extend([2u16, 16].iter().flat_map(|x| x.to_le_bytes()));
+    bytes.extend(b"data");
+    bytes.extend((2 * n_samples).to_le_bytes());
+    for i in 0..n_samples {
+        let t = f64::from(i) / f64::from(SAMPLE_RATE_HZ);
+        let level_db = -12.0 + 4.0 * ((TAU * PULSES_HZ * t).cos() - 1.0);
+        let tone: f64 = (1..=5).map(|h| (TAU * F0_HZ * f64::from(h) * t).sin() / f64::from(h)).sum();
+        let sample = 10f64.powf(level_db / 20.0) * tone / 2.0;
+        bytes.extend(((sample * 32_767.0) as i16).to_le_bytes());
+    }
+    std::fs::write(path, bytes).unwrap();
+}
+
+#[test]
+fn the_microphones_file_has_no_seam() {
+    for cycles in [F0_HZ, PULSES_HZ].map(|hz| hz * f64::from(LOOP_S)) {
+        assert!((cycles - cycles.round()).abs() < 1e-9, "{cycles}");
+    }
+}
+
+/// Fills in the join form as a player does, and presses the button.
+async fn join(client: &Client, url: &str, code: &str) {
+    client.goto(url).await.unwrap();
+    let type_into = async |id: &str, text: &str| {
+        client.find(Locator::Id(id)).await.unwrap().send_keys(text).await.unwrap();
+    };
+    type_into("code", code).await;
+    type_into("name", "Imogen").await;
+    client.find(Locator::Id("instrument")).await.unwrap().select_by_label("flute").await.unwrap();
+    client.find(Locator::XPath("//button[text()='Listen and join']")).await.unwrap().click().await.unwrap();
+    wait_until(20, "the player's seat", async || {
+        let who = text_of(client, "who").await;
+        if who.contains("flute 1") {
+            Ok(())
+        } else {
+            Err(format!("{who:?} {}", text_of(client, "join-trouble").await))
+        }
+    })
+    .await;
+}
+
+/// What a person reads in an element; nothing where it is hidden.
+async fn text_of(client: &Client, id: &str) -> String {
+    client.find(Locator::Id(id)).await.unwrap().text().await.unwrap()
+}
+
+/// Sets 66, triplets and F4, and starts, as a conductor does with keys and lists.
+async fn start_triplets(client: &Client) {
+    client.find(Locator::Id("per-beat")).await.unwrap().select_by_label("triplets").await.unwrap();
+    client.find(Locator::Id("count-in")).await.unwrap().select_by_label("no count-in").await.unwrap();
+    client.find(Locator::Id("note")).await.unwrap().select_by_label("F4").await.unwrap();
+    wait_until(10, "the title \"Triplets at 66\"", async || {
+        let title = text_of(client, "title").await;
+        let Some(bpm) = title.strip_prefix("Triplets at ").and_then(|bpm| bpm.parse::<f64>().ok()) else {
+            return Err(title);
+        };
+        let key = if bpm > 66.0 { "-" } else { "+" };
+        if bpm == 66.0 {
+            return Ok(());
+        }
+        client.find(Locator::Css("body")).await.unwrap().send_keys(key).await.unwrap();
+        Err(title)
+    })
+    .await;
+    client.find(Locator::Id("start")).await.unwrap().click().await.unwrap();
+}
+
+/// The lane's words, such as "Imogen, flute 1, matched, 3.30 pulses a second, ...", taken apart at the commas.
+async fn lane_words(client: &Client) -> Vec<String> {
+    let lane = client.find(Locator::Css("#lanes [role=option]")).await.unwrap();
+    let words = lane.attr("aria-label").await.unwrap().unwrap_or_default();
+    words.split(", ").map(str::to_owned).collect()
+}
+
+/// Waits until the conductor reads this state; gives the pulses a second that stand beside it.
+async fn wait_for_state(client: &Client, state: &str) -> f64 {
+    wait_until(40, &format!("Imogen being {state}"), async || {
+        let words = lane_words(client).await;
+        let rate = words.iter().find_map(|word| word.strip_suffix(" pulses a second")?.parse::<f64>().ok());
+        let shown = client.find(Locator::Css("#lanes .word")).await.unwrap().text().await.unwrap();
+        match rate {
+            Some(rate_hz) if words[..3] == ["Imogen", "flute 1", state] && shown == state => Ok(rate_hz),
+            _ => Err(format!("{words:?}, on the page {shown:?}, {}", text_of(client, "say").await)),
+        }
+    })
+    .await
+}
+
+/// Two tabs of one browser: a player hears a tone that pulses in triplets at 66, the conductor reads what comes of it.
+async fn from_microphone_to_conductor(client: Client, join_url: String, code: String, conductor_url: String) {
+    join(&client, &join_url, &code).await;
+    let player_tab = client.window().await.unwrap();
+
+    let conductor_tab = client.new_window(true).await.unwrap().handle;
+    client.switch_to_window(conductor_tab.clone()).await.unwrap();
+    client.goto(&conductor_url).await.unwrap();
+    wait_until(20, "a lane", async || {
+        let lanes = client.find_all(Locator::Css("#lanes [role=option]")).await.unwrap();
+        if lanes.len() == 1 { Ok(()) } else { Err(format!("{} lanes", lanes.len())) }
+    })
+    .await;
+    start_triplets(&client).await;
+
+    let rate_hz = wait_for_state(&client, "matched").await;
+    assert!((rate_hz / PULSES_HZ - 1.0).abs() < 0.02, "{rate_hz} pulses a second");
+    let words = lane_words(&client).await.join(", ");
+    let centre = words.split("centre ").nth(1).and_then(|rest| rest.split(" cents").next());
+    let centre_cents: f64 =
+        centre.unwrap_or_default().replace('\u{2212}', "-").parse().unwrap_or_else(|_| panic!("{words}"));
+    assert!(centre_cents.abs() <= 2.0, "{words}");
+
+    // The player reads the same word and the written note.
+    client.switch_to_window(player_tab).await.unwrap();
+    wait_until(10, "\"matched\" on the player's page", async || {
+        let state = text_of(&client, "state").await;
+        if state == "matched" { Ok(()) } else { Err(state) }
+    })
+    .await;
+    assert_eq!(text_of(&client, "title").await, "Triplets at 66");
+
+    // The section is to play 76 now; this player goes on as before.
+    client.switch_to_window(conductor_tab).await.unwrap();
+    let faster = client.find(Locator::Id("faster")).await.unwrap();
+    for _ in 0..4 {
+        faster.click().await.unwrap();
+    }
+    let rate_hz = wait_for_state(&client, "slow").await;
+    assert!((rate_hz / PULSES_HZ - 1.0).abs() < 0.02, "{rate_hz} pulses a second");
+    check_console(&client).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_conductor_reads_what_a_players_microphone_hears() {
+    let programs = match programs() {
+        Ok(programs) => programs,
+        Err(missing) => {
+            assert!(
+                std::env::var_os("WINDROW_REQUIRE_BROWSER").is_none(),
+                "the browser test cannot run: {missing}"
+            );
+            println!("skipped: {missing}");
+            return;
+        }
+    };
+    let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("triplets-at-66.wav");
+    write_microphone(&microphone);
+    let server = TestServer::start().await;
+    let (join_url, code) = (server.url("/"), server.code().to_owned());
+    let conductor_url = server.running().conductor_link();
+    let browser = Browser::open(programs, &microphone).await;
+    browser.during(|client| from_microphone_to_conductor(client, join_url, code, conductor_url)).await;
+}
