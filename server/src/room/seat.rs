@@ -245,8 +245,9 @@ impl Seat {
         let too_early = if !trusted {
             now_us - self.clear_us.max(self.sound_began_us) < patience_us
         } else if pulsed {
-            // The rate still rests on pulses from before the last change of what is asked.
-            now_us - asked_us < PATIENCE_US.max(f64::from(Bands::default().rate_pulses) * pulse_us)
+            reading.is_some_and(|r| {
+                rests_on_pulses_since_us(r) < now.first_pulse_us().unwrap_or(f64::NEG_INFINITY)
+            })
         } else {
             now_us - self.pulsed_us.max(self.sound_began_us).max(asked_us) < patience_us
         };
@@ -256,6 +257,13 @@ impl Seat {
         }
         Some(judge(&evidence, &now.asked, &Bands::default()))
     }
+}
+
+/// Server time of the first pulse a reading's rate and evenness rest on: as many intervals ago as it has pulses, and one
+/// more, since the last of them is only certain after the valley that follows it.
+fn rests_on_pulses_since_us(r: &Reading) -> f64 {
+    let rate_hz = r.pulse_rate_hz.map_or(f64::INFINITY, f64::from);
+    r.time_us.get() - f64::from(r.n_pulses.saturating_add(1)) * 1e6 / rate_hz
 }
 
 /// The measures of a reading as evidence; what they are worth is for the caller to say.
