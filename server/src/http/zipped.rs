@@ -1,6 +1,6 @@
-//! Files as they travel: gzip for those that shrink by it, made once a file and kept. A phone's page with its wasm is
-//! 450 kB as it lies on disk and has to be under 400 kB on the way, for thirty phones at once on one room's Wi-Fi. Must
-//! not know what the files are for.
+//! Files as they travel: gzip for those that shrink by it, made once a file and kept. A phone's page with its wasm has to
+//! be under 400 kB on the way, for thirty phones at once on one room's Wi-Fi; gzip halves it. Must not know what the files
+//! are for.
 
 use axum::body::Bytes;
 use axum::http::{HeaderMap, header};
