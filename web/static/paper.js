@@ -27,7 +27,9 @@ export function readPalette(element) {
  * @param {() => void} changed
  */
 export function onSchemeChange(changed) {
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
+  for (const query of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) {
+    matchMedia(query).addEventListener("change", changed);
+  }
 }
 
 /** @returns {boolean} */
