@@ -74,7 +74,7 @@ impl Server {
         };
         let addresses = tls::private_addresses();
         let tls_config = match https_addr {
-            Some(_) => Some(Arc::new(tls::server_config(data_dir, &addresses)?)),
+            Some(_) => Some(Arc::new(tls::server_config(data_dir, tls::host_name().as_deref(), &addresses)?)),
             None => None,
         };
         let store_error = |source| StartError::Store { path: data_dir.clone(), source };

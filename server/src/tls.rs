@@ -55,11 +55,16 @@ pub(crate) fn choose_cryptography() {
     let _ = rustls::crypto::ring::default_provider().install_default();
 }
 
-/// The certificate in `data_dir`, made or renewed if need be, ready to serve with.
-pub(crate) fn server_config(data_dir: &Path, addresses: &[IpAddr]) -> Result<rustls::ServerConfig, TlsError> {
+/// The certificate in `data_dir` for a host name (without its ending) and addresses, made or renewed if need be, ready to
+/// serve with.
+pub(crate) fn server_config(
+    data_dir: &Path,
+    host: Option<&str>,
+    addresses: &[IpAddr],
+) -> Result<rustls::ServerConfig, TlsError> {
     let dir = data_dir.join("certificate");
     fs::create_dir_all(&dir).map_err(|source| TlsError::File { path: dir.clone(), source })?;
-    let names = names(host_name().as_deref(), addresses);
+    let names = names(host, addresses);
     ensure(&dir, &names, SystemTime::now())?;
     let unusable = |source| TlsError::Unusable { dir: dir.clone(), source };
     let no_pem = |e| unusable(rustls::Error::General(format!("not a PEM file: {e}")));
@@ -107,7 +112,7 @@ fn is_inside_only(interface: &str) -> bool {
 }
 
 /// This computer's name on the local network, without the ending.
-fn host_name() -> Option<String> {
+pub(crate) fn host_name() -> Option<String> {
     let told = std::env::var("COMPUTERNAME").ok();
     let read = || fs::read_to_string("/proc/sys/kernel/hostname").ok();
     let asked = || {

@@ -93,11 +93,11 @@ fn shake_hands(dir: &Path, server: rustls::ServerConfig, name: &str) -> Result<(
 fn a_device_that_trusts_the_authority_reaches_this_computer_by_each_of_its_names() {
     let dir = directory("serve");
     let addresses = [address("192.168.1.5"), address("fd00::5")];
-    for name in ["localhost", "127.0.0.1", "::1", "192.168.1.5", "fd00::5"] {
-        let config = server_config(&dir, &addresses).unwrap();
+    for name in ["localhost", "stand.local", "127.0.0.1", "::1", "192.168.1.5", "fd00::5"] {
+        let config = server_config(&dir, Some("stand"), &addresses).unwrap();
         assert_eq!(shake_hands(&dir, config, name), Ok(()), "{name}");
     }
-    let config = server_config(&dir, &addresses).unwrap();
+    let config = server_config(&dir, Some("stand"), &addresses).unwrap();
     assert!(shake_hands(&dir, config, "192.168.1.6").is_err(), "another computer");
     fs::remove_dir_all(dir).unwrap();
 }
@@ -105,7 +105,7 @@ fn a_device_that_trusts_the_authority_reaches_this_computer_by_each_of_its_names
 #[test]
 fn the_authority_cannot_vouch_for_the_world_outside() {
     let dir = directory("outside");
-    server_config(&dir, &[]).unwrap();
+    server_config(&dir, Some("stand"), &[]).unwrap();
     let certificate = dir.join("certificate");
     // What whoever steals the key would do: sign for a site elsewhere.
     let key = KeyPair::from_pem(&read_text(&certificate.join("authority-key.pem")).unwrap()).unwrap();
@@ -116,7 +116,7 @@ fn the_authority_cannot_vouch_for_the_world_outside() {
     let forged = server(&names, SystemTime::now()).unwrap().signed_by(&key, &issuer).unwrap();
     fs::write(certificate.join("server.pem"), forged.pem()).unwrap();
     fs::write(certificate.join("server-key.pem"), key.serialize_pem()).unwrap();
-    let config = server_config(&dir, &[]).unwrap();
+    let config = server_config(&dir, Some("stand"), &[]).unwrap();
     let refused = shake_hands(&dir, config, "school.example").unwrap_err();
     assert!(format!("{refused:?}").contains("NameConstraint"), "{refused:?}");
     fs::remove_dir_all(dir).unwrap();

@@ -47,6 +47,21 @@ fn a_device_that_is_not_calibrated_is_never_called_late() {
 }
 
 #[test]
+fn the_constant_of_a_device_that_is_not_calibrated_is_taken_out_before_players_are_compared() {
+    let mut desk = Desk::playing_triplets();
+    let imogen = desk.join("Imogen");
+    let (tobias, _) = desk.join_with("Tobias", |h| h.calibrated = false);
+    desk.tell(imogen, triplets_late_by(0.0));
+    desk.tell(tobias, triplets_late_by(90.0));
+    let snapshot = desk.play_all(&[imogen, tobias], 3.0, &pulsed());
+    assert!(snapshot.section.together.unwrap().get() > 0.999, "{:?}", snapshot.section);
+    let times =
+        |name| lane(&snapshot, name).pulses.iter().map(|p| p.time_us.get().round()).collect::<Vec<_>>();
+    assert_eq!(times("Tobias"), times("Imogen"), "the columns of the raster are straight");
+    assert!((lane(&snapshot, "Tobias").timing_ms.unwrap() - 90.0).abs() < 0.1, "and it is told apart");
+}
+
+#[test]
 fn pulses_of_an_earlier_tempo_do_not_count_against_the_new_one() {
     let mut desk = Desk::playing_triplets();
     let imogen = desk.join("Imogen");

@@ -30,6 +30,13 @@ impl Now {
     }
 }
 
+/// What becomes of a count-in that has begun when the settings change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum CountIn {
+    Anew,
+    AsItIs,
+}
+
 /// Settings and score.
 #[derive(Debug, Clone)]
 pub(super) struct Music {
@@ -83,8 +90,7 @@ impl Music {
     /// # Errors
     /// A sentence for the conductor when the score can take no more changes.
     pub(super) fn set_tempo(&mut self, bpm: Bpm, now_us: f64) -> Result<bool, String> {
-        let recount = bpm != self.settings.bpm;
-        self.change(Settings { bpm, ..self.settings }, now_us, recount)
+        self.change(Settings { bpm, ..self.settings }, now_us, CountIn::Anew)
     }
 
     /// Sets the pulses per beat, `None` for a straight tone; whether the score changed by it.
@@ -92,7 +98,7 @@ impl Music {
     /// # Errors
     /// As [`Music::set_tempo`].
     pub(super) fn set_per_beat(&mut self, per_beat: Option<PerBeat>, now_us: f64) -> Result<bool, String> {
-        self.change(Settings { per_beat, ..self.settings }, now_us, false)
+        self.change(Settings { per_beat, ..self.settings }, now_us, CountIn::AsItIs)
     }
 
     pub(super) fn set_count_in(&mut self, bars: u8) {
@@ -151,7 +157,10 @@ impl Music {
     /// Puts new settings into the music. While it plays they take effect on the next bar line that all devices can
     /// know of in time. During the count-in a new tempo counts in anew: the bar that has begun would otherwise change
     /// its speed behind the players' backs.
-    fn change(&mut self, settings: Settings, now_us: f64, recount: bool) -> Result<bool, String> {
+    fn change(&mut self, settings: Settings, now_us: f64, count_in: CountIn) -> Result<bool, String> {
+        if settings == self.settings {
+            return Ok(false);
+        }
         let Some(timeline) = &self.timeline else {
             self.settings = settings;
             return Ok(false);
@@ -161,10 +170,9 @@ impl Music {
         if earliest_us < score.start_us.get() {
             let start_us = score.start_us.get();
             self.settings = settings;
-            if recount {
-                self.start(now_us);
-            } else {
-                self.play(start_us, vec![self.wanted_span()]);
+            match count_in {
+                CountIn::Anew => self.start(now_us),
+                CountIn::AsItIs => self.play(start_us, vec![self.wanted_span()]),
             }
             return Ok(true);
         }
@@ -281,6 +289,13 @@ mod tests {
         // Beat 8 is at 18 s; from there half a second a beat: 19 s is beat 10, the next bar line beat 12.
         music.set_tempo(bpm(60.0), 19e6).unwrap();
         assert_eq!(spans(&music), [(Some(8.0), 60.0), (Some(4.0), 120.0), (None, 60.0)]);
+    }
+
+    #[test]
+    fn the_tempo_that_is_played_already_changes_nothing() {
+        let mut music = playing();
+        assert_eq!(music.set_tempo(bpm(60.0), 15e6), Ok(false));
+        assert_eq!((spans(&music), music.score().unwrap().version), (vec![(None, 60.0)], 1));
     }
 
     #[test]

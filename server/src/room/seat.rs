@@ -9,7 +9,7 @@ use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::{Bands, Evidence, State, StateKeeper, judge};
 use windrow_protocol::messages::{Hearing, MicrophoneStatus, Pulse, Reading, You};
 use windrow_protocol::timeline::Timeline;
-use windrow_protocol::units::Name;
+use windrow_protocol::units::{Micros, Name};
 
 /// A reading older than this no longer speaks for the player: fifteen readings at the usual ten a second.
 const FRESH_US: f64 = 1.5e6;
@@ -69,7 +69,11 @@ pub(super) struct Seat {
     pub(super) welcome_due: bool,
     verdict: State,
     keeper: StateKeeper,
+    /// Constant offset of the last pulses from the tick, of player and device together.
     pub(super) timing_ms: Option<f64>,
+    /// The same over all pulses kept, for a device that is not calibrated: what is taken out before its pulses are drawn
+    /// or compared, since it says more of the device than of the player.
+    constant_ms: f64,
     pub(super) told: Option<You>,
     pub(super) told_us: f64,
     pub(super) said_us: f64,
@@ -111,6 +115,7 @@ impl Seat {
             verdict: State::NotHeard,
             keeper: StateKeeper::new(State::NotHeard),
             timing_ms: None,
+            constant_ms: 0.0,
             told: None,
             told_us: f64::NEG_INFINITY,
             said_us: f64::NEG_INFINITY,
@@ -126,6 +131,7 @@ impl Seat {
         self.pulsed_us = f64::NEG_INFINITY;
         self.microphone = None;
         self.welcome_due = true;
+        self.constant_ms = 0.0;
         self.told = None;
         self.told_us = f64::NEG_INFINITY;
         self.verdict = State::NotHeard;
@@ -189,14 +195,10 @@ impl Seat {
             .filter(|r| r.trusted && matches!(r.hearing, Hearing::Straight | Hearing::Pulsed))
     }
 
-    /// Pulses since a time, against their ticks.
-    pub(super) fn offsets_since(&self, timeline: &Timeline, since_us: f64) -> Vec<Offset> {
-        self.pulses
-            .iter()
-            .filter(|p| p.time_us.get() >= since_us)
-            .filter_map(|p| timeline.nearest_tick(p.time_us.get()))
-            .map(|t| Offset { offset_ms: t.offset_ms, period_ms: t.period_ms })
-            .collect()
+    /// Pulses as they are drawn and compared: without the constant offset of a device that is not calibrated.
+    pub(super) fn comparable_pulses(&self) -> impl Iterator<Item = Pulse> {
+        let without_us = |time: Micros| Micros::clamped(time.get() - self.constant_ms * 1e3).unwrap_or(time);
+        self.pulses.iter().map(move |p| Pulse { time_us: without_us(p.time_us), ..*p })
     }
 
     /// Broken valleys among the last pulses, and how many those are.
@@ -212,11 +214,18 @@ impl Seat {
 
     /// Judges anew and gives the state to show.
     pub(super) fn look(&mut self, now: &Now, timeline: Option<&Timeline>, now_us: f64) -> State {
-        self.timing_ms = timeline.zip(now.first_pulse_us()).and_then(|(timeline, since_us)| {
-            let mut offsets = self.offsets_since(timeline, since_us);
-            offsets.drain(..offsets.len().saturating_sub(TIMED_PULSES));
-            constant_offset_ms(&offsets)
-        });
+        self.timing_ms = None;
+        if let Some((timeline, since_us)) = timeline.zip(now.first_pulse_us()) {
+            let offsets = offsets_since(self.pulses.iter().copied(), timeline, since_us);
+            let last = &offsets[offsets.len().saturating_sub(TIMED_PULSES)..];
+            self.timing_ms = constant_offset_ms(last);
+            // A new tempo does not change the device: until it has pulses enough, what was known stands.
+            if let (false, Some(ms), true) =
+                (self.calibrated, constant_offset_ms(&offsets), last.len() == TIMED_PULSES)
+            {
+                self.constant_ms = ms;
+            }
+        }
         if let Some(verdict) = self.verdict(now, now_us) {
             self.verdict = verdict;
         }
@@ -257,6 +266,20 @@ impl Seat {
         }
         Some(judge(&evidence, &now.asked, &Bands::default()))
     }
+}
+
+/// Pulses since a time, against their ticks.
+pub(super) fn offsets_since(
+    pulses: impl Iterator<Item = Pulse>,
+    timeline: &Timeline,
+    since_us: f64,
+) -> Vec<Offset> {
+    pulses
+        .map(|p| p.time_us.get())
+        .filter(|&time_us| time_us >= since_us)
+        .filter_map(|time_us| timeline.nearest_tick(time_us))
+        .map(|t| Offset { offset_ms: t.offset_ms, period_ms: t.period_ms })
+        .collect()
 }
 
 /// Server time of the first pulse a reading's rate and evenness rest on: as many intervals ago as it has pulses, and one

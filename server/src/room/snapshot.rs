@@ -2,7 +2,7 @@
 
 use super::music::Music;
 use super::sayings::{self, Facts};
-use super::seat::Seat;
+use super::seat::{Seat, offsets_since};
 use super::state::Room;
 use super::statistics;
 use windrow_protocol::judge::State;
@@ -71,8 +71,7 @@ fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
         swing_cents_pp: trusted.and_then(|r| r.swing_cents_pp),
         timing_ms: seat.timing_ms,
         pulses: seat
-            .pulses
-            .iter()
+            .comparable_pulses()
             .filter(|p| now_us - p.time_us.get() <= PULSE_BEATS * beat_us)
             .map(|p| LanePulse { time_us: p.time_us, depth_db: p.depth_db, choked: p.choked })
             .collect(),
@@ -91,7 +90,8 @@ fn section(seats: &[Seat], music: &Music, now_us: f64) -> SectionNow {
     let together = music.timeline().zip(now.first_pulse_us()).filter(|_| heard.len() >= 2).and_then(
         |(timeline, since_us)| {
             let since_us = since_us.max(now_us - RECENT_BEATS * now.beat_us);
-            let offsets: Vec<_> = heard.iter().flat_map(|s| s.offsets_since(timeline, since_us)).collect();
+            let offsets: Vec<_> =
+                heard.iter().flat_map(|s| offsets_since(s.comparable_pulses(), timeline, since_us)).collect();
             statistics::together(&offsets)
         },
     );
