@@ -9,6 +9,7 @@ use std::f64::consts::TAU;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use windrow_tests::TestServer;
+use windrow_tests::wave_file::{Encoding, write_wave};
 
 /// The fake microphone's own rate; another one would be resampled at every turn of the file.
 const SAMPLE_RATE_HZ: u32 = 44_100;
@@ -22,28 +23,17 @@ const F0_HZ: f64 = 349.2;
 /// Triplets at 66.
 const PULSES_HZ: f64 = 3.3;
 
-/// Writes a tone whose level pulses by 8 dB, 16-bit mono, with five harmonics.
+/// Writes a tone whose level pulses by 8 dB, with five harmonics.
 fn write_microphone(path: &Path) {
-    let n_samples = SAMPLE_RATE_HZ * LOOP_S;
-    let mut bytes = Vec::new();
-    // The header of a WAV file as its specification has it: RIFF, a format chunk (1 is PCM), a data chunk.
-    bytes.extend(b"RIFF");
-    bytes.extend((36 + 2 * n_samples).to_le_bytes());
-    bytes.extend(b"WAVEfmt ");
-    bytes.extend(16u32.to_le_bytes());
-    bytes.extend([1u16, 1].iter().flat_map(|x| x.to_le_bytes()));
-    bytes.extend([SAMPLE_RATE_HZ, 2 * SAMPLE_RATE_HZ].iter().flat_map(|x| x.to_le_bytes()));
-    bytes.extend([2u16, 16].iter().flat_map(|x| x.to_le_bytes()));
-    bytes.extend(b"data");
-    bytes.extend((2 * n_samples).to_le_bytes());
-    for i in 0..n_samples {
-        let t = f64::from(i) / f64::from(SAMPLE_RATE_HZ);
-        let level_db = -12.0 + 4.0 * ((TAU * PULSES_HZ * t).cos() - 1.0);
-        let tone: f64 = (1..=5).map(|h| (TAU * F0_HZ * f64::from(h) * t).sin() / f64::from(h)).sum();
-        let sample = 10f64.powf(level_db / 20.0) * tone / 2.0;
-        bytes.extend(((sample * 32_767.0) as i16).to_le_bytes());
-    }
-    std::fs::write(path, bytes).unwrap();
+    let samples: Vec<f32> = (0..SAMPLE_RATE_HZ * LOOP_S)
+        .map(|i| {
+            let t = f64::from(i) / f64::from(SAMPLE_RATE_HZ);
+            let level_db = -12.0 + 4.0 * ((TAU * PULSES_HZ * t).cos() - 1.0);
+            let tone: f64 = (1..=5).map(|h| (TAU * F0_HZ * f64::from(h) * t).sin() / f64::from(h)).sum();
+            (10f64.powf(level_db / 20.0) * tone / 2.0) as f32
+        })
+        .collect();
+    write_wave(path, SAMPLE_RATE_HZ, 1, Encoding::Int16, &samples);
 }
 
 #[test]

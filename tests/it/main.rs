@@ -1,5 +1,5 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
-//! `pages` pages and files,
+//! `pages` pages and files, `measure` the program on sound files,
 //! `storage` what survives, `wasm` the browser's ears, `browser` a real one from end to end, `tidy` the project's own
 //! rules.
 
@@ -7,6 +7,7 @@
 
 mod browser;
 mod hostile;
+mod measure;
 mod pages;
 mod room;
 mod storage;

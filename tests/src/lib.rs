@@ -3,6 +3,7 @@
 mod devices;
 mod server;
 pub mod wasm_sources;
+pub mod wave_file;
 
 pub use devices::{Conductor, Player, hello, reading};
 pub use server::TestServer;
