@@ -1,6 +1,8 @@
 //! A written sample of every message, decoded and encoded again: a change of the wire shows here and not in a rehearsal.
 //! The browser's tests may read the same files.
 
+#![expect(clippy::unwrap_used, reason = "all of it is tests")]
+
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 use std::collections::BTreeSet;
