@@ -1,16 +1,256 @@
-//! `windrow demo`: a room with an invented section that plays by itself.
+//! `windrow demo`: a room with an invented section that plays by itself. The players join over the socket as any device
+//! does; what the page or the table says of them comes from the room. It must know no rule of a rehearsal.
 
+mod conductor;
+mod outcome;
+mod section;
+
+pub use outcome::Outcome;
+
+use crate::commands::columns::columns;
+use crate::config::{DEFAULT_HTTP, ServerConfig};
+use crate::error::StartError;
+use crate::player::{Device, DeviceError, SimulatedSound};
+use crate::serving::{Running, Server};
+use anyhow::{Context, bail};
 use clap::Args;
+use conductor::Conductor;
+use std::io::{ErrorKind, Write};
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::time::Duration;
+use tokio::sync::watch;
+use tokio::task::{JoinError, JoinSet};
+use windrow_protocol::PROTOCOL_VERSION;
+use windrow_protocol::messages::{Hello, Snapshot};
+use windrow_protocol::units::{Hertz, Name};
+
+/// Seconds a headless demonstration runs if nobody says: long enough for every state to show.
+const HEADLESS_SECONDS: &str = "20";
 
 /// Options of `windrow demo`.
 #[derive(Debug, Clone, Args)]
-pub struct DemoOptions {}
+pub struct DemoOptions {
+    /// Directory for the records [default: a temporary one, removed at the end].
+    #[arg(long, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Address of the pages (plain http). If nothing is asked for and port 8470 is taken, any free one is used.
+    #[arg(long, value_name = "ADDR")]
+    pub http: Option<SocketAddr>,
+    /// Do not wait for anybody: play for a while, then print each player's state.
+    #[arg(long)]
+    pub headless: bool,
+    /// Seconds to play when headless, 1 to 86400.
+    #[arg(long = "for", value_name = "SECONDS", default_value = HEADLESS_SECONDS, value_parser = seconds, requires = "headless")]
+    pub play_for: Duration,
+    /// Print one JSON object a line for each player instead of a table.
+    #[arg(long, requires = "headless")]
+    pub json: bool,
+}
 
 /// Runs the demonstration.
 ///
 /// # Errors
 /// Whatever kept it from running, ready to be shown.
-pub fn run(_options: DemoOptions) -> anyhow::Result<ExitCode> {
-    Ok(ExitCode::SUCCESS)
+pub fn run(options: DemoOptions) -> anyhow::Result<ExitCode> {
+    let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
+    runtime.block_on(demonstrate(&options))
+}
+
+async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
+    if options.headless {
+        let outcomes = headless(options).await?;
+        return match print(&outcomes, options.json) {
+            // Whoever reads has had enough, such as `head`.
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+                Err(error).context("cannot print the states")
+            }
+            _ => Ok(ExitCode::SUCCESS),
+        };
+    }
+    let mut rehearsal = Rehearsal::begin(options).await?;
+    println!(
+        "The {} are playing: eight invented players, every sound made by this program.\n\n  \
+         Open the conductor's page:\n    {}\n\nCtrl-C ends it.",
+        section::NAME,
+        rehearsal.running.conductor_link()
+    );
+    let ended = tokio::select! {
+        pressed = tokio::signal::ctrl_c() => pressed.context("cannot wait for Ctrl-C"),
+        failed = rehearsal.failure() => Err(failed),
+    };
+    println!("Closing.");
+    rehearsal.end().await;
+    ended.map(|()| ExitCode::SUCCESS)
+}
+
+/// Plays for the time asked for and gives what the room says of each player at the end.
+///
+/// # Errors
+/// Whatever failed, ready to be shown; a state other than the intended one is no failure.
+pub async fn headless(options: &DemoOptions) -> anyhow::Result<Vec<Outcome>> {
+    let mut rehearsal = Rehearsal::begin(options).await?;
+    let done = tokio::select! {
+        () = tokio::time::sleep(options.play_for) => Ok(()),
+        pressed = tokio::signal::ctrl_c() => pressed.context("cannot wait for Ctrl-C"),
+        failed = rehearsal.failure() => Err(failed),
+    };
+    let room = rehearsal.room.borrow().clone();
+    rehearsal.end().await;
+    done?;
+    let room = room.context("the conductor's socket never showed the room")?;
+    Outcome::of_all(&section::players(), &room)
+}
+
+/// A server, its players and its conductor, all at work.
+struct Rehearsal {
+    running: Running,
+    stop: watch::Sender<bool>,
+    players: JoinSet<Result<(), DeviceError>>,
+    conductor: JoinSet<anyhow::Result<()>>,
+    room: watch::Receiver<Option<Box<Snapshot>>>,
+    temporary_dir: Option<PathBuf>,
+}
+
+impl Rehearsal {
+    /// Starts the server, lets the players join, and starts the music.
+    async fn begin(options: &DemoOptions) -> anyhow::Result<Self> {
+        let (data_dir, temporary_dir) = match &options.data {
+            Some(dir) => (dir.clone(), None),
+            None => {
+                let name = format!("windrow-demo-{}", uuid::Uuid::now_v7());
+                let dir = std::env::temp_dir().join(name);
+                (dir.clone(), Some(dir))
+            }
+        };
+        let a4_hz = Hertz::new(440.0).context("A4 of the demonstration")?;
+        let running = match start(options, &data_dir, a4_hz).await {
+            Ok(running) => running,
+            Err(error) => {
+                remove(temporary_dir.as_deref());
+                return Err(error);
+            }
+        };
+        let (stop, _) = watch::channel(false);
+        let (show, room) = watch::channel(None);
+        let (players, conductor) = (JoinSet::new(), JoinSet::new());
+        let mut rehearsal = Self { running, stop, players, conductor, room, temporary_dir };
+        match rehearsal.gather(a4_hz).await {
+            Ok(conductor) => {
+                let stopped = rehearsal.stop.subscribe();
+                rehearsal.conductor.spawn(conductor.watch(show, stopped));
+                Ok(rehearsal)
+            }
+            Err(error) => {
+                rehearsal.end().await;
+                Err(error)
+            }
+        }
+    }
+
+    /// Lets the players come in one after another, so that they sit in score order, and starts the music.
+    async fn gather(&mut self, a4_hz: Hertz) -> anyhow::Result<Conductor> {
+        let Running { http_addr, code, key, .. } = &self.running;
+        let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
+        let url = format!("ws://{http_addr}/ws/player");
+        for (player, n_players) in section::players().into_iter().zip(1..) {
+            let hello = Hello {
+                version: PROTOCOL_VERSION,
+                code: code.clone(),
+                name: player.name.clone(),
+                instrument: player.instrument,
+                token: None,
+                // Its sound has no latency but its own.
+                calibrated: true,
+            };
+            let sound = SimulatedSound::new(&player, a4_hz.get());
+            let device = Device::new(url.clone(), hello, Box::new(sound));
+            self.players.spawn(device.run(self.stop.subscribe()));
+            tokio::select! {
+                here = conductor.wait_for(n_players) => here?,
+                Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
+            }
+        }
+        conductor.start_the_music().await?;
+        Ok(conductor)
+    }
+
+    /// Waits until a player or the conductor fails; for ever if none does.
+    async fn failure(&mut self) -> anyhow::Error {
+        tokio::select! {
+            Some(ended) = self.players.join_next() => failure("a player's device", ended),
+            Some(ended) = self.conductor.join_next() => failure("the conductor's socket", ended),
+            else => std::future::pending().await,
+        }
+    }
+
+    /// Players first, then the server, then what it left in a temporary directory.
+    async fn end(mut self) {
+        // Nobody is left to hear it where all have failed.
+        let _ = self.stop.send(true);
+        while self.players.join_next().await.is_some() {}
+        while self.conductor.join_next().await.is_some() {}
+        self.running.stop().await;
+        remove(self.temporary_dir.as_deref());
+    }
+}
+
+/// Starts the server where it was asked to be, else at the usual port, else at any.
+async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::Result<Running> {
+    let config = |http| ServerConfig {
+        data_dir: data_dir.to_owned(),
+        http,
+        https: None,
+        section: Name::new(section::NAME).expect("the section's name is a name"),
+        a4_hz,
+        demo: true,
+    };
+    let any_port = SocketAddr::new(DEFAULT_HTTP.ip(), 0);
+    let usual = if options.headless { any_port } else { DEFAULT_HTTP };
+    match Server::start(config(options.http.unwrap_or(usual))).await {
+        Err(StartError::Listen { addr, source, .. })
+            if options.http.is_none() && source.kind() == ErrorKind::AddrInUse =>
+        {
+            println!("Port {} is taken, so another one is used.\n", addr.port());
+            Ok(Server::start(config(any_port)).await?)
+        }
+        started => Ok(started?),
+    }
+}
+
+/// Why a task that was to go on has ended.
+fn failure<E: Into<anyhow::Error>>(who: &str, ended: Result<Result<(), E>, JoinError>) -> anyhow::Error {
+    let error = match ended {
+        Ok(Ok(())) => return anyhow::anyhow!("{who} has ended before the demonstration did"),
+        Ok(Err(error)) => error.into(),
+        Err(error) => error.into(),
+    };
+    error.context(format!("{who} has failed"))
+}
+
+fn remove(dir: Option<&Path>) {
+    let failed = dir.filter(|dir| dir.exists()).and_then(|dir| std::fs::remove_dir_all(dir).err());
+    if let Some(error) = failed {
+        tracing::warn!(%error, "the temporary directory could not be removed");
+    }
+}
+
+fn print(outcomes: &[Outcome], json: bool) -> std::io::Result<()> {
+    let mut out = std::io::stdout().lock();
+    if json {
+        for outcome in outcomes {
+            writeln!(out, "{}", outcome.to_json())?;
+        }
+    } else {
+        write!(out, "{}", columns(&outcome::rows(outcomes)))?;
+    }
+    out.flush()
+}
+
+fn seconds(text: &str) -> anyhow::Result<Duration> {
+    match text.parse::<f64>() {
+        Ok(value) if (1.0..=86_400.0).contains(&value) => Ok(Duration::from_secs_f64(value)),
+        _ => bail!("the time must be from 1 to 86400 seconds, but is \"{text}\""),
+    }
 }

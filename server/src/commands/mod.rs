@@ -1,5 +1,6 @@
 //! One file a subcommand. Here alone (with `player`) may the analysis of sound be used.
 
+mod columns;
 pub mod demo;
 pub mod measure;
 pub mod serve;

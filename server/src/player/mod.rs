@@ -1,1 +1,14 @@
-//! A player's device without a browser: sound in, protocol over a socket.
+//! A player's device without a browser: sound in, protocol over a socket. Sound comes from a [`Source`], such as a
+//! [`SimulatedPlayer`]; the [`Device`] hears it with the same ears as the browser does and tells the server what it
+//! heard. Nothing here may know rooms or storage: it has the socket alone, as any device.
+
+mod connection;
+mod device;
+mod habit;
+mod outbox;
+mod simulated;
+
+pub use connection::ConnectionError;
+pub use device::{Device, DeviceError, Source};
+pub use habit::Habit;
+pub use simulated::{SimulatedPlayer, SimulatedSound};

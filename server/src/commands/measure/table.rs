@@ -1,11 +1,9 @@
 //! Results as a table for people. Must not know how anything was measured.
 
 use super::record::Record;
+use crate::commands::columns::{columns, quantity, signed};
 
-/// Stands where a value cannot be told.
-const NONE: &str = "-";
-
-/// A header line and one line a file, columns wide enough for what they hold.
+/// A header line and one line a file.
 pub(super) fn table(records: &[Record]) -> String {
     let with_beat = records.iter().any(|r| r.against_the_beat.is_some());
     let mut head =
@@ -15,41 +13,27 @@ pub(super) fn table(records: &[Record]) -> String {
     }
     let mut rows: Vec<Vec<String>> = vec![head.into_iter().map(str::to_owned).collect()];
     rows.extend(records.iter().map(|r| row(r, with_beat)));
-    let n_columns = rows[0].len();
-    let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..n_columns).map(width).collect();
-    rows.iter().map(|row| line(row, &widths)).collect()
+    columns(&rows)
 }
 
 fn row(r: &Record, with_beat: bool) -> Vec<String> {
-    let text = |value: Option<f64>, digits: usize, sign: bool, unit: &str| match value {
-        None => NONE.to_owned(),
-        Some(v) if sign => format!("{v:+.digits$}{unit}"),
-        Some(v) => format!("{v:.digits$}{unit}"),
-    };
     let mut row = vec![
         r.file.clone(),
-        r.note.clone().unwrap_or_else(|| NONE.to_owned()),
-        text(r.centre_cents, 1, true, " cents"),
-        text(r.pulse_rate_hz, 2, false, " Hz"),
-        text(r.depth_db_pp, 1, false, " dB"),
-        text(r.swing_cents_pp, 0, false, " cents"),
-        text(r.evenness_cv.map(|cv| 100.0 * cv), 0, false, " %"),
-        text(r.drift_cents_per_10s, 1, true, " cents"),
+        r.note.clone().unwrap_or_else(|| "-".to_owned()),
+        signed(r.centre_cents, 1, "cents"),
+        quantity(r.pulse_rate_hz, 2, "Hz"),
+        quantity(r.depth_db_pp, 1, "dB"),
+        quantity(r.swing_cents_pp, 0, "cents"),
+        quantity(r.evenness_cv.map(|cv| 100.0 * cv), 0, "%"),
+        signed(r.drift_cents_per_10s, 1, "cents"),
         r.state.to_owned(),
     ];
     if with_beat {
         let beat = r.against_the_beat.as_ref();
-        row.push(text(beat.and_then(|b| b.timing_ms), 0, true, " ms"));
-        row.push(text(beat.and_then(|b| b.spread), 0, false, " ms"));
+        row.push(signed(beat.and_then(|b| b.timing_ms), 0, "ms"));
+        row.push(quantity(beat.and_then(|b| b.spread), 0, "ms"));
     }
     row
-}
-
-/// Two spaces between columns, none at the end.
-fn line(row: &[String], widths: &[usize]) -> String {
-    let cells: Vec<String> = row.iter().zip(widths).map(|(cell, &width)| format!("{cell:<width$}")).collect();
-    format!("{}\n", cells.join("  ").trim_end())
 }
 
 #[cfg(test)]

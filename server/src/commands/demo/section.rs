@@ -1,0 +1,51 @@
+//! The invented section of the demonstration: Larkmoor Youth Winds. Every name, player and fault is made up.
+
+use crate::player::{Habit, SimulatedPlayer};
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::note::Note;
+use windrow_protocol::units::Name;
+
+/// Name of the section.
+pub(super) const NAME: &str = "Larkmoor Youth Winds (invented)";
+
+/// Eight players in chair order, on a chord of F major in the comfortable middle of each instrument.
+pub(super) fn players() -> Vec<SimulatedPlayer> {
+    [
+        ("Imogen", Instrument::Flute, 77, Habit::Matched),
+        ("Tobias", Instrument::Flute, 72, Habit::Late),
+        ("Wren", Instrument::Flute, 69, Habit::Fast),
+        ("Hadley", Instrument::Oboe, 72, Habit::DriftingSharp),
+        ("Sorrel", Instrument::Oboe, 69, Habit::Shallow),
+        ("Piers", Instrument::AltoSax, 65, Habit::PitchLed),
+        ("Anouk", Instrument::AltoSax, 60, Habit::ChokedValleys),
+        ("Callum", Instrument::Bassoon, 53, Habit::Matched),
+    ]
+    .into_iter()
+    .zip(1..)
+    .map(|((name, instrument, midi, habit), seed)| SimulatedPlayer {
+        name: Name::new(name).expect("an invented name is a name"),
+        instrument,
+        note: Note::from_midi(midi).expect("the table holds MIDI numbers"),
+        habit,
+        seed,
+    })
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn everybody_has_a_name_of_their_own_and_a_note_they_can_play() {
+        let players = players();
+        let names: HashSet<&str> = players.iter().map(|p| p.name.as_str()).collect();
+        assert_eq!((players.len(), names.len()), (8, 8));
+        for p in &players {
+            let (low, high) = p.instrument.sounding_range();
+            assert!((low..=high).contains(&p.note), "{}", p.name.as_str());
+        }
+        assert!(Name::new(NAME).is_ok());
+    }
+}

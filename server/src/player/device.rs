@@ -1,0 +1,305 @@
+//! A device: hears its sound in real time, keeps the server's time, and tells the server what it heard. It must not know
+//! what its sound is made of.
+
+use super::connection::{Connection, ConnectionError};
+use super::outbox::Outbox;
+use std::time::{Duration, Instant};
+use tokio::sync::watch;
+use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
+use windrow_protocol::clock::{ClockFilter, Exchange};
+use windrow_protocol::messages::{
+    ClockAnswer, ClockAsk, Hello, MicrophoneReport, MicrophoneStatus, PlayerHears, PlayerSays, RefusedReason,
+    Welcome,
+};
+use windrow_protocol::note::Note;
+use windrow_protocol::score::Score;
+use windrow_protocol::timeline::Timeline;
+use windrow_web::{Config, ConfigError, Listener, TimeMap};
+
+/// Sound comes in blocks of this length, as from a microphone.
+const BLOCK: Duration = Duration::from_millis(20);
+/// Sound that is late by more than this, as after a computer slept, is left out.
+const MAX_LAG_S: f64 = 1.0;
+/// Clock exchanges at first, as many as the filter keeps, and the time between them; afterwards one every two seconds.
+const QUICK_ASKS: u32 = 8;
+const QUICK_ASK_EVERY: Duration = Duration::from_millis(30);
+const ASK_EVERY: Duration = Duration::from_secs(2);
+/// A server that says nothing for this long, not even the time, is gone.
+const SILENT_FOR: Duration = Duration::from_secs(15);
+/// Waits between attempts to reach the server again: doubled from the first to the longest.
+const FIRST_WAIT: Duration = Duration::from_millis(250);
+const LONGEST_WAIT: Duration = Duration::from_secs(8);
+
+/// Where a device's sound comes from.
+pub trait Source: Send {
+    /// Samples a second, 8,000 to 192,000.
+    fn sample_rate_hz(&self) -> f64;
+
+    /// Sounding note to expect for this music, if it is fixed.
+    fn expected_note(&self, music: Option<&Timeline>) -> Option<Note>;
+
+    /// Fills in the next samples (mono, full scale ±1). A microphone needs only the first argument; who plays along
+    /// needs the music and how samples lie in server time.
+    fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap);
+}
+
+/// Why a device gave up.
+#[derive(Debug, thiserror::Error)]
+pub enum DeviceError {
+    /// The server cannot be used, and trying again would not help.
+    #[error(transparent)]
+    Connection(#[from] ConnectionError),
+    /// The sound or the tuning cannot be analysed.
+    #[error(transparent)]
+    Config(#[from] ConfigError),
+}
+
+impl DeviceError {
+    /// Whether the same may go well in a moment.
+    fn is_passing(&self) -> bool {
+        match self {
+            DeviceError::Connection(ConnectionError::Unreachable { .. } | ConnectionError::Gone) => true,
+            DeviceError::Connection(ConnectionError::Refused(refused)) => {
+                refused.reason == RefusedReason::Closing
+            }
+            DeviceError::Connection(ConnectionError::Unreadable(_)) | DeviceError::Config(_) => false,
+        }
+    }
+}
+
+/// One player's device.
+pub struct Device {
+    url: String,
+    hello: Hello,
+    source: Box<dyn Source>,
+    clock: DeviceClock,
+    /// Made at the first welcome, which brings the tuning.
+    ear: Option<Ear>,
+    music: Option<Timeline>,
+    outbox: Outbox,
+    next_wait: Duration,
+}
+
+impl Device {
+    /// A device that will join at `url`, such as `ws://127.0.0.1:8470/ws/player`.
+    pub fn new(url: String, hello: Hello, source: Box<dyn Source>) -> Self {
+        let (clock, outbox) = (DeviceClock::start(), Outbox::default());
+        Self { url, hello, source, clock, ear: None, music: None, outbox, next_wait: FIRST_WAIT }
+    }
+
+    /// Plays along until `stop` becomes true or its sender is gone. A lost connection is taken up again with the same
+    /// chair, and what was not acknowledged is sent again.
+    ///
+    /// # Errors
+    /// [`DeviceError`] where trying again would not help.
+    pub async fn run(mut self, mut stop: watch::Receiver<bool>) -> Result<(), DeviceError> {
+        loop {
+            match self.take_part(&mut stop).await {
+                Ok(()) => return Ok(()),
+                Err(error) if !error.is_passing() => return Err(error),
+                Err(error) => tracing::info!(%error, "a device will join again"),
+            }
+            let wait = self.next_wait;
+            self.next_wait = (2 * wait).min(LONGEST_WAIT);
+            tokio::select! {
+                () = stopped(&mut stop) => return Ok(()),
+                () = self.listen_alone(wait) => {}
+            }
+        }
+    }
+
+    /// One connection, from hello to the stop or the loss.
+    async fn take_part(&mut self, stop: &mut watch::Receiver<bool>) -> Result<(), DeviceError> {
+        let mut connection = Connection::open(&self.url).await?;
+        connection.say(&PlayerSays::Hello(self.hello.clone())).await?;
+        let welcome = timeout(SILENT_FOR, welcome(&mut connection)).await;
+        self.sit_down(welcome.map_err(|_| ConnectionError::Gone)??)?;
+        connection.say(&self.microphone()).await?;
+        for message in self.outbox.waiting() {
+            connection.say(message).await?;
+        }
+        let mut blocks = interval(BLOCK);
+        blocks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+        let mut last_heard = Instant::now();
+        let mut n_asked = 0;
+        let mut ask_at = tokio::time::Instant::now();
+        loop {
+            tokio::select! {
+                () = stopped(stop) => {
+                    connection.close().await;
+                    return Ok(());
+                }
+                heard = connection.hear() => {
+                    last_heard = Instant::now();
+                    self.take(heard?);
+                }
+                () = sleep_until(ask_at) => {
+                    n_asked += 1;
+                    ask_at += if n_asked < QUICK_ASKS { QUICK_ASK_EVERY } else { ASK_EVERY };
+                    let ask = ClockAsk { id: n_asked, t1_us: self.clock.now_us() };
+                    connection.say(&PlayerSays::Clock(ask)).await?;
+                }
+                _ = blocks.tick() => {
+                    if last_heard.elapsed() > SILENT_FOR {
+                        return Err(ConnectionError::Gone.into());
+                    }
+                    for message in self.listen() {
+                        connection.say(&message).await?;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Takes the chair the server gives.
+    fn sit_down(&mut self, welcome: Welcome) -> Result<(), DeviceError> {
+        self.next_wait = FIRST_WAIT;
+        self.hello.token = Some(welcome.token);
+        self.outbox.acknowledged(welcome.acknowledged);
+        if self.ear.is_none() {
+            let sample_rate_hz = self.source.sample_rate_hz();
+            let config = Config { sample_rate_hz, a4_hz: welcome.a4_hz.get(), expected_midi: None };
+            self.ear = Some(Ear { listener: Listener::new(config)?, started_us: None, n_samples: 0 });
+        }
+        if let Some(ear) = &mut self.ear {
+            ear.listener.resume_after(welcome.acknowledged);
+        }
+        self.set_score(welcome.score);
+        Ok(())
+    }
+
+    fn microphone(&self) -> PlayerSays {
+        PlayerSays::Microphone(MicrophoneReport {
+            status: MicrophoneStatus::Listening,
+            sample_rate_hz: Some(self.source.sample_rate_hz()),
+            still_on: Vec::new(),
+        })
+    }
+
+    fn take(&mut self, message: PlayerHears) {
+        match message {
+            PlayerHears::Clock(answer) => self.clock.take(&answer),
+            PlayerHears::Score { score } => self.set_score(score),
+            PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
+            // Words for a person; a device without a screen shows none. Refusals end the connection elsewhere.
+            PlayerHears::You(_) | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
+        }
+    }
+
+    fn set_score(&mut self, score: Option<Score>) {
+        let timeline = score.clone().map(Timeline::new).transpose();
+        self.music = timeline.unwrap_or_else(|error| {
+            tracing::warn!(%error, "the server sent a score that cannot be played");
+            None
+        });
+        let expected = self.source.expected_note(self.music.as_ref());
+        if let Some(ear) = &mut self.ear {
+            // The same score was checked just above, and a note out of range leaves the nearest one.
+            let _ = ear.listener.set_score(score.filter(|_| self.music.is_some()));
+            let _ = ear.listener.expect_note(expected);
+        }
+    }
+
+    /// Goes on hearing without a server; what it hears waits in the outbox.
+    async fn listen_alone(&mut self, how_long: Duration) {
+        let until = tokio::time::Instant::now() + how_long;
+        let mut blocks = interval(BLOCK);
+        blocks.set_missed_tick_behavior(MissedTickBehavior::Skip);
+        while tokio::time::Instant::now() < until {
+            blocks.tick().await;
+            self.listen();
+        }
+    }
+
+    /// Hears the sound that is due and gives what is to be said: of several readings only the newest.
+    fn listen(&mut self) -> Vec<PlayerSays> {
+        let now_us = self.clock.now_us();
+        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.filter.offset_us()) else {
+            return Vec::new();
+        };
+        let said = ear.hear(self.source.as_mut(), self.music.as_ref(), now_us, offset_us);
+        said.iter().for_each(|message| self.outbox.keep(message));
+        let newest = said.iter().rposition(|m| matches!(m, PlayerSays::Reading(_)));
+        let old = |i: usize, m: &PlayerSays| matches!(m, PlayerSays::Reading(_)) && Some(i) != newest;
+        said.into_iter().enumerate().filter(|(i, m)| !old(*i, m)).map(|(_, m)| m).collect()
+    }
+}
+
+/// The listener and how far it has heard.
+struct Ear {
+    listener: Listener,
+    /// Device time of the first sample.
+    started_us: Option<f64>,
+    n_samples: u64,
+}
+
+impl Ear {
+    fn hear(
+        &mut self,
+        source: &mut dyn Source,
+        music: Option<&Timeline>,
+        now_us: f64,
+        offset_us: f64,
+    ) -> Vec<PlayerSays> {
+        let rate_hz = source.sample_rate_hz();
+        let started_us = *self.started_us.get_or_insert(now_us);
+        let due_s = (now_us - started_us) / 1e6 - self.n_samples as f64 / rate_hz;
+        if due_s > MAX_LAG_S {
+            // What lies between was never heard: the samples that follow are later by as much.
+            self.started_us = Some(started_us + 1e6 * due_s);
+            return Vec::new();
+        }
+        // The first sample's server time; both clocks are of computers and agree to a few parts in 10⁵, which the
+        // next exchange takes up.
+        let Ok(time_map) = TimeMap::new(started_us + offset_us, 1e6) else { return Vec::new() };
+        self.listener.set_time_map(time_map);
+        let mut block = vec![0.0; (BLOCK.as_secs_f64() * rate_hz) as usize];
+        let mut said = Vec::new();
+        for _ in 0..(due_s / BLOCK.as_secs_f64()) as usize {
+            source.fill(&mut block, music, &time_map);
+            self.n_samples += block.len() as u64;
+            said.extend(self.listener.push(&block));
+        }
+        said
+    }
+}
+
+/// The device's own clock and what it knows of the server's.
+#[derive(Debug)]
+struct DeviceClock {
+    nought: Instant,
+    filter: ClockFilter,
+}
+
+impl DeviceClock {
+    fn start() -> Self {
+        Self { nought: Instant::now(), filter: ClockFilter::new() }
+    }
+
+    fn now_us(&self) -> f64 {
+        self.nought.elapsed().as_secs_f64() * 1e6
+    }
+
+    fn take(&mut self, answer: &ClockAnswer) {
+        self.filter.add(Exchange {
+            t1_us: answer.t1_us,
+            t2_us: answer.t2_us.get(),
+            t3_us: answer.t3_us.get(),
+            t4_us: self.now_us(),
+        });
+    }
+}
+
+/// Waits for the stop; a sender that is gone is a stop as well.
+async fn stopped(stop: &mut watch::Receiver<bool>) {
+    let _ = stop.wait_for(|&stop| stop).await;
+}
+
+/// Waits for the welcome; nothing else that may come before it matters yet.
+async fn welcome(connection: &mut Connection) -> Result<Welcome, ConnectionError> {
+    loop {
+        if let PlayerHears::Welcome(welcome) = connection.hear().await? {
+            return Ok(welcome);
+        }
+    }
+}

@@ -1,0 +1,318 @@
+//! The sound of an invented player with a habit, following the score on the device's own estimate of the server's time.
+//! It makes samples alone: no socket, no clock.
+
+use super::device::Source;
+use super::habit::{Habit, Manner};
+use windrow_analysis::signals::{Moment, Timbre, Voice};
+use windrow_analysis::tuning::midi_to_hz;
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::note::Note;
+use windrow_protocol::score::{Span, Target};
+use windrow_protocol::timeline::Timeline;
+use windrow_protocol::units::Name;
+use windrow_web::TimeMap;
+
+/// Half of what browsers use: it halves the work and holds twelve harmonics of every note played here.
+const SAMPLE_RATE_HZ: f64 = 24_000.0;
+/// Harmonics at most; more would cost time and change nothing that is measured.
+const MAX_HARMONICS: usize = 12;
+/// Noise of a quiet room at the microphone, dB re full scale.
+const ROOM_NOISE_DB: f64 = -72.0;
+/// Level at the peaks (linear).
+const PEAK_GAIN: f64 = 0.2;
+/// Seconds a tone takes to begin and to end.
+const ATTACK_S: f64 = 0.05;
+/// Everyone breathes in the last beat of each phrase of so many bars, and begins anew.
+const PHRASE_BARS: f64 = 12.0;
+/// Scatter of a human player, standard deviations: time of a pulse, ms; depth, as a share; pitch, cents.
+const SCATTER_MS: f64 = 5.0;
+const SCATTER_DEPTH: f64 = 0.05;
+const SCATTER_CENTS: f64 = 0.3;
+/// Pulses a second where the score leaves them free: the middle of what listeners like (common practice, no source).
+const FREE_RATE_HZ: f64 = 4.5;
+/// A beat that is this near to the next span belongs to it: positions carry rounding.
+const NEARLY: f64 = 1e-6;
+
+/// Who plays, what, and how.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SimulatedPlayer {
+    /// An invented name.
+    pub name: Name,
+    /// Instrument; shapes the timbre.
+    pub instrument: Instrument,
+    /// Sounding note where the score names none.
+    pub note: Note,
+    /// What is wrong with the pulses.
+    pub habit: Habit,
+    /// Of the scatter and the noise.
+    pub seed: u64,
+}
+
+/// The sound of one simulated player.
+pub struct SimulatedSound {
+    instrument: Instrument,
+    own_note: Note,
+    voice: Voice,
+    player: Playing,
+}
+
+impl SimulatedSound {
+    /// Ready to play, tuned to A4 = `a4_hz`.
+    pub fn new(player: &SimulatedPlayer, a4_hz: f64) -> Self {
+        let f0_hz = midi_to_hz(f64::from(player.note.midi()), a4_hz);
+        Self {
+            instrument: player.instrument,
+            own_note: player.note,
+            voice: Voice::new(SAMPLE_RATE_HZ, timbre(player.instrument, f0_hz), ROOM_NOISE_DB, player.seed),
+            player: Playing::new(player.habit.manner(), a4_hz, player.seed),
+        }
+    }
+
+    /// The score's note in the octave the instrument has it in, or the player's own.
+    fn note(&self, music: Option<&Timeline>) -> Note {
+        let asked = music.and_then(|m| m.score().note).map(|n| n.midi());
+        let (low, high) = self.instrument.sounding_range();
+        let octaves = asked.into_iter().flat_map(|midi| {
+            // Nearest octave first.
+            [0, -12, 12, -24, 24, -36, 36].map(|shift| i32::from(midi) + shift)
+        });
+        octaves.filter_map(Note::from_midi).find(|n| (low..=high).contains(n)).unwrap_or(self.own_note)
+    }
+}
+
+impl Source for SimulatedSound {
+    fn sample_rate_hz(&self) -> f64 {
+        SAMPLE_RATE_HZ
+    }
+
+    fn expected_note(&self, music: Option<&Timeline>) -> Option<Note> {
+        music.and_then(|m| m.score().note).map(|_| self.note(music))
+    }
+
+    fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap) {
+        let note = self.note(music);
+        let player = &mut self.player;
+        self.voice.fill(out, |t| player.moment(time_map.server_us(t), music, note));
+    }
+}
+
+/// One peak to come or just past, and the valley after it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Peak {
+    time_us: f64,
+    depth_db: f64,
+    swing_cents: f64,
+    off_cents: f64,
+}
+
+/// Where a player is in the music.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Place {
+    /// Beat nought of the score being played.
+    start_us: f64,
+    /// Beat of the next peak, before lateness and scatter.
+    position: f64,
+    last: Peak,
+    next: Peak,
+}
+
+/// Follows the music, pulse by pulse.
+#[derive(Debug, Clone)]
+struct Playing {
+    manner: Manner,
+    a4_hz: f64,
+    place: Option<Place>,
+    /// 0 silent to 1 sounding; moves within [`ATTACK_S`].
+    loudness: f64,
+    at_us: f64,
+    seed: u64,
+}
+
+impl Playing {
+    fn new(manner: Manner, a4_hz: f64, seed: u64) -> Self {
+        Self { manner, a4_hz, place: None, loudness: 0.0, at_us: f64::NEG_INFINITY, seed: seed | 1 }
+    }
+
+    /// Pitch and level at a server time; times come in order.
+    fn moment(&mut self, time_us: f64, music: Option<&Timeline>, note: Note) -> Moment {
+        let passed_s = (time_us - self.at_us).clamp(0.0, 1e6) / 1e6;
+        self.at_us = self.at_us.max(time_us);
+        let place = music.and_then(|music| self.follow(music, time_us).map(|place| (music, place)));
+        let sounds = place.is_some_and(|(music, _)| self.sounds(music, time_us));
+        let step = (passed_s / ATTACK_S).min(1.0);
+        self.loudness =
+            if sounds { (self.loudness + step).min(1.0) } else { (self.loudness - step).max(0.0) };
+        let (wave, peak, drift_cents) = match place {
+            Some((music, place)) => {
+                let phase = (time_us - place.last.time_us) / (place.next.time_us - place.last.time_us);
+                let wave = (std::f64::consts::TAU * phase.clamp(0.0, 1.0)).cos();
+                (wave, place.last, self.drift_cents(music, time_us))
+            }
+            None => (1.0, STILL, 0.0),
+        };
+        let db = peak.depth_db / 2.0 * (wave - 1.0);
+        let swing = if self.manner.falls_only { wave - 1.0 } else { wave };
+        let cents = peak.swing_cents / 2.0 * swing + drift_cents + peak.off_cents;
+        let gain = if -db > self.manner.breaks_below_db { 0.0 } else { 10f64.powf(db / 20.0) };
+        Moment {
+            f0_hz: midi_to_hz(f64::from(note.midi()) + cents / 100.0, self.a4_hz),
+            gain: PEAK_GAIN * self.loudness * gain,
+        }
+    }
+
+    /// Moves on to the pulse that is sounding; `None` before the music.
+    fn follow(&mut self, music: &Timeline, time_us: f64) -> Option<Place> {
+        let start_us = music.score().start_us.get();
+        if self.place.is_some_and(|p| p.start_us != start_us) {
+            self.place = None;
+        }
+        let mut place = match self.place {
+            Some(place) => place,
+            None => {
+                let beat = music.beat_at(time_us);
+                let (step, _) = step_at(music, beat.max(0.0), 1.0);
+                if beat < -step / 2.0 {
+                    return None;
+                }
+                let position = (beat / step).round().max(0.0) * step;
+                let next = self.plan(music, position);
+                let before_us = music.time_of(position) - music.time_of(position - step);
+                let last = Peak { time_us: next.time_us - before_us, ..next };
+                Place { start_us, position, last, next }
+            }
+        };
+        while time_us >= place.next.time_us {
+            place.last = place.next;
+            place.position = self.next_position(music, place.position);
+            place.next = self.plan(music, place.position);
+            // Scatter never turns two pulses round.
+            place.next.time_us = place.next.time_us.max(place.last.time_us + 20_000.0);
+        }
+        self.place = Some(place);
+        Some(place)
+    }
+
+    /// Beat of the pulse after the one at `position`: the next tick, or on by one's own measure.
+    fn next_position(&self, music: &Timeline, position: f64) -> f64 {
+        let (step, is_measured) = step_at(music, position, self.manner.rate_ratio);
+        if !is_measured || self.manner.rate_ratio != 1.0 {
+            return position + step;
+        }
+        let index = music.span_index_at((position + NEARLY).max(0.0));
+        let span_start = index.and_then(|i| music.span_start(i)).unwrap_or(0.0);
+        span_start + (((position - span_start) / step + NEARLY).floor() + 1.0) * step
+    }
+
+    /// The peak meant for a beat, with the habit and the scatter of a human.
+    fn plan(&mut self, music: &Timeline, position: f64) -> Peak {
+        let scatter = [self.scatter(), self.scatter(), self.scatter()];
+        let (step, _) = step_at(music, position, 1.0);
+        let period_us = music.time_of(position + step) - music.time_of(position);
+        let m = &self.manner;
+        let late_us = (1000.0 * m.late_ms).min(m.late_of_period * period_us);
+        let time_us = music.time_of(position) + late_us + 1000.0 * SCATTER_MS * scatter[0];
+        match target_at(music, position) {
+            Some(Target::Pulses { .. } | Target::Free) => Peak {
+                time_us,
+                depth_db: m.depth_db * (1.0 + SCATTER_DEPTH * scatter[1]),
+                swing_cents: m.swing_cents * (1.0 + SCATTER_DEPTH * scatter[1]),
+                off_cents: SCATTER_CENTS * scatter[2],
+            },
+            _ => Peak { time_us, ..STILL },
+        }
+    }
+
+    /// Whether there is a tone: not in a rest, past the end, or while breathing.
+    fn sounds(&self, music: &Timeline, time_us: f64) -> bool {
+        let beat = music.beat_at(time_us);
+        let sounding =
+            matches!(target_at(music, beat), Some(Target::Straight | Target::Pulses { .. } | Target::Free));
+        let phrase = phrase_beats(music);
+        let to_next = phrase - beat.max(0.0).rem_euclid(phrase);
+        let (step, _) = step_at(music, beat.max(0.0), 1.0);
+        // The tone begins half a pulse before the first peak: in a valley, as the air starts.
+        let breathes = to_next <= 1.0 && to_next > (step / 2.0).min(0.5);
+        sounding && !breathes
+    }
+
+    /// How far the pitch has risen since the phrase began, while vibrating.
+    fn drift_cents(&self, music: &Timeline, time_us: f64) -> f64 {
+        let m = &self.manner;
+        let beat = music.beat_at(time_us).max(0.0);
+        if m.drift_cents_per_s == 0.0 || matches!(target_at(music, beat), Some(Target::Straight)) {
+            return 0.0;
+        }
+        let phrase = phrase_beats(music);
+        // From the breath on the new phrase has begun.
+        let begun = ((beat + 0.5) / phrase).floor() * phrase;
+        let for_s = (time_us - music.time_of(begun)).max(0.0) / 1e6;
+        (m.drift_cents_per_s * for_s).min(m.drift_up_to_cents)
+    }
+
+    /// About normal with deviation 1: the sum of twelve uniform numbers (xorshift64*), at most 6.
+    fn scatter(&mut self) -> f64 {
+        let mut sum = -6.0;
+        for _ in 0..12 {
+            self.seed ^= self.seed >> 12;
+            self.seed ^= self.seed << 25;
+            self.seed ^= self.seed >> 27;
+            sum += (self.seed.wrapping_mul(0x2545_f491_4f6c_dd1d) >> 11) as f64 / (1u64 << 53) as f64;
+        }
+        sum
+    }
+}
+
+/// A steady tone.
+const STILL: Peak = Peak { time_us: 0.0, depth_db: 0.0, swing_cents: 0.0, off_cents: 0.0 };
+
+fn phrase_beats(music: &Timeline) -> f64 {
+    PHRASE_BARS * f64::from(music.score().beats_per_bar)
+}
+
+fn span_near(music: &Timeline, beat: f64) -> Option<&Span> {
+    music.span_at((beat + NEARLY).max(0.0))
+}
+
+fn target_at(music: &Timeline, beat: f64) -> Option<Target> {
+    span_near(music, beat).map(|span| span.target)
+}
+
+/// Beats from one pulse to the next, and whether the score measures them.
+fn step_at(music: &Timeline, beat: f64, rate_ratio: f64) -> (f64, bool) {
+    match span_near(music, beat) {
+        Some(Span { target: Target::Pulses { per_beat }, .. }) => {
+            (1.0 / (f64::from(per_beat.get()) * rate_ratio), true)
+        }
+        Some(Span { target: Target::Free, bpm, .. }) => (bpm.get() / 60.0 / FREE_RATE_HZ, false),
+        _ => (1.0, false),
+    }
+}
+
+/// Harmonics of an instrument at a pitch. Our own rough shapes: flutes fall fast, double reeds and saxophones peak where
+/// published formant tables have their strongest band, clarinets lack even harmonics.
+fn timbre(instrument: Instrument, f0_hz: f64) -> Timbre {
+    let (formant_hz, width_hz) = match instrument {
+        Instrument::Piccolo | Instrument::Flute | Instrument::AltoFlute => {
+            return Timbre::new(&[1.0, 0.55, 0.25, 0.1, 0.05]);
+        }
+        Instrument::ClarinetEb
+        | Instrument::ClarinetBb
+        | Instrument::ClarinetA
+        | Instrument::BassClarinet => return Timbre::odd(MAX_HARMONICS),
+        Instrument::Oboe => (1150.0, 400.0),
+        Instrument::CorAnglais => (950.0, 350.0),
+        Instrument::Bassoon => (480.0, 200.0),
+        Instrument::Contrabassoon => (250.0, 150.0),
+        Instrument::SopranoSax | Instrument::AltoSax => (850.0, 450.0),
+        Instrument::TenorSax | Instrument::BaritoneSax => (550.0, 350.0),
+        Instrument::Horn => (350.0, 250.0),
+    };
+    let strength = |h: usize| {
+        let hz = h as f64 * f0_hz;
+        0.15 / h as f64 + 1.0 / (1.0 + ((hz - formant_hz) / width_hz).powi(2))
+    };
+    Timbre::new(&(1..=MAX_HARMONICS).map(strength).collect::<Vec<_>>())
+}
+
+#[cfg(test)]
+mod tests;
