@@ -124,9 +124,13 @@ export class PlayerView {
 
   /** @param {any} welcome @param {{ name: string }} who */
   showWelcome(welcome, who) {
+    this.text("who", `${who.name}, ${welcome.part}`);
+    if (!this.at("play-view").hidden) return;
     this.at("join-view").hidden = true;
     this.at("play-view").hidden = false;
-    this.text("who", `${who.name}, ${welcome.part}`);
+    // The form may have been scrolled; a screen reader goes on at the new heading.
+    window.scrollTo(0, 0);
+    this.at("title").focus({ preventScroll: true });
   }
 
   /** Back to the form. */
