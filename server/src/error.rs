@@ -1,5 +1,6 @@
 //! Why the server could not start. Each text is for the person at the keyboard: it names the thing, the value and what
-//! to do.
+//! to do. A cause stands in the text, so it is not given as the error's source as well: whoever prints the whole chain
+//! would say it twice.
 
 use crate::store::StoreError;
 use crate::tls::TlsError;
@@ -12,7 +13,7 @@ use std::path::PathBuf;
 pub enum StartError {
     /// An address is taken or not ours.
     #[error(
-        "cannot listen on {addr}: {source}. Is Windrow running already? Choose another address with --{option}"
+        "cannot listen on {addr}: {cause}. Is Windrow running already? Choose another address with --{option}"
     )]
     Listen {
         /// Address asked for.
@@ -20,28 +21,28 @@ pub enum StartError {
         /// Option that changes it.
         option: &'static str,
         /// What the system said.
-        source: io::Error,
+        cause: io::Error,
     },
     /// The data directory cannot be used.
-    #[error("cannot use the data directory {}: {source}. Choose another with --data", path.display())]
+    #[error("cannot use the data directory {}: {cause}. Choose another with --data", path.display())]
     DataDir {
         /// The directory.
         path: PathBuf,
         /// What the system said.
-        source: io::Error,
+        cause: io::Error,
     },
     /// No place for data is known.
     #[error("this system names no place for data: choose a directory with --data")]
     NoDataDir,
     /// The records cannot be used.
-    #[error("cannot open the records in {}: {source}. Move the file away, or choose another directory with --data", path.display())]
+    #[error("cannot open the records in {}: {cause}. Move the file away, or choose another directory with --data", path.display())]
     Store {
         /// The data directory.
         path: PathBuf,
         /// What the database said.
-        source: StoreError,
+        cause: StoreError,
     },
     /// There is no certificate for https.
     #[error("cannot set up https: {0}. With --no-https only this computer can join")]
-    Tls(#[from] TlsError),
+    Tls(TlsError),
 }

@@ -64,7 +64,7 @@ impl Server {
         let data_dir = &config.data_dir;
         make_private_dir(data_dir)
             .await
-            .map_err(|source| StartError::DataDir { path: data_dir.clone(), source })?;
+            .map_err(|cause| StartError::DataDir { path: data_dir.clone(), cause })?;
         let http_listener = bind(config.http, "http")?;
         let https_listener = config.https.map(|addr| bind(addr, "https")).transpose()?;
         let http_addr = address_of(&http_listener, config.http, "http")?;
@@ -74,10 +74,10 @@ impl Server {
         };
         let addresses = tls::private_addresses();
         let tls_config = match https_addr {
-            Some(_) => Some(Arc::new(tls::server_config(data_dir, tls::host_name().as_deref(), &addresses)?)),
+            Some(_) => Some(Arc::new(tls::server_config(data_dir, tls::host_name().as_deref(), &addresses).map_err(StartError::Tls)?)),
             None => None,
         };
-        let store_error = |source| StartError::Store { path: data_dir.clone(), source };
+        let store_error = |cause| StartError::Store { path: data_dir.clone(), cause };
         let store = Store::open(data_dir).await.map_err(store_error)?;
         let clock = ServerClock::start();
         let (recorder, writer) = store.start_writer();
@@ -104,7 +104,7 @@ impl Server {
         });
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         let handle = axum_server::Handle::new();
-        let listen_error = |addr, option| move |source| StartError::Listen { addr, option, source };
+        let listen_error = |addr, option| move |cause| StartError::Listen { addr, option, cause };
         let mut listening = vec![tokio::spawn(
             axum_server::from_tcp(http_listener)
                 .map_err(listen_error(http_addr, "http"))?
@@ -190,7 +190,7 @@ async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
 }
 
 fn bind(addr: SocketAddr, option: &'static str) -> Result<TcpListener, StartError> {
-    TcpListener::bind(addr).map_err(|source| StartError::Listen { addr, option, source })
+    TcpListener::bind(addr).map_err(|cause| StartError::Listen { addr, option, cause })
 }
 
 fn address_of(
@@ -198,7 +198,7 @@ fn address_of(
     addr: SocketAddr,
     option: &'static str,
 ) -> Result<SocketAddr, StartError> {
-    listener.local_addr().map_err(|source| StartError::Listen { addr, option, source })
+    listener.local_addr().map_err(|cause| StartError::Listen { addr, option, cause })
 }
 
 async fn open_session(

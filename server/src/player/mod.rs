@@ -12,3 +12,6 @@ pub use connection::ConnectionError;
 pub use device::{Device, DeviceError, Source};
 pub use habit::Habit;
 pub use simulated::{SimulatedPlayer, SimulatedSound};
+
+#[cfg(test)]
+mod judged_by_ear_tests;

@@ -1,4 +1,4 @@
-//! A room for tests, with a hand on its clock and ready-made events. Used by the tests beside it alone.
+//! A room for tests, with a hand on its clock and ready-made events. Used by tests alone.
 
 use super::event::Effect::{self, Keep, Publish, Send};
 use super::event::{ConnectionId, Event, FreshIds, Kept, Told};
@@ -8,17 +8,18 @@ use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     ConductorSays, Hearing, Hello, Lane, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
 };
+use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
 
 /// A room with a hand on its clock.
-pub(super) struct Desk {
+pub(crate) struct Desk {
     pub(super) room: Room,
-    pub(super) now_us: f64,
+    pub(crate) now_us: f64,
     next: u64,
 }
 
 impl Desk {
-    pub(super) fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let a4_hz = Hertz::new(440.0).unwrap();
         let room = Room::new("KF3M7P".to_owned(), Name::new("Larkmoor Youth Winds").unwrap(), a4_hz);
         Self { room, now_us: 1e6, next: 0 }
@@ -41,7 +42,7 @@ impl Desk {
         self.room.apply(event, self.now_us)
     }
 
-    pub(super) fn command(&mut self, command: ConductorSays) -> Vec<Effect> {
+    pub(crate) fn command(&mut self, command: ConductorSays) -> Vec<Effect> {
         self.apply(Event::Commanded(command))
     }
 
@@ -66,12 +67,17 @@ impl Desk {
         (connection, effects)
     }
 
-    pub(super) fn join(&mut self, name: &str) -> ConnectionId {
+    pub(crate) fn join(&mut self, name: &str) -> ConnectionId {
         self.join_with(name, |_| {}).0
     }
 
-    pub(super) fn tell(&mut self, connection: ConnectionId, what: Told) -> Vec<Effect> {
+    pub(crate) fn tell(&mut self, connection: ConnectionId, what: Told) -> Vec<Effect> {
         self.apply(Event::Told { connection, what })
+    }
+
+    /// The music now.
+    pub(crate) fn timeline(&self) -> Option<Timeline> {
+        self.room.music().timeline().cloned()
     }
 
     /// As [`Desk::play_all`] for one player.
@@ -97,7 +103,7 @@ impl Desk {
         last.unwrap()
     }
 
-    pub(super) fn look(&mut self) -> Snapshot {
+    pub(crate) fn look(&mut self) -> Snapshot {
         picture(&self.apply(Event::Tick))
     }
 }

@@ -13,7 +13,7 @@ mod statistics;
 mod task;
 
 #[cfg(test)]
-mod desk;
+pub(crate) mod desk;
 #[cfg(test)]
 mod joining_tests;
 #[cfg(test)]
