@@ -74,7 +74,10 @@ impl Server {
         };
         let addresses = tls::private_addresses();
         let tls_config = match https_addr {
-            Some(_) => Some(Arc::new(tls::server_config(data_dir, tls::host_name().as_deref(), &addresses).map_err(StartError::Tls)?)),
+            Some(_) => Some(Arc::new(
+                tls::server_config(data_dir, tls::host_name().as_deref(), &addresses)
+                    .map_err(StartError::Tls)?,
+            )),
             None => None,
         };
         let store_error = |cause| StartError::Store { path: data_dir.clone(), cause };

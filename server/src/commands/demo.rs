@@ -209,8 +209,8 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
     let any_port = SocketAddr::new(DEFAULT_HTTP.ip(), 0);
     let usual = if options.headless { any_port } else { DEFAULT_HTTP };
     match Server::start(config(options.http.unwrap_or(usual))).await {
-        Err(StartError::Listen { addr, source, .. })
-            if options.http.is_none() && source.kind() == ErrorKind::AddrInUse =>
+        Err(StartError::Listen { addr, cause, .. })
+            if options.http.is_none() && cause.kind() == ErrorKind::AddrInUse =>
         {
             println!("Port {} is taken, so another one is used.\n", addr.port());
             Ok(Server::start(config(any_port)).await?)
