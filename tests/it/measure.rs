@@ -4,6 +4,7 @@ use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use windrow_analysis::signals::{Pulsing, Timbre, render};
+use windrow_tests::flac_file::write_flac;
 use windrow_tests::wave_file::{Encoding, write_wave};
 
 /// Names of the fields that scripts rely on.
@@ -234,9 +235,10 @@ fn rates_widths_and_channels_do_not_change_what_is_heard() {
     write_wave(&dir.join("24.wav"), 96_000, 1, Encoding::Int24, &samples(96_000));
     write_wave(&dir.join("float.wav"), 16_000, 1, Encoding::Float32, &samples(16_000));
     write_wave(&dir.join("stereo.wav"), 48_000, 2, Encoding::Int16, &twice(&samples(48_000)));
-    let output = measure(&dir, &["--json", "16.wav", "24.wav", "float.wav", "stereo.wav"]);
+    write_flac(&dir.join("mono.flac"), 44_100, &samples(44_100));
+    let output = measure(&dir, &["--json", "16.wav", "24.wav", "float.wav", "stereo.wav", "mono.flac"]);
     let records = json(&output);
-    assert_eq!(records.len(), 4, "{}", String::from_utf8_lossy(&output.stderr));
+    assert_eq!(records.len(), 5, "{}", String::from_utf8_lossy(&output.stderr));
     for record in &records {
         assert_eq!(record["note"], "A4", "{record}");
         assert!((number(record, "pulse_rate_hz") - 4.0).abs() < 0.04, "{record}");

@@ -1,6 +1,7 @@
 //! Harness for whole-system tests: a server on a free port, players and conductors over real sockets.
 
 mod devices;
+pub mod flac_file;
 mod server;
 pub mod wasm_sources;
 pub mod wave_file;

@@ -1,7 +1,8 @@
-//! Tests of the listener's counting, its spans and its times. What it hears is tested with the analysis, and together
-//! with the wasm in the workspace's tests.
+//! Tests of the listener's counting, its spans and its times. How well it hears is tested with the analysis, and the same
+//! ears as wasm in the workspace's tests.
 
 use super::*;
+use windrow_analysis::signals::{Pulsing, Timbre, render};
 use windrow_protocol::score::{PerBeat, Span};
 use windrow_protocol::units::{Beats, Bpm, Cents, Decibels, Micros};
 
@@ -121,4 +122,97 @@ fn scores_replaced_without_sound_do_not_pile_up() {
     }
     listener.set_score(None).unwrap();
     assert_eq!(results(&mut listener, 1e6).len(), MAX_WAITING_SPANS);
+}
+
+const SAMPLE_RATE_HZ: f64 = 16_000.0;
+
+/// Nine seconds of eighths at 60, from the first second on, 30 ms behind the beat.
+fn late_eighths() -> Vec<f32> {
+    let pulsing = Pulsing {
+        f0_hz: 440.0,
+        peak_gain: 0.3,
+        rate_hz: 2.0,
+        depth_db: 6.0,
+        swing_cents: 10.0,
+        first_peak_s: 0.03,
+        drift_cents_per_s: 0.0,
+    };
+    render(SAMPLE_RATE_HZ, Timbre::falling(6), -70.0, 3, 9.0, |t| pulsing.at(t))
+}
+
+/// What a listener says to them in blocks of `n_samples`; beat nought at 2 s of sound.
+fn said_to_late_eighths(n_samples: usize) -> Vec<PlayerSays> {
+    let config = Config { sample_rate_hz: SAMPLE_RATE_HZ, a4_hz: 440.0, expected_midi: None };
+    let mut listener = Listener::new(config).unwrap();
+    listener.set_time_map(TimeMap::new(50e6, 1e6).unwrap());
+    listener.set_score(Some(score(52e6, 4))).unwrap();
+    late_eighths().chunks(n_samples).flat_map(|block| listener.push(block)).collect()
+}
+
+#[test]
+fn a_span_comes_to_its_rate_depth_and_timing() {
+    let said = said_to_late_eighths(1000);
+    let result = said.iter().find_map(|message| match message {
+        PlayerSays::SpanResult(result) => Some(result),
+        _ => None,
+    });
+    let result = result.expect("a span of four seconds ends within nine");
+    // Four beats of eighths.
+    assert_eq!((result.n_pulses, result.score_version, result.span_idx), (8, 4, 0));
+    assert!((result.pulse_rate_hz.unwrap().get() - 2.0).abs() < 0.02, "{result:?}");
+    assert!((result.depth_db_pp.unwrap().get() - 6.0).abs() < 0.3, "{result:?}");
+    assert!((result.timing_ms.unwrap() - 30.0).abs() < 5.0, "{result:?}");
+    assert!(result.centre_cents.unwrap().get().abs() < 1.0, "{result:?}");
+}
+
+#[test]
+fn ten_readings_a_second_carry_server_time_and_count_up() {
+    let mut readings = Vec::new();
+    for message in said_to_late_eighths(1000) {
+        if let PlayerSays::Reading(reading) = message {
+            readings.push(reading);
+        }
+    }
+    assert!((80..=92).contains(&readings.len()), "{}", readings.len());
+    assert!(readings.iter().map(|r| r.seq).eq(1..=readings.len() as u32));
+    for reading in &readings {
+        assert!((50e6..59e6).contains(&reading.time_us.get()), "{reading:?}");
+    }
+}
+
+#[test]
+fn the_cut_into_blocks_changes_nothing_that_is_said() {
+    let readings_and_pulses = |n_samples: usize| {
+        let (mut readings, mut pulses) = (Vec::new(), Vec::new());
+        for message in said_to_late_eighths(n_samples) {
+            match message {
+                PlayerSays::Reading(reading) => readings.push(reading),
+                // How pulses fall into batches depends on the blocks; a mean counts from the note known by then.
+                PlayerSays::Pulses(batch) => {
+                    pulses.extend(batch.pulses.iter().map(|p| (p.time_us, p.depth_db)))
+                }
+                _ => {}
+            }
+        }
+        (readings, pulses)
+    };
+    let whole = readings_and_pulses(320);
+    assert_eq!(readings_and_pulses(7), whole);
+    assert_eq!(readings_and_pulses(4096), whole);
+}
+
+#[test]
+fn nothing_is_said_before_the_clock_is_known() {
+    let config = Config { sample_rate_hz: SAMPLE_RATE_HZ, a4_hz: 440.0, expected_midi: None };
+    let mut listener = Listener::new(config).unwrap();
+    let sound = late_eighths();
+    let (before, after) = sound.split_at(sound.len() / 2);
+    assert!(listener.push(before).is_empty());
+    listener.set_time_map(TimeMap::new(0.0, 1e6).unwrap());
+    let said = listener.push(after);
+    let first = said.iter().find_map(|message| match message {
+        PlayerSays::Reading(reading) => Some(reading.seq),
+        _ => None,
+    });
+    assert_eq!(first, Some(1));
 }
