@@ -17,7 +17,7 @@ const WORDS_MS = 1000;
 const ROOMY_PX = 88;
 const ROOMY_PROJECTOR_PX = 112;
 /** Lanes under this height give their second line away, px. */
-const CLOSE_PX = 44;
+const CLOSE_PX = 42;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 268;
 const FRAME_PROJECTOR_PX = 376;

@@ -223,6 +223,12 @@ function takeRefusal(refused) {
 function showStatus(status, text) {
   if (status === "refused") {
     welcome = null;
+    // Nobody listens for a room the player is not in.
+    tick?.stop();
+    tick = null;
+    listening?.stop();
+    listening = null;
+    view.showTick(false);
     view.leave();
     form.busy(false);
     form.trouble(text);

@@ -263,7 +263,8 @@ function drawMarks(context, palette, picture, lane, boxes, floor) {
  * @param {number} floor
  */
 function drawPitch(context, palette, picture, lane, boxes, floor) {
-  if (!isOwn(lane) || lane.centre_tail.length === 0) return;
+  // A centre that is not known now is not drawn, whatever it was.
+  if (!isOwn(lane) || lane.centre_cents === undefined || lane.centre_tail.length === 0) return;
   const { pitchLeft, pitchWidth, laneHeight } = boxes;
   const perCent = pitchWidth / 104;
   const middle = floor - laneHeight / 2 + 2;
@@ -289,7 +290,6 @@ function drawPitch(context, palette, picture, lane, boxes, floor) {
     isFirst = false;
   }
   context.stroke();
-  const centre = lane.centre_cents ?? lane.centre_tail[lane.centre_tail.length - 1][1];
   context.fillStyle = palette.ink;
-  context.fillRect(pitchLeft + pitchWidth - now, y(centre) - 2.5, now, 5);
+  context.fillRect(pitchLeft + pitchWidth - now, y(lane.centre_cents) - 2.5, now, 5);
 }
