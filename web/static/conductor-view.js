@@ -18,6 +18,8 @@ const ROOMY_PX = 88;
 const ROOMY_PROJECTOR_PX = 112;
 /** Lanes under this height give their second line away, px. */
 const CLOSE_PX = 42;
+/** Width under which the raster gives way to words, px; conductor-sizes.css has it too. */
+const NARROW_PX = 700;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 268;
 const FRAME_PROJECTOR_PX = 376;
@@ -185,7 +187,8 @@ export class ConductorView {
   fitLanes(nLanes) {
     const isProjector = window.innerWidth >= 1700 && window.innerHeight >= 860;
     const frame = isProjector ? FRAME_PROJECTOR_PX : FRAME_PX;
-    const isClose = (window.innerHeight - frame) / nLanes < CLOSE_PX;
+    // On a phone's width the page scrolls and lanes are as high as their words.
+    const isClose = window.innerWidth >= NARROW_PX && (window.innerHeight - frame) / nLanes < CLOSE_PX;
     this.page.body.dataset.room = isClose ? "close" : "wide";
     const roomy = isProjector ? ROOMY_PROJECTOR_PX : ROOMY_PX;
     this.laneHeight = laneHeight(this.at("lanes-area").clientHeight, nLanes, roomy);
