@@ -1,5 +1,6 @@
 //! Rehearsals over real sockets: joining, the music, reconnecting, what the conductor sees.
 
+use tokio_tungstenite::tungstenite::Message;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
@@ -237,4 +238,23 @@ async fn closing_the_server_says_goodbye() {
             server.stop().await;
         });
     assert_eq!((refused.0.reason, refused.1), (RefusedReason::Closing, 4008));
+}
+
+#[tokio::test]
+async fn a_room_seats_sixty_four_and_says_so_to_the_next() {
+    let server = TestServer::start().await;
+    let mut conductor = Conductor::open(&server).await;
+    let mut players = Vec::new();
+    for i in 1..=64 {
+        players.push(Player::join(&server, &format!("Player {i}"), Instrument::ClarinetBb).await);
+    }
+    assert_eq!(players[63].welcome.part, "clarinet in B flat 64");
+    let greeting = PlayerSays::Hello(hello(server.code(), "Wren", Instrument::Flute));
+    let greeting = Message::text(serde_json::to_string(&greeting).unwrap());
+    let (refused, close_code) = Player::refused(&server, vec![greeting]).await;
+    assert_eq!((refused.reason, close_code), (RefusedReason::Full, 4002));
+    let score = start(&mut conductor).await;
+    for player in &mut players {
+        assert_eq!(player.hear_score().await.as_ref(), Some(&score));
+    }
 }
