@@ -12,19 +12,23 @@ export class AudioClock {
   /**
    * @param {AudioContext} context
    * @param {() => void} looked called after each comparison that brought a usable offset
+   * @param {() => number} nowMs the page's clock
    */
-  constructor(context, looked = () => {}) {
+  constructor(context, looked = () => {}, nowMs = () => performance.now()) {
     this.context = context;
     this.looked = looked;
     this.map = new TimeMap();
-    this.lastLook = { nowMs: performance.now(), currentTimeS: context.currentTime };
+    this.nowMs = nowMs;
+    this.lastLook = { nowMs: nowMs(), currentTimeS: context.currentTime };
     this.timer = setInterval(() => this.look(), LOOK_MS);
   }
 
   look() {
     const { context, map } = this;
-    const nowMs = performance.now();
+    // The page's clock is read last: a timestamp that lies ahead of it is nonsense.
+    const stamp = context.getOutputTimestamp?.();
     const currentTimeS = context.currentTime;
+    const nowMs = this.nowMs();
     const passedMs = nowMs - this.lastLook.nowMs;
     const advancedMs = (currentTimeS - this.lastLook.currentTimeS) * 1000;
     this.lastLook = { nowMs, currentTimeS };
@@ -33,7 +37,7 @@ export class AudioClock {
       map.clear();
       return;
     }
-    map.add({ nowMs, currentTimeS, ...(context.getOutputTimestamp?.() ?? {}) });
+    map.add({ nowMs, currentTimeS, contextTimeS: stamp?.contextTime, performanceTimeMs: stamp?.performanceTime });
     this.looked();
   }
 

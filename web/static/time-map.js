@@ -4,6 +4,8 @@
 // seconds ahead), so each pair is checked. Without it, pairs of performance.now() and currentTime are used: currentTime
 // stands still within a block, so the least difference of a window is the one taken just after a step.
 
+/** Browsers may coarsen their clocks to 0.1 ms and jitter them: so much ahead is not nonsense yet, ms. */
+const COARSE_MS = 1;
 /** A pair of the output timestamp further behind than this belongs to a context that has stood still. */
 const OLDEST_PAIR_MS = 300;
 /** Largest believable distance between a timestamp's frame and the context's own time. */
@@ -29,7 +31,7 @@ export function isSane(pair) {
   // Both are nought before the first block has been rendered.
   if (!contextTimeS || !performanceTimeMs) return false;
   const behindMs = nowMs - performanceTimeMs;
-  return behindMs >= 0 && behindMs < OLDEST_PAIR_MS && Math.abs(contextTimeS - currentTimeS) < LARGEST_CONTEXT_GAP_S;
+  return behindMs >= -COARSE_MS && behindMs < OLDEST_PAIR_MS && Math.abs(contextTimeS - currentTimeS) < LARGEST_CONTEXT_GAP_S;
 }
 
 /** @param {number[]} values at least one */

@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
+import { AudioClock } from "../static/audio-clock.js";
 import { isSane, TimeMap } from "../static/time-map.js";
 
 /** A look at a context that began at 1000 ms of the page's clock, heard 20 ms after it is rendered. */
@@ -60,4 +61,45 @@ test("nothing is known before the first look and after an interruption", () => {
   assert.equal(map.offsetMs(), null);
   map.add({ nowMs: NaN, currentTimeS: 1 });
   assert.equal(map.offsetMs(), null);
+});
+
+/** A context as browsers have it, begun at 1000 ms of a page's clock that the test moves. */
+function stagedContext() {
+  const stage = { nowMs: 2000, isFrozen: false, frozenS: 0 };
+  const currentTimeS = () => (stage.isFrozen ? stage.frozenS : (stage.nowMs - 1000) / 1000);
+  stage.context = {
+    get currentTime() {
+      return currentTimeS();
+    },
+    outputLatency: 0.03,
+    getOutputTimestamp: () => ({ contextTime: currentTimeS() - 0.04, performanceTime: stage.nowMs - 5 }),
+  };
+  stage.clock = new AudioClock(stage.context, () => {}, () => stage.nowMs);
+  stage.clock.stop();
+  stage.look = (times) => {
+    for (let i = 0; i < times; i += 1) {
+      stage.nowMs += 250;
+      stage.clock.look();
+    }
+  };
+  return stage;
+}
+
+test("a browser's output timestamp is what the clock goes by", () => {
+  const stage = stagedContext();
+  stage.look(4);
+  assert.equal(stage.clock.map.source(), "output timestamp");
+  // What is rendered at a moment is heard 35 ms later: 40 ms of sound are still on their way, as of 5 ms ago.
+  assert.ok(Math.abs(stage.clock.offsetMs() - 1035) < 1e-6, `${stage.clock.offsetMs()}`);
+  assert.ok(Math.abs(stage.clock.audioTimeAt(3035) - 2) < 1e-9);
+  assert.equal(stage.clock.outputLagS(), 0.03);
+});
+
+test("a context that stands still is not believed until it runs again", () => {
+  const stage = stagedContext();
+  stage.look(4);
+  stage.frozenS = stage.context.currentTime;
+  stage.isFrozen = true;
+  stage.look(1);
+  assert.equal(stage.clock.offsetMs(), null);
 });
