@@ -1,11 +1,12 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
-//! `pages` pages and files, `measure` the program on sound files,
+//! `pages` pages and files, `measure` the program on sound files, `demo` the invented section and its devices,
 //! `storage` what survives, `wasm` the browser's ears, `browser` a real one from end to end, `tidy` the project's own
 //! rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
 
 mod browser;
+mod demo;
 mod hostile;
 mod measure;
 mod pages;
