@@ -8,6 +8,7 @@ mod section;
 pub use outcome::Outcome;
 
 use crate::commands::columns::columns;
+use crate::commands::serve::stop_signal;
 use crate::config::{DEFAULT_HTTP, ServerConfig};
 use crate::error::StartError;
 use crate::player::{Device, DeviceError, SimulatedSound};
@@ -77,7 +78,7 @@ async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
         rehearsal.running.conductor_link()
     );
     let ended = tokio::select! {
-        pressed = tokio::signal::ctrl_c() => pressed.context("cannot wait for Ctrl-C"),
+        asked = stop_signal() => asked.context("cannot wait for Ctrl-C"),
         failed = rehearsal.failure() => Err(failed),
     };
     println!("Closing.");
@@ -93,7 +94,7 @@ pub async fn headless(options: &DemoOptions) -> anyhow::Result<Vec<Outcome>> {
     let mut rehearsal = Rehearsal::begin(options).await?;
     let done = tokio::select! {
         () = tokio::time::sleep(options.play_for) => Ok(()),
-        pressed = tokio::signal::ctrl_c() => pressed.context("cannot wait for Ctrl-C"),
+        asked = stop_signal() => asked.context("cannot wait for Ctrl-C"),
         failed = rehearsal.failure() => Err(failed),
     };
     let room = rehearsal.room.borrow().clone();

@@ -6,7 +6,7 @@ use windrow_protocol::note::Note;
 use windrow_protocol::units::Name;
 
 /// Name of the section.
-pub(super) const NAME: &str = "Larkmoor Youth Winds (invented)";
+pub(super) const NAME: &str = "Larkmoor Youth Winds";
 
 /// Eight players in chair order, on a chord of F major in the comfortable middle of each instrument.
 pub(super) fn players() -> Vec<SimulatedPlayer> {
