@@ -1,30 +1,19 @@
 //! The analyser: checked configuration in, samples in, readings and pulses out. Owns every buffer.
 
 use crate::centre::CentreTrack;
+use crate::config::{Config, ConfigError};
 use crate::follower::{Step, ToneFollower};
-use crate::modulation::{CAPACITY, Modulation};
-use crate::pulses::{FoundPulse, PulseFinder};
+use crate::pulses::FoundPulse;
 use crate::reading::{Hearing, Pulse, Reading, TRUSTED_FROM};
-use crate::rhythm::{LEVEL_UNIT_DB, PITCH_UNIT_CENTS, Rhythm, RhythmFinder};
+use crate::rhythm::Rhythm;
 use crate::run::PulseRun;
-use crate::tuning::{A4_RANGE_HZ, midi_to_hz};
+use crate::tuning::midi_to_hz;
+use crate::vibrato::{Look, Vibrato, is_spaced_as};
 
 /// Hops from reading to reading: twenty a second.
 const READING_HOPS: u64 = 10;
-/// Slowest and fastest pulses looked for, Hz.
-const RATE_RANGE_HZ: (f64, f64) = (0.75, 9.0);
-/// Longest stretch looked back on, seconds.
-const LONGEST_STRETCH_S: f64 = 4.2;
-/// Shortest stretch in which a rhythm is looked for, seconds.
-const SHORTEST_STRETCH_S: f64 = 0.25;
-/// Periods that make a stretch long enough for the rate of "now".
-const PRESENT_PERIODS: f64 = 7.5;
 /// The attack: frames after a tone's start that say nothing about its vibrato, seconds.
 const ATTACK_S: f64 = 0.03;
-/// Clarity of a rhythm that earns trust 0 and trust 1; the first two periods have to be clearer.
-const CLARITY_FROM: f64 = 0.5;
-const CLARITY_FROM_EARLY: f64 = 0.6;
-const CLARITY_RANGE: f64 = 0.35;
 /// Correlation of the tone that earns trust 0 and trust 1.
 const TONE_CLARITY: (f64, f64) = (0.5, 0.85);
 /// A straight tone is fully trusted after this time, seconds, and half after half of it.
@@ -36,8 +25,6 @@ const WAVER_EARLY: (f64, f64) = (0.4, 4.0);
 const WAVER_EARLY_UNTIL_S: f64 = 2.3;
 /// A straight tone becomes the reference only where its newest part, of this length, is calm, seconds.
 const REFERENCE_CALM_S: f64 = 0.5;
-/// The mean spacing of the pulses may differ from the rhythm's period by this share.
-const LARGEST_MISFIT: f64 = 0.2;
 /// No pulse for this many periods: the vibrato has stopped.
 const STOPPED_PERIODS: f64 = 1.6;
 /// A pulse is certain once the tone has gone on for this many periods after its peak.
@@ -46,46 +33,6 @@ const CERTAIN_PERIODS: f64 = 0.6;
 const QUIET_DB: f64 = -45.0;
 /// Stretch over which a straight tone's centre is taken, seconds.
 const STRAIGHT_CENTRE_S: f64 = 1.0;
-
-/// Settings of an [`Analyser`].
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Config {
-    /// Sample rate, 8,000 to 192,000 Hz.
-    pub sample_rate_hz: f64,
-    /// Frequency of A4, 415 to 446 Hz.
-    pub a4_hz: f64,
-    /// Note the player is to play, as MIDI number 21 to 108; cents then count from it.
-    pub expected_midi: Option<u8>,
-}
-
-/// A setting outside its range; the text names it, its value and the range.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum ConfigError {
-    /// Sample rate, Hz.
-    SampleRate(f64),
-    /// Frequency of A4, Hz.
-    A4(f64),
-    /// Expected note, MIDI number.
-    ExpectedNote(u8),
-}
-
-impl std::fmt::Display for ConfigError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            ConfigError::SampleRate(hz) => {
-                write!(f, "the sample rate must be from 8000 to 192000 Hz, but is {hz} Hz")
-            }
-            ConfigError::A4(hz) => {
-                write!(f, "A4 must be from {} to {} Hz, but is {hz} Hz", A4_RANGE_HZ.0, A4_RANGE_HZ.1)
-            }
-            ConfigError::ExpectedNote(midi) => {
-                write!(f, "the expected note must be from A0 (21) to C8 (108), but is MIDI note {midi}")
-            }
-        }
-    }
-}
-
-impl std::error::Error for ConfigError {}
 
 /// What one push of samples brought.
 #[derive(Debug, Clone, Copy)]
@@ -103,9 +50,7 @@ pub struct Heard<'a> {
 pub struct Analyser {
     config: Config,
     follower: ToneFollower,
-    tracks: Modulation,
-    rhythms: RhythmFinder,
-    pulse_finder: PulseFinder,
+    vibrato: Vibrato,
     run: PulseRun,
     centre: CentreTrack,
     hops: u64,
@@ -126,24 +71,15 @@ impl Analyser {
     /// # Errors
     /// [`ConfigError`] names the setting that is out of range.
     pub fn new(config: Config) -> Result<Self, ConfigError> {
-        if !(8_000.0..=192_000.0).contains(&config.sample_rate_hz) {
-            return Err(ConfigError::SampleRate(config.sample_rate_hz));
-        }
-        if !(A4_RANGE_HZ.0..=A4_RANGE_HZ.1).contains(&config.a4_hz) {
-            return Err(ConfigError::A4(config.a4_hz));
-        }
-        check_expected(config.expected_midi)?;
+        config.check()?;
         let mut follower = ToneFollower::new(config.sample_rate_hz, config.a4_hz);
         follower.expect(config.expected_midi);
-        let frames_per_s = 1.0 / follower.frame_s();
         Ok(Self {
             config,
-            follower,
-            tracks: Modulation::new(),
-            rhythms: RhythmFinder::new(frames_per_s / RATE_RANGE_HZ.1, frames_per_s / RATE_RANGE_HZ.0),
-            pulse_finder: PulseFinder::new(),
+            vibrato: Vibrato::new(follower.frame_s()),
             run: PulseRun::new(),
             centre: CentreTrack::new(),
+            follower,
             hops: 0,
             settled: None,
             reported_until: 0.0,
@@ -159,8 +95,9 @@ impl Analyser {
     /// # Errors
     /// [`ConfigError::ExpectedNote`] outside MIDI 21 to 108.
     pub fn expect_note(&mut self, midi: Option<u8>) -> Result<(), ConfigError> {
-        check_expected(midi)?;
-        self.config.expected_midi = midi;
+        let config = Config { expected_midi: midi, ..self.config };
+        config.check()?;
+        self.config = config;
         self.follower.expect(midi);
         Ok(())
     }
@@ -212,11 +149,10 @@ impl Analyser {
 
     /// The tone is over: its last pulse, whose valley is the end, becomes certain.
     fn end_tone(&mut self) {
-        if let Some((rhythm, stretch)) = self.present_rhythm(self.follower.ended_at()) {
-            if trust_in(&rhythm) >= TRUSTED_FROM {
-                self.pulse_finder.find(&self.tracks, &rhythm, stretch);
-                self.report_pulses(&rhythm, true);
-            }
+        let look = self.look(self.follower.ended_at());
+        if let Some(look) = look.filter(|l| l.rhythm.trust() >= TRUSTED_FROM) {
+            self.vibrato.find_pulses(&look);
+            self.report_pulses(&look.rhythm, true);
         }
         self.run.clear();
         self.settled = None;
@@ -228,24 +164,25 @@ impl Analyser {
         else {
             let silence = self.follower.sound_db() < QUIET_DB;
             let hearing = if silence { Hearing::Silence } else { Hearing::Unclear };
-            return self.empty_reading(hearing, self.follower.sound_db(), heard_until_s);
+            return Reading::empty(hearing, self.follower.sound_db(), heard_until_s);
         };
-        let present = self.present_rhythm(sounded_until);
-        if self.tracks.len() < 4 {
-            return self.empty_reading(Hearing::Unclear, self.follower.sound_db(), heard_until_s);
+        let look = self.look(sounded_until);
+        let tracks = self.vibrato.tracks();
+        if tracks.len() < 4 {
+            return Reading::empty(Hearing::Unclear, self.follower.sound_db(), heard_until_s);
         }
         let tone_trust = ((clarity - TONE_CLARITY.0) / (TONE_CLARITY.1 - TONE_CLARITY.0)).clamp(0.0, 1.0);
-        let last = self.tracks.len() - 1;
-        let midi_now = self.tracks.base_midi() + self.tracks.cents()[last] / 100.0;
-        let now_frame = self.tracks.first_frame() as f64 + last as f64;
-        let mut reading = self.empty_reading(Hearing::Unclear, self.tracks.level_db()[last], heard_until_s);
+        let last = tracks.len() - 1;
+        let midi_now = tracks.base_midi() + tracks.cents()[last] / 100.0;
+        let now_frame = tracks.first_frame() as f64 + last as f64;
+        let mut reading = Reading::empty(Hearing::Unclear, tracks.level_db()[last], heard_until_s);
         reading.time_s = self.follower.time_s(now_frame);
         reading.f0_hz = Some(midi_to_hz(midi_now, self.config.a4_hz));
-        let pulsed = present.filter(|(rhythm, _)| trust_in(rhythm) > 0.0).and_then(|(rhythm, stretch)| {
-            let trust = trust_in(&rhythm) * tone_trust;
-            let period_s = rhythm.period * self.follower.frame_s();
-            self.follower.set_pulse_period(Some(period_s));
-            let found = self.pulse_finder.find(&self.tracks, &rhythm, stretch);
+        let pulsed = look.filter(|l| l.rhythm.trust() > 0.0).and_then(|look| {
+            let rhythm = look.rhythm;
+            let trust = rhythm.trust() * tone_trust;
+            self.follower.set_pulse_period(Some(rhythm.period * self.follower.frame_s()));
+            let found = self.vibrato.find_pulses(&look);
             let last_peak = found.last()?.frame;
             if !is_spaced_as(found, rhythm.period) {
                 return None;
@@ -268,48 +205,14 @@ impl Analyser {
         reading
     }
 
-    /// Fills the tracks with the last seconds of the tone and looks for a rhythm: which, and over how many frames.
-    /// `until` leaves out what has not sounded since (a broken valley, or the end).
-    fn present_rhythm(&mut self, until: u64) -> Option<(Rhythm, usize)> {
-        let frame_s = self.follower.frame_s();
+    /// Looks at the last seconds of the tone. `until` leaves out what has not sounded since (a broken valley, or the end).
+    fn look(&mut self, until: u64) -> Option<Look> {
         let settled = self.settled_frame();
-        let longest = ((LONGEST_STRETCH_S / frame_s) as u64).min(CAPACITY as u64);
         let (frames, first) = self.follower.frames_from(settled);
-        let n = until.saturating_sub(first).min(frames.len() as u64);
-        let skip = n.saturating_sub(longest);
+        let n = (until.saturating_sub(first) as usize).min(frames.len());
         let (level, pitch) = self.follower.filters();
-        self.tracks.fill(&frames[skip as usize..n as usize], first + skip, level, pitch);
-        let n = self.tracks.len();
-        let mut best: Option<(Rhythm, usize)> = None;
-        let mut stretch = n;
-        // The whole stretch first; where it shows no clear rhythm, the newest half, quarter and so on: the vibrato may
-        // just have begun or changed.
-        while stretch as f64 * frame_s >= SHORTEST_STRETCH_S {
-            if let Some(rhythm) = self.rhythm_of_last(stretch) {
-                if best.is_none_or(|(b, _)| trust_in(&rhythm) > trust_in(&b) + 0.2) {
-                    best = Some((rhythm, stretch));
-                }
-                if rhythm.clarity > CLARITY_FROM + 0.8 * CLARITY_RANGE {
-                    break;
-                }
-            }
-            stretch /= 2;
-        }
-        let (rhythm, stretch) = best?;
-        let present = (PRESENT_PERIODS * rhythm.period) as usize;
-        if present < stretch {
-            if let Some(newer) = self.rhythm_of_last(present) {
-                if trust_in(&newer) >= trust_in(&rhythm) - 0.1 {
-                    return Some((newer, present));
-                }
-            }
-        }
-        Some((rhythm, stretch))
-    }
-
-    fn rhythm_of_last(&mut self, stretch: usize) -> Option<Rhythm> {
-        let start = self.tracks.len() - stretch;
-        self.rhythms.find(&self.tracks.level_db()[start..], &self.tracks.cents()[start..])
+        self.vibrato.fill(&frames[..n], first, level, pitch);
+        self.vibrato.look()
     }
 
     /// First frame after the attack.
@@ -332,9 +235,9 @@ impl Analyser {
 
     /// Reports those of the pulses just found that are certain and have not been reported.
     fn report_pulses(&mut self, rhythm: &Rhythm, tone_is_over: bool) {
-        let end = (self.tracks.first_frame() + self.tracks.len() as u64) as f64;
+        let end = (self.vibrato.tracks().first_frame() + self.vibrato.tracks().len() as u64) as f64;
         let period_s = rhythm.period * self.follower.frame_s();
-        for found in self.pulse_finder.found() {
+        for found in self.vibrato.pulses() {
             let certain =
                 tone_is_over || (found.closed && end - found.frame >= CERTAIN_PERIODS * rhythm.period);
             if !certain || found.frame < self.reported_until + 0.5 * rhythm.period {
@@ -352,7 +255,7 @@ impl Analyser {
         let period_s = rhythm.period * self.follower.frame_s();
         let counted =
             self.run.rate_hz().filter(|hz| self.run.len() >= 4 && (hz * period_s - 1.0).abs() < 0.25);
-        let found = self.pulse_finder.found();
+        let found = self.vibrato.pulses();
         reading.pulse_rate_hz = Some(counted.unwrap_or(1.0 / period_s));
         reading.n_pulses = self.run.len().max(found.len()) as u16;
         // The last four pulses make the centre, so that it is of now.
@@ -362,9 +265,10 @@ impl Analyser {
         reading.swing_cents_pp = self.run.swing_cents().or(Some(rhythm.swing_cents));
         reading.evenness_cv = self.run.evenness_cv();
         reading.choked_share = self.run.choked_share();
-        let first = self.tracks.first_frame() as f64;
+        let tracks = self.vibrato.tracks();
+        let first = tracks.first_frame() as f64;
         let (from, to) = ends?;
-        self.tracks.mean_cents(from - first, to - first).map(|c| self.tracks.base_midi() + c / 100.0)
+        tracks.mean_midi(from - first, to - first)
     }
 
     /// A tone without rhythm: straight, or not clear; gives its centre.
@@ -372,22 +276,21 @@ impl Analyser {
         let frame_s = self.follower.frame_s();
         let since = (self.straight_since as f64).max(self.settled_frame() as f64);
         let lasted_s = (now_frame - since) * frame_s;
-        let n = ((lasted_s / frame_s) as usize).min(self.tracks.len());
-        let start = self.tracks.len() - n;
-        let waver = (deviation(&self.tracks.level_db()[start..]), deviation(&self.tracks.cents()[start..]));
+        let tracks = self.vibrato.tracks();
+        let n = ((lasted_s / frame_s) as usize).min(tracks.len());
         let limit = if lasted_s < WAVER_EARLY_UNTIL_S { WAVER_EARLY } else { WAVER };
-        let steady = waver.0 < limit.0 && waver.1 < limit.1;
-        let last = self.tracks.len() as f64 - 1.0;
+        let is_within = |waver: (f64, f64), limit: (f64, f64)| waver.0 < limit.0 && waver.1 < limit.1;
+        let steady = is_within(tracks.waver(n), limit);
+        let last = tracks.len() as f64 - 1.0;
         let from = last - (STRAIGHT_CENTRE_S / frame_s).min(n as f64 - 1.0).max(1.0);
-        let centre = self.tracks.mean_cents(from, last).map(|c| self.tracks.base_midi() + c / 100.0);
+        let centre = tracks.mean_midi(from, last);
         if steady && lasted_s > 0.3 {
             self.follower.set_pulse_period(None);
             reading.hearing = Hearing::Straight;
             reading.trust = (lasted_s / STRAIGHT_SURE_S).clamp(0.0, 1.0) * tone_trust;
             // A vibrato that has just begun is not yet known as one; it must not become the reference.
-            let newest = self.tracks.len() - n.min((REFERENCE_CALM_S / frame_s) as usize);
-            let calm = deviation(&self.tracks.level_db()[newest..]) < WAVER_EARLY.0
-                && deviation(&self.tracks.cents()[newest..]) < WAVER_EARLY.1;
+            let newest = n.min((REFERENCE_CALM_S / frame_s) as usize);
+            let calm = is_within(tracks.waver(newest), WAVER_EARLY);
             if let (Some(midi), true) = (centre, calm) {
                 self.centre.push_straight(midi, lasted_s);
             }
@@ -415,48 +318,6 @@ impl Analyser {
         }
         reading.drift_cents_per_10s = self.centre.drift_cents_per_10s();
     }
-
-    fn empty_reading(&self, hearing: Hearing, level_db: f64, heard_until_s: f64) -> Reading {
-        Reading {
-            time_s: heard_until_s,
-            heard_until_s,
-            hearing,
-            level_db: level_db.max(-200.0),
-            f0_hz: None,
-            note_midi: None,
-            cents: None,
-            centre_cents: None,
-            pulse_rate_hz: None,
-            n_pulses: 0,
-            depth_db_pp: None,
-            swing_cents_pp: None,
-            evenness_cv: None,
-            drift_cents_per_10s: None,
-            straight_reference_cents: None,
-            choked_share: None,
-            trust: 0.0,
-        }
-    }
-}
-
-/// Trust that a rhythm earns by its clarity; none where the modulation is too small to notice.
-fn trust_in(rhythm: &Rhythm) -> f64 {
-    if rhythm.depth_db < LEVEL_UNIT_DB && rhythm.swing_cents < PITCH_UNIT_CENTS {
-        return 0.0;
-    }
-    let from = if rhythm.n_periods < 3.0 { CLARITY_FROM_EARLY } else { CLARITY_FROM };
-    ((rhythm.clarity - from) / CLARITY_RANGE).clamp(0.0, 1.0)
-}
-
-/// Whether the pulses found lie a period apart. Uneven pulses repeat best at two or three times their spacing; that is
-/// not their rate, and what is found then says nothing.
-fn is_spaced_as(found: &[FoundPulse], period: f64) -> bool {
-    let n = found.len();
-    if n < 3 {
-        return true;
-    }
-    let mean = (found[n - 1].frame - found[0].frame) / (n - 1) as f64;
-    (mean / period - 1.0).abs() < LARGEST_MISFIT
 }
 
 fn pulse_from(found: &FoundPulse, time_s: f64) -> Pulse {
@@ -467,27 +328,5 @@ fn pulse_from(found: &FoundPulse, time_s: f64) -> Pulse {
         mean_midi: found.mean_midi,
         valley_db: -found.valley_before_db.unwrap_or(found.depth_db),
         choked: found.broke_before,
-    }
-}
-
-/// Standard deviation about the straight line through the values.
-fn deviation(x: &[f64]) -> f64 {
-    let n = x.len() as f64;
-    if n < 3.0 {
-        return f64::INFINITY;
-    }
-    let mean = x.iter().sum::<f64>() / n;
-    let middle = (n - 1.0) / 2.0;
-    let slope_top: f64 = x.iter().enumerate().map(|(i, v)| (i as f64 - middle) * (v - mean)).sum();
-    let slope = slope_top / (n * (n * n - 1.0) / 12.0);
-    let squares: f64 =
-        x.iter().enumerate().map(|(i, v)| (v - mean - slope * (i as f64 - middle)).powi(2)).sum();
-    (squares / n).sqrt()
-}
-
-fn check_expected(midi: Option<u8>) -> Result<(), ConfigError> {
-    match midi {
-        Some(midi) if !(21..=108).contains(&midi) => Err(ConfigError::ExpectedNote(midi)),
-        _ => Ok(()),
     }
 }

@@ -14,6 +14,7 @@
 
 mod analyser;
 mod centre;
+mod config;
 mod follower;
 mod framing;
 mod harmonics;
@@ -28,6 +29,8 @@ pub mod signals;
 mod transform;
 pub mod tuning;
 mod unflatten;
+mod vibrato;
 
-pub use analyser::{Analyser, Config, ConfigError, Heard};
+pub use analyser::{Analyser, Heard};
+pub use config::{Config, ConfigError};
 pub use reading::{Hearing, Pulse, Reading, TRUSTED_FROM};

@@ -121,6 +121,17 @@ impl Modulation {
         &self.voiced[..self.n]
     }
 
+    /// How much level (dB) and pitch (cents) waver over the newest `n` frames: standard deviations about their trends.
+    pub(crate) fn waver(&self, n: usize) -> (f64, f64) {
+        let start = self.n - n.min(self.n);
+        (deviation(&self.level_db()[start..]), deviation(&self.cents()[start..]))
+    }
+
+    /// [`Modulation::mean_cents`] as a pitch: MIDI note number with fraction.
+    pub(crate) fn mean_midi(&self, from: f64, to: f64) -> Option<f64> {
+        self.mean_cents(from, to).map(|cents| self.base_midi + cents / 100.0)
+    }
+
     /// Mean of the cents over frames `from..to` (fractions of frames count) where the tone sounded; `None` where it
     /// sounded for less than half of them.
     pub(crate) fn mean_cents(&self, from: f64, to: f64) -> Option<f64> {
@@ -137,6 +148,21 @@ impl Modulation {
         }
         (weight > 0.0 && weight >= 0.5 * (to - from)).then(|| sum / weight)
     }
+}
+
+/// Standard deviation about the straight line through the values.
+fn deviation(x: &[f64]) -> f64 {
+    let n = x.len() as f64;
+    if n < 3.0 {
+        return f64::INFINITY;
+    }
+    let mean = x.iter().sum::<f64>() / n;
+    let middle = (n - 1.0) / 2.0;
+    let slope_top: f64 = x.iter().enumerate().map(|(i, v)| (i as f64 - middle) * (v - mean)).sum();
+    let slope = slope_top / (n * (n * n - 1.0) / 12.0);
+    let squares: f64 =
+        x.iter().enumerate().map(|(i, v)| (v - mean - slope * (i as f64 - middle)).powi(2)).sum();
+    (squares / n).sqrt()
 }
 
 #[cfg(test)]

@@ -56,6 +56,29 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// A reading that knows no more than a level.
+    pub(crate) fn empty(hearing: Hearing, level_db: f64, heard_until_s: f64) -> Self {
+        Self {
+            time_s: heard_until_s,
+            heard_until_s,
+            hearing,
+            level_db: level_db.max(-200.0),
+            f0_hz: None,
+            note_midi: None,
+            cents: None,
+            centre_cents: None,
+            pulse_rate_hz: None,
+            n_pulses: 0,
+            depth_db_pp: None,
+            swing_cents_pp: None,
+            evenness_cv: None,
+            drift_cents_per_10s: None,
+            straight_reference_cents: None,
+            choked_share: None,
+            trust: 0.0,
+        }
+    }
+
     /// Whether this may be judged by.
     pub fn trusted(&self) -> bool {
         self.trust >= TRUSTED_FROM

@@ -20,6 +20,10 @@ const CAPACITY: usize = 512;
 const THIN: usize = 2;
 /// The first peak this close to the best is the period; later ones are its multiples.
 const FIRST_PEAK_SHARE: f64 = 0.72;
+/// Clarity that earns no trust and, this much above, full trust; the first two periods have to be clearer.
+const CLARITY_FROM: f64 = 0.5;
+const CLARITY_FROM_EARLY: f64 = 0.6;
+const CLARITY_RANGE: f64 = 0.35;
 /// Share of the stretch that a lag may take: two periods must fit, near enough.
 const LONGEST_LAG_SHARE: f64 = 0.53;
 
@@ -35,6 +39,17 @@ pub(crate) struct Rhythm {
     pub(crate) swing_cents: f64,
     /// Periods in the stretch.
     pub(crate) n_periods: f64,
+}
+
+impl Rhythm {
+    /// Trust that the clarity earns, 0 to 1; none where the modulation is too small to notice.
+    pub(crate) fn trust(&self) -> f64 {
+        if self.depth_db < LEVEL_UNIT_DB && self.swing_cents < PITCH_UNIT_CENTS {
+            return 0.0;
+        }
+        let from = if self.n_periods < 3.0 { CLARITY_FROM_EARLY } else { CLARITY_FROM };
+        ((self.clarity - from) / CLARITY_RANGE).clamp(0.0, 1.0)
+    }
 }
 
 /// Finds rhythms; owns its working space.

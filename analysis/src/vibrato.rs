@@ -1,0 +1,115 @@
+//! The vibrato of one tone now: its tracks, whether they have a rhythm, over which stretch, and the pulses in it. Knows
+//! frames and the time between them; which pulses are new and what becomes of them is for the analyser.
+
+use crate::modulation::{CAPACITY, Modulation, ToneFrame};
+use crate::pulses::{FoundPulse, PulseFinder};
+use crate::rhythm::{Rhythm, RhythmFinder};
+use crate::unflatten::Unflatten;
+
+/// Slowest and fastest pulses looked for, Hz.
+const RATE_RANGE_HZ: (f64, f64) = (0.75, 9.0);
+/// Longest stretch looked back on, seconds.
+const LONGEST_STRETCH_S: f64 = 4.2;
+/// Shortest stretch in which a rhythm is looked for, seconds.
+const SHORTEST_STRETCH_S: f64 = 0.25;
+/// Periods that make a stretch long enough for the rate of "now".
+const PRESENT_PERIODS: f64 = 7.5;
+/// A rhythm this much trusted needs no second look at a shorter stretch.
+const CLEAR_TRUST: f64 = 0.8;
+/// Trust that a shorter stretch must add to be preferred, and may lose when it is of the present.
+const ADDED_TRUST: f64 = 0.2;
+const LOST_TRUST: f64 = 0.1;
+/// The mean spacing of the pulses may differ from the rhythm's period by this share.
+const LARGEST_MISFIT: f64 = 0.2;
+
+/// A rhythm and the newest frames it was found in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Look {
+    pub(crate) rhythm: Rhythm,
+    stretch: usize,
+}
+
+/// Finds the vibrato in a tone's frames; owns its working space.
+pub(crate) struct Vibrato {
+    frame_s: f64,
+    tracks: Modulation,
+    rhythms: RhythmFinder,
+    finder: PulseFinder,
+}
+
+impl Vibrato {
+    pub(crate) fn new(frame_s: f64) -> Self {
+        let (slowest_hz, fastest_hz) = RATE_RANGE_HZ;
+        Self {
+            frame_s,
+            tracks: Modulation::new(),
+            rhythms: RhythmFinder::new(1.0 / (fastest_hz * frame_s), 1.0 / (slowest_hz * frame_s)),
+            finder: PulseFinder::new(),
+        }
+    }
+
+    /// Takes the last seconds of a tone's frames.
+    pub(crate) fn fill(&mut self, frames: &[ToneFrame], first: u64, level: &Unflatten, pitch: &Unflatten) {
+        let longest = ((LONGEST_STRETCH_S / self.frame_s) as usize).min(CAPACITY);
+        let skip = frames.len().saturating_sub(longest);
+        self.tracks.fill(&frames[skip..], first + skip as u64, level, pitch);
+    }
+
+    pub(crate) fn tracks(&self) -> &Modulation {
+        &self.tracks
+    }
+
+    /// Looks for a rhythm: in all of it first; where that shows no clear one, in the newest half, quarter and so on, since
+    /// the vibrato may just have begun or changed. A long stretch with a rhythm is narrowed to the present.
+    pub(crate) fn look(&mut self) -> Option<Look> {
+        let mut best: Option<Look> = None;
+        let mut stretch = self.tracks.len();
+        while stretch as f64 * self.frame_s >= SHORTEST_STRETCH_S {
+            if let Some(rhythm) = self.rhythm_of_last(stretch) {
+                if best.is_none_or(|b| rhythm.trust() > b.rhythm.trust() + ADDED_TRUST) {
+                    best = Some(Look { rhythm, stretch });
+                }
+                if rhythm.trust() > CLEAR_TRUST {
+                    break;
+                }
+            }
+            stretch /= 2;
+        }
+        let best = best?;
+        let present = (PRESENT_PERIODS * best.rhythm.period) as usize;
+        if present < best.stretch {
+            let newer =
+                self.rhythm_of_last(present).filter(|r| r.trust() >= best.rhythm.trust() - LOST_TRUST);
+            if let Some(rhythm) = newer {
+                return Some(Look { rhythm, stretch: present });
+            }
+        }
+        Some(best)
+    }
+
+    fn rhythm_of_last(&mut self, stretch: usize) -> Option<Rhythm> {
+        let start = self.tracks.len() - stretch;
+        self.rhythms.find(&self.tracks.level_db()[start..], &self.tracks.cents()[start..])
+    }
+
+    /// Finds the pulses of a look, oldest first.
+    pub(crate) fn find_pulses(&mut self, look: &Look) -> &[FoundPulse] {
+        self.finder.find(&self.tracks, &look.rhythm, look.stretch)
+    }
+
+    /// What the last [`Vibrato::find_pulses`] found.
+    pub(crate) fn pulses(&self) -> &[FoundPulse] {
+        self.finder.found()
+    }
+}
+
+/// Whether the pulses found lie a period apart. Uneven pulses repeat best at two or three times their spacing; that is
+/// not their rate, and what is found then says nothing.
+pub(crate) fn is_spaced_as(found: &[FoundPulse], period: f64) -> bool {
+    let n = found.len();
+    if n < 3 {
+        return true;
+    }
+    let mean = (found[n - 1].frame - found[0].frame) / (n - 1) as f64;
+    (mean / period - 1.0).abs() < LARGEST_MISFIT
+}
