@@ -12,6 +12,11 @@ import { keepAwake } from "./wake.js";
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
 
+const LOST = "The room cannot be reached; trying again. The players' devices keep what they measure.";
+/** A server that was started again has a new key, which the browser only sees as a closed door. */
+const ADVICE = "If the server was started again, open the link it printed.";
+const TRIES_BEFORE_ADVICE = 4;
+
 async function open() {
   const { module } = await fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
   const instance = await WebAssembly.instantiate(module, {});
@@ -68,7 +73,7 @@ async function open() {
     connected: () => time.forgetClock(),
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
-      if (status === "lost") view.trouble("The room cannot be reached; trying again. The players' devices keep what they measure.");
+      if (status === "lost") view.trouble(socket.nTries < TRIES_BEFORE_ADVICE ? LOST : `${LOST} ${ADVICE}`);
       if (status === "refused") view.trouble(text);
     },
   });
