@@ -18,7 +18,7 @@ const ONE_NOTE: f64 = 1.2;
 /// Shortest stretch a slope is told from, seconds, and the fewest points.
 const SLOPE_MIN_S: f64 = 1.5;
 const SLOPE_MIN_POINTS: usize = 4;
-/// From this many pulses on the first and the last are left out of the pitch centre.
+/// From this many pulses on the first is left out of the rate, and the first and the last of the pitch centre.
 const FEW_PULSES: usize = 5;
 /// Share of the clear readings that must show pulses for the file to have vibrato: a shudder in a straight tone is not
 /// one, and vibrato that begins late in a note is.
@@ -85,7 +85,9 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
     let is_pulsed = tone.is_pulsed();
     let pulses: &[Pulse] = if is_pulsed { &tone.pulses } else { &[] };
     let times: Vec<f64> = pulses.iter().map(|p| p.time_s).collect();
-    let runs = run_lengths(&times);
+    // The attack can move the first peak.
+    let n_attack = usize::from(times.len() >= FEW_PULSES);
+    let runs = run_lengths(&times[n_attack..]);
     let points = if is_pulsed { tone.pulse_centres() } else { tone.straight_centres() };
     let centre_midi = mean(points.iter().map(|&(_, midi)| midi)).or_else(|| tone.any_centre());
     let note = question.expected.or_else(|| centre_midi.and_then(|m| Note::from_midi(m.round() as i32)));
@@ -119,7 +121,7 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
         summary.depth_db_pp = summary.depth_db_pp.or_else(|| of_last_readings(|r| r.depth_db_pp));
         summary.swing_cents_pp = summary.swing_cents_pp.or_else(|| of_last_readings(|r| r.swing_cents_pp));
     }
-    summary.state = tone.judge(sound, &summary, question, runs.choked_share(pulses), cents);
+    summary.state = tone.judge(sound, &summary, question, runs.choked_share(&pulses[n_attack..]), cents);
     summary
 }
 
