@@ -73,6 +73,7 @@ async function open() {
     connected: () => time.forgetClock(),
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
+      if (status !== "trying") view.showLink(status !== "open");
       if (status === "lost") view.trouble(socket.nTries < TRIES_BEFORE_ADVICE ? LOST : `${LOST} ${ADVICE}`);
       if (status === "refused") view.trouble(text);
     },

@@ -69,6 +69,7 @@ export class ConductorView {
     const again = () => {
       this.palette = readPalette(page.documentElement);
       this.isDirty = true;
+      if (this.snapshot?.lanes.length > 0) this.fitLanes(this.snapshot.lanes.length);
     };
     onSchemeChange(again);
     new ResizeObserver(again).observe(this.at("raster"));
@@ -281,6 +282,11 @@ export class ConductorView {
   trouble(text) {
     this.text("trouble", text);
     this.at("trouble").hidden = text === "";
+  }
+
+  /** @param {boolean} isLost no way to the room: what was judged of the players is not shown as if it were now */
+  showLink(isLost) {
+    this.page.body.dataset.link = isLost ? "lost" : "open";
   }
 
   /** @param {boolean} isHeard */

@@ -237,6 +237,7 @@ function showStatus(status, text) {
   }
   const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);
   const kept = "The room cannot be reached; trying again. What you play is kept until it can.";
+  view.showLink(isLost);
   if (welcome) view.notice("room", isLost ? kept : "", false);
   else form.trouble(isLost ? "The room cannot be reached; trying again. Is this device on the room's Wi-Fi?" : "");
 }

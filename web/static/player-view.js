@@ -191,6 +191,11 @@ export class PlayerView {
     this.at("listen").hidden = !all.some((n) => n.offersListening);
   }
 
+  /** @param {boolean} isLost no way to the room */
+  showLink(isLost) {
+    this.page.body.dataset.link = isLost ? "lost" : "open";
+  }
+
   /** @param {boolean} isHeard */
   showTick(isHeard) {
     this.text("tick", isHeard ? "Tick: heard" : "Tick: silent");
