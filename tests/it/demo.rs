@@ -181,3 +181,40 @@ async fn a_device_that_loses_the_network_comes_back_to_its_chair_and_misses_no_p
     conductor.see_lane("Wren", |lane| lane.state == State::Away).await;
     server.stop().await;
 }
+
+#[tokio::test]
+async fn a_device_with_a_wrong_code_gives_up_and_says_why() {
+    let server = TestServer::start().await;
+    let player = SimulatedPlayer {
+        name: Name::new("Wren").unwrap(),
+        instrument: Instrument::Flute,
+        note: Note::from_midi(72).unwrap(),
+        habit: Habit::Matched,
+        seed: 1,
+    };
+    let sound = Box::new(SimulatedSound::new(&player, 440.0));
+    let hello = hello("NNNNNN", "Wren", Instrument::Flute);
+    let (_stop, stopped) = watch::channel(false);
+    let refusal = Device::new(server.socket_url("/ws/player"), hello, sound).run(stopped).await.unwrap_err();
+    assert!(refusal.to_string().contains("NNNNNN"), "{refusal}");
+    server.stop().await;
+}
+
+#[test]
+fn options_that_make_no_sense_are_refused_with_their_value() {
+    for (arguments, named) in [
+        (vec!["--headless", "--for", "0"], "\"0\""),
+        (vec!["--headless", "--for", "soon"], "\"soon\""),
+        (vec!["--json"], "--headless"),
+    ] {
+        let output = demo(&arguments).output().unwrap();
+        let errors = String::from_utf8_lossy(&output.stderr);
+        assert!(!output.status.success() && errors.contains(named), "{arguments:?}: {errors}");
+    }
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let addr = taken.local_addr().unwrap().to_string();
+    let output = demo(&["--headless", "--for", "1", "--http", &addr]).output().unwrap();
+    let errors = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{errors}");
+    assert!(errors.contains(&addr) && errors.contains("--http"), "{errors}");
+}

@@ -303,3 +303,66 @@ async fn welcome(connection: &mut Connection) -> Result<Welcome, ConnectionError
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Silence that notes the server time of each block's first sample.
+    struct Noting {
+        starts_us: Vec<f64>,
+        n_samples: u64,
+    }
+
+    impl Source for Noting {
+        fn sample_rate_hz(&self) -> f64 {
+            8_000.0
+        }
+
+        fn expected_note(&self, _music: Option<&Timeline>) -> Option<Note> {
+            None
+        }
+
+        fn fill(&mut self, out: &mut [f32], _music: Option<&Timeline>, time_map: &TimeMap) {
+            self.starts_us.push(time_map.server_us(self.n_samples as f64 / 8_000.0));
+            self.n_samples += out.len() as u64;
+        }
+    }
+
+    /// Server times of the blocks' starts (ms) when a device whose clock is 1 s behind looks at the given times (ms).
+    fn starts_ms(looks_ms: &[f64]) -> Vec<f64> {
+        let config = Config { sample_rate_hz: 8_000.0, a4_hz: 440.0, expected_midi: None };
+        let mut ear = Ear { listener: Listener::new(config).unwrap(), started_us: None, n_samples: 0 };
+        let mut source = Noting { starts_us: Vec::new(), n_samples: 0 };
+        for now_ms in looks_ms {
+            ear.hear(&mut source, None, 1000.0 * now_ms, 1e6);
+        }
+        source.starts_us.iter().map(|us| (us / 1000.0).round()).collect()
+    }
+
+    #[test]
+    fn sound_keeps_pace_with_the_clock_and_is_placed_in_server_time() {
+        assert_eq!(starts_ms(&[100.0]), [0.0; 0], "no sound has come yet");
+        assert_eq!(starts_ms(&[100.0, 130.0, 165.0]), [1100.0, 1120.0, 1140.0]);
+    }
+
+    #[test]
+    fn after_the_computer_slept_the_sound_goes_on_at_the_right_time() {
+        assert_eq!(starts_ms(&[0.0, 40.0, 5000.0, 5040.0]), [1000.0, 1020.0, 6000.0, 6020.0]);
+    }
+
+    #[test]
+    fn only_what_may_pass_is_tried_again() {
+        let refused = |reason| {
+            let refused = windrow_protocol::messages::Refused { reason, text: String::new() };
+            DeviceError::from(ConnectionError::Refused(refused)).is_passing()
+        };
+        assert!(DeviceError::from(ConnectionError::Gone).is_passing());
+        assert!(refused(RefusedReason::Closing));
+        for reason in
+            [RefusedReason::Code, RefusedReason::Version, RefusedReason::Replaced, RefusedReason::Full]
+        {
+            assert!(!refused(reason), "{reason:?}");
+        }
+    }
+}
