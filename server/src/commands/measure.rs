@@ -26,7 +26,7 @@ use windrow_protocol::units::{Bpm, Hertz};
 /// Options of `windrow measure`.
 #[derive(Debug, Clone, Args)]
 pub struct MeasureOptions {
-    /// Sound files (WAV or FLAC, any rate; several channels are mixed down to one).
+    /// Sound files (WAV or FLAC, 8 to 192 kHz; several channels are mixed down to one).
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// Print one JSON object a line for each file instead of a table.
@@ -38,7 +38,8 @@ pub struct MeasureOptions {
     /// Sounding note that was to be played, such as F#4; cents count from it. Else the nearest note is taken.
     #[arg(long, value_name = "NOTE", value_parser = expected_note)]
     pub expect: Option<Note>,
-    /// Tempo that was to be played, 20 to 300 beats a minute: rate and timing are judged against it.
+    /// Tempo that was to be played, 20 to 300 beats a minute: the rate is judged against it, and timing and its spread
+    /// (both in ms) are told.
     #[arg(long, value_name = "BPM", value_parser = bpm, requires = "pulses_per_beat")]
     pub tempo: Option<Bpm>,
     /// Pulses to a beat, 1 to 8.
