@@ -266,8 +266,13 @@ impl ToneFollower {
         if self.n_other < needed {
             return Step::On;
         }
-        // The next search begins the new tone: this one is known well enough to start from.
+        // The next search begins the new tone: this one is known well enough to start from. The old tone was over when
+        // the first of the searches that agree had half of its window in the new one, and its last frames reach into that.
+        let windows = self.finder.window() + self.harmonics.window();
+        let back = u64::from(needed) * SEARCH_HOPS + (windows / self.hop / 2) as u64;
+        let until = (self.history.end() / self.hop as u64).saturating_sub(back);
         self.end();
+        self.ended_at = self.ended_at.min(until);
         self.other = Some(found);
         self.n_other = needed;
         Step::Ended

@@ -12,6 +12,8 @@ const SMOOTH_PERIODS: f64 = 0.18;
 const PEAK_PERIODS: f64 = 0.12;
 /// A turn of the track counts when it comes back by this share of the modulation.
 const TURN_SHARE: f64 = 0.3;
+/// A valley further before a peak than this is another pulse's, in periods.
+const LONGEST_RISE_PERIODS: f64 = 1.2;
 /// Where level and pitch swing about equally, the air leads: pitch takes over when it swings this much more (in
 /// just noticeable units).
 const PITCH_LEADS: f64 = 2.0;
@@ -67,12 +69,13 @@ impl PulseFinder {
     pub(crate) fn find(&mut self, tracks: &Modulation, rhythm: &Rhythm, stretch: usize) -> &[FoundPulse] {
         let start = tracks.len() - stretch.min(tracks.len());
         let by_air = rhythm.depth_db / LEVEL_UNIT_DB * PITCH_LEADS >= rhythm.swing_cents / PITCH_UNIT_CENTS;
+        let track = if by_air { tracks.level_db() } else { tracks.cents() };
         self.lead.clear();
         if by_air {
-            let loudest = tracks.level_db()[start..].iter().copied().fold(f64::MIN, f64::max);
-            self.lead.extend(tracks.level_db()[start..].iter().map(|db| db.max(loudest - RANGE_DB)));
+            let loudest = track[start..].iter().copied().fold(f64::MIN, f64::max);
+            self.lead.extend(track[start..].iter().map(|db| db.max(loudest - RANGE_DB)));
         } else {
-            self.lead.extend_from_slice(&tracks.cents()[start..]);
+            self.lead.extend_from_slice(&track[start..]);
         }
         let size = if by_air { rhythm.depth_db } else { rhythm.swing_cents };
         smooth(&self.lead, (SMOOTH_PERIODS * rhythm.period).max(2.0), &mut self.kernel, &mut self.smooth);
@@ -86,8 +89,14 @@ impl PulseFinder {
             let Some(peak) = top_of(&self.smooth, idx, (PEAK_PERIODS * rhythm.period).max(2.0)) else {
                 continue;
             };
-            // The stretch may begin half-way up to the peak: its first frame is no valley.
-            let before = k.checked_sub(1).map(|j| self.turns[j].0).filter(|&v| v > 1).map(|v| v + start);
+            // The stretch may begin half-way up to the peak: its first frame is no valley. Nor is one long before it.
+            let is_own = |v: &usize| *v > 1 && peak - (*v as f64) < LONGEST_RISE_PERIODS * rhythm.period;
+            let before = k.checked_sub(1).map(|j| self.turns[j].0).filter(is_own).map(|v| v + start);
+            if before.is_none()
+                && !rises_to(track, peak + start as f64, 0.5 * rhythm.period, TURN_SHARE * size)
+            {
+                continue;
+            }
             let after = self.turns.get(k + 1).map(|t| t.0 + start);
             self.found.push(measure(tracks, peak + start as f64, before, after, rhythm.period));
         }
@@ -192,6 +201,13 @@ fn turns(track: &[f64], threshold: f64, out: &mut Vec<(usize, bool)>) {
             (low, high) = (i, i);
         }
     }
+}
+
+/// Whether the track rises to a peak by `threshold` within the `reach` before it; true where it does not go back that
+/// far. The end of a straight stretch falls like a pulse's peak, but nothing rises to it.
+fn rises_to(track: &[f64], peak: f64, reach: f64, threshold: f64) -> bool {
+    let before = peak - reach;
+    before < 0.0 || track[peak as usize] - track[before as usize] > threshold
 }
 
 /// Top of the least-squares parabola around a maximum; `None` at the track's ends, which are no peaks.

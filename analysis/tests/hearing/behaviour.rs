@@ -106,6 +106,22 @@ fn a_straight_tone_leaves_its_reference_for_the_vibrato_after_it() {
 }
 
 #[test]
+fn neither_the_end_of_a_straight_stretch_nor_a_change_of_note_is_a_pulse() {
+    // Straight for three seconds, then four pulses a second from a peak at three seconds on; a new note at five.
+    let wave = |t: f64| if t < 3.0 { 1.0 } else { (std::f64::consts::TAU * 4.0 * (t - 3.0)).cos() };
+    let sound = render(RATE, Timbre::falling(8), -70.0, 1, 8.0, |t| Moment {
+        f0_hz: (if t < 5.0 { 349.23 } else { 440.0 }) * (7.0 * wave(t) / 1200.0).exp2(),
+        gain: 0.3 * 10f64.powf(3.0 * (wave(t) - 1.0) / 20.0),
+    });
+    let heard = hear(&sound, RATE);
+    assert!(heard.pulses.len() >= 17, "{}", heard.pulses.len());
+    for pulse in &heard.pulses {
+        let phase = (pulse.time_s - 3.0) * 4.0;
+        assert!(pulse.time_s > 3.1 && (phase - phase.round()).abs() < 0.05, "{pulse:?}");
+    }
+}
+
+#[test]
 fn a_slur_is_a_new_note_and_an_octave_is_noticed() {
     for (second_hz, midi) in [(493.88, 71), (880.0, 81), (220.0, 57)] {
         let sound = render(RATE, Timbre::falling(8), -70.0, 1, 4.5, |t| Moment {
