@@ -16,8 +16,10 @@ const READING_HOPS: u64 = 10;
 const ATTACK_S: f64 = 0.03;
 /// Correlation of the tone that earns trust 0 and trust 1.
 const TONE_CLARITY: (f64, f64) = (0.5, 0.85);
-/// A straight tone is fully trusted after this time, seconds, and half after half of it.
+/// A straight tone is fully trusted after this time, seconds, and half after half of it; sooner where pulses were heard
+/// before, whose absence shows within a period.
 const STRAIGHT_SURE_S: f64 = 2.0;
+const STRAIGHT_SURE_AFTER_PULSES_S: f64 = 1.2;
 /// Unrhythmic wavering that is still a straight tone: standard deviations in dB and cents; early on it might be the
 /// beginning of a slow pulse, so the bar is lower.
 const WAVER: (f64, f64) = (1.5, 12.0);
@@ -274,7 +276,10 @@ impl Analyser {
     /// A tone without rhythm: straight, or not clear; gives its centre.
     fn describe_straight(&mut self, reading: &mut Reading, now_frame: f64, tone_trust: f64) -> Option<f64> {
         let frame_s = self.follower.frame_s();
-        let since = (self.straight_since as f64).max(self.settled_frame() as f64);
+        let settled = self.settled_frame();
+        let had_pulses = self.straight_since > settled;
+        let sure_s = if had_pulses { STRAIGHT_SURE_AFTER_PULSES_S } else { STRAIGHT_SURE_S };
+        let since = self.straight_since.max(settled) as f64;
         let lasted_s = (now_frame - since) * frame_s;
         let tracks = self.vibrato.tracks();
         let n = ((lasted_s / frame_s) as usize).min(tracks.len());
@@ -287,7 +292,7 @@ impl Analyser {
         if steady && lasted_s > 0.3 {
             self.follower.set_pulse_period(None);
             reading.hearing = Hearing::Straight;
-            reading.trust = (lasted_s / STRAIGHT_SURE_S).clamp(0.0, 1.0) * tone_trust;
+            reading.trust = (lasted_s / sure_s).clamp(0.0, 1.0) * tone_trust;
             // A vibrato that has just begun is not yet known as one; it must not become the reference.
             let newest = n.min((REFERENCE_CALM_S / frame_s) as usize);
             let calm = is_within(tracks.waver(newest), WAVER_EARLY);

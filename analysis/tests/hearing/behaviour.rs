@@ -122,6 +122,17 @@ fn neither_the_end_of_a_straight_stretch_nor_a_change_of_note_is_a_pulse() {
 }
 
 #[test]
+fn a_vibrato_that_stops_is_soon_a_straight_tone() {
+    let pulses = pulsing(349.23, 3.6, 6.0, 14.0);
+    let sound = render(RATE, Timbre::falling(8), -70.0, 1, 6.0, |t| pulses.at(t.min(3.0)));
+    let heard = hear(&sound, RATE);
+    let first =
+        heard.readings.iter().find(|r| r.trusted() && r.hearing == Hearing::Straight).expect("three seconds");
+    // One and a half periods until the pulse is missed, and somewhat more to be sure.
+    assert!((3.2..4.4).contains(&first.heard_until_s), "{first:?}");
+}
+
+#[test]
 fn a_slur_is_a_new_note_and_an_octave_is_noticed() {
     for (second_hz, midi) in [(493.88, 71), (880.0, 81), (220.0, 57)] {
         let sound = render(RATE, Timbre::falling(8), -70.0, 1, 4.5, |t| Moment {
