@@ -16,6 +16,18 @@ export class PlayerHearing {
     this.heardUs = [];
     /** @type {any} */
     this.reading = null;
+    /** Constant offset of a device that is not calibrated, as the room tells it, µs. */
+    this.leftOutUs = 0;
+  }
+
+  /** @param {number | undefined} ms what the room leaves out of this player's pulses */
+  leaveOut(ms) {
+    this.leftOutUs = (ms ?? 0) * 1000;
+  }
+
+  /** The pulses as the conductor's page draws them too: without the device's constant offset. */
+  drawnPulses() {
+    return this.pulses.map((pulse) => ({ ...pulse, time_us: pulse.time_us - this.leftOutUs }));
   }
 
   /** @param {any} message a reading or a pulse batch */

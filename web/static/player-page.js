@@ -168,6 +168,7 @@ function hearRoom(message) {
       outbox.acknowledge(message.seq);
       break;
     case "you":
+      hearing.leaveOut(message.left_out_ms);
       view.showYou(message);
       break;
     case "refused":

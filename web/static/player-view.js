@@ -93,7 +93,7 @@ export class PlayerView {
       time: playTime,
       hasTicks: score !== null,
       nowBeat,
-      pulses: hearing.pulses,
+      pulses: hearing.drawnPulses(),
       centres: hearing.centres,
       heardUs: hearing.heardUs,
       isOwn,

@@ -159,3 +159,13 @@ test("the lane's words follow the newest reading, and only while it is fresh", a
   assert.match(hearing.inWords(reading.time_us + 1e5), new RegExp(`${reading.pulse_rate_hz.toFixed(2)} pulses a second`));
   assert.match(hearing.inWords(reading.time_us + 5e6), /no tone/);
 });
+
+test("the player's page leaves out what the room leaves out, and only when drawing", () => {
+  const hearing = new PlayerHearing();
+  hearing.take({ type: "pulses", seq: 1, pulses: [{ time_us: 5e6, depth_db: 6, swing_cents: 10 }] });
+  hearing.leaveOut(40);
+  assert.equal(hearing.drawnPulses()[0].time_us, 4.96e6);
+  assert.equal(hearing.pulses[0].time_us, 5e6);
+  hearing.leaveOut(undefined);
+  assert.equal(hearing.drawnPulses()[0].time_us, 5e6);
+});

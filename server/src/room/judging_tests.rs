@@ -2,7 +2,7 @@
 
 use super::desk::{Desk, lane, pulsed, triplets_late_by};
 use super::event::Effect::Send;
-use super::event::{Event, Told};
+use super::event::{Effect, Event, Told};
 use super::state::YOU_EVERY_US;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Hearing, PlayerHears, Reading};
@@ -59,6 +59,16 @@ fn the_constant_of_a_device_that_is_not_calibrated_is_taken_out_before_players_a
         |name| lane(&snapshot, name).pulses.iter().map(|p| p.time_us.get().round()).collect::<Vec<_>>();
     assert_eq!(times("Tobias"), times("Imogen"), "the columns of the raster are straight");
     assert!((lane(&snapshot, "Tobias").timing_ms.unwrap() - 90.0).abs() < 0.1, "and it is told apart");
+    let left_out_ms = |effects: &[Effect], to| {
+        effects.iter().find_map(|effect| match effect {
+            Send { connection, message: PlayerHears::You(you) } if *connection == to => Some(you.left_out_ms),
+            _ => None,
+        })
+    };
+    let told = desk.tell(tobias, Told::Rest { resting: true });
+    assert_eq!(left_out_ms(&told, tobias), Some(90.0), "his own page can leave it out as well");
+    let told = desk.tell(imogen, Told::Rest { resting: true });
+    assert_eq!(left_out_ms(&told, imogen), Some(0.0));
 }
 
 #[test]

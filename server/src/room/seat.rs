@@ -195,6 +195,11 @@ impl Seat {
             .filter(|r| r.trusted && matches!(r.hearing, Hearing::Straight | Hearing::Pulsed))
     }
 
+    /// Constant offset left out of the pulses before they are drawn or compared, ms.
+    pub(super) fn left_out_ms(&self) -> f64 {
+        self.constant_ms
+    }
+
     /// Pulses as they are drawn and compared: without the constant offset of a device that is not calibrated.
     pub(super) fn comparable_pulses(&self) -> impl Iterator<Item = Pulse> {
         let without_us = |time: Micros| Micros::clamped(time.get() - self.constant_ms * 1e3).unwrap_or(time);

@@ -312,6 +312,7 @@ impl Room {
                 state,
                 evidence: sayings::evidence(state, &facts),
                 sentence: sayings::for_player(state, now.asked.target, &facts).to_owned(),
+                left_out_ms: seat.left_out_ms().round(),
                 timing_ms: seat.timing_ms.filter(|_| seat.calibrated),
             };
             let same_words =

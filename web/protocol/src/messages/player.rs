@@ -269,6 +269,10 @@ pub struct You {
     pub evidence: String,
     /// One sentence on what to do.
     pub sentence: String,
+    /// Constant offset that the room leaves out of this player's pulses before it draws or compares them, ms, since the
+    /// device is not calibrated; the player's own page leaves it out as well. 0 for a calibrated device.
+    #[serde(default)]
+    pub left_out_ms: f64,
     /// Median of pulse time minus tick, if calibrated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub timing_ms: Option<f64>,
