@@ -317,7 +317,7 @@ impl Analyser {
         reading.centre_cents = centre_midi.map(cents);
         if let Some(centre) = centre_midi {
             if reading.trusted() {
-                self.centre.push(reading.time_s, centre);
+                self.centre.push(reading.time_s, centre, reading.hearing);
             }
             reading.straight_reference_cents = self.centre.straight_reference_midi(centre).map(cents);
         }

@@ -1,6 +1,8 @@
 //! Where the pitch centre goes: its slope, and the player's own straight reference. Times in seconds, pitch as MIDI
 //! note number with fraction.
 
+use crate::reading::Hearing;
+
 /// Centres kept, at twenty a second: eight seconds.
 const CAPACITY: usize = 160;
 /// Shortest stretch a slope is told from.
@@ -13,12 +15,17 @@ const REFERENCE_MIN_S: f64 = 0.8;
 /// Follows the centre of one tone.
 pub(crate) struct CentreTrack {
     points: Vec<(f64, f64)>,
+    hearing: Hearing,
     straight_reference_midi: Option<f64>,
 }
 
 impl CentreTrack {
     pub(crate) fn new() -> Self {
-        Self { points: Vec::with_capacity(CAPACITY), straight_reference_midi: None }
+        Self {
+            points: Vec::with_capacity(CAPACITY),
+            hearing: Hearing::Silence,
+            straight_reference_midi: None,
+        }
     }
 
     /// A new tone begins; the straight reference stays, since it is kept for the note.
@@ -26,8 +33,13 @@ impl CentreTrack {
         self.points.clear();
     }
 
-    /// Takes the centre at a time.
-    pub(crate) fn push(&mut self, time_s: f64, midi: f64) {
+    /// Takes the centre at a time. A tone that becomes pulsed or straight begins a new slope: a vibrato that stops at its
+    /// top has not drifted there.
+    pub(crate) fn push(&mut self, time_s: f64, midi: f64, hearing: Hearing) {
+        if self.hearing != hearing {
+            self.points.clear();
+            self.hearing = hearing;
+        }
         if self.points.len() == CAPACITY {
             self.points.remove(0);
         }
@@ -71,10 +83,21 @@ mod tests {
         let mut centre = CentreTrack::new();
         for i in 0..100 {
             let t = f64::from(i) * 0.05;
-            centre.push(t, 60.0 + 0.02 * t);
+            centre.push(t, 60.0 + 0.02 * t, Hearing::Pulsed);
         }
         // 2 cents a second.
         assert!((centre.drift_cents_per_10s().unwrap() - 20.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_vibrato_that_stops_at_its_top_has_not_drifted() {
+        let mut centre = CentreTrack::new();
+        for i in 0..160 {
+            let t = f64::from(i) * 0.05;
+            let (midi, hearing) = if t < 4.0 { (60.0, Hearing::Pulsed) } else { (60.06, Hearing::Straight) };
+            centre.push(t, midi, hearing);
+        }
+        assert!(centre.drift_cents_per_10s().unwrap().abs() < 1e-6);
     }
 
     #[test]
