@@ -57,7 +57,7 @@ pub struct Reading {
 
 impl Reading {
     /// A reading that knows no more than a level.
-    pub(crate) fn empty(hearing: Hearing, level_db: f64, heard_until_s: f64) -> Self {
+    pub fn empty(hearing: Hearing, level_db: f64, heard_until_s: f64) -> Self {
         Self {
             time_s: heard_until_s,
             heard_until_s,

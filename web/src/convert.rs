@@ -90,30 +90,13 @@ mod tests {
     use super::*;
 
     fn quiet() -> heard::Reading {
-        heard::Reading {
-            time_s: 0.0,
-            heard_until_s: 0.0,
-            hearing: heard::Hearing::Silence,
-            level_db: f64::NEG_INFINITY,
-            f0_hz: None,
-            note_midi: None,
-            cents: None,
-            centre_cents: None,
-            pulse_rate_hz: None,
-            n_pulses: 0,
-            depth_db_pp: None,
-            swing_cents_pp: None,
-            evenness_cv: None,
-            drift_cents_per_10s: None,
-            straight_reference_cents: None,
-            choked_share: None,
-            trust: 0.0,
-        }
+        heard::Reading::empty(heard::Hearing::Silence, -70.0, 0.0)
     }
 
     #[test]
     fn values_that_are_not_numbers_never_reach_a_message() {
         let mut broken = quiet();
+        broken.level_db = f64::NEG_INFINITY;
         broken.cents = Some(f64::NAN);
         broken.pulse_rate_hz = Some(f64::INFINITY);
         broken.trust = f64::NAN;

@@ -3,6 +3,7 @@
 
 import { askOf, placeOf } from "./exercise-words.js";
 import { LaneRows } from "./lane-rows.js";
+import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawFold, drawLanes, drawSection } from "./raster.js";
 import { laneHeight, pageStart, turnedStart, TURN_MS } from "./raster-geometry.js";
@@ -27,19 +28,6 @@ const FRAME_PROJECTOR_PX = 376;
 const LONG_LINE = 50;
 /** Height of the words on how to join, px. */
 const MORE_PX = 120;
-/** Before the first start the lanes show the players' pulses all the same: seconds stand in for beats, without ticks. */
-const NO_MUSIC = Object.freeze({
-  version: 0,
-  start_us: 0,
-  beats_per_bar: 4,
-  count_in_bars: 0,
-  spans: [{ bpm: 60, target: { kind: "free" } }],
-});
-const SECONDS_AS_BEATS = Object.freeze({
-  beatAt: (/** @type {number} */ us) => us / 1e6,
-  timeOf: (/** @type {number} */ beat) => beat * 1e6,
-  spanAt: () => 0,
-});
 
 export class ConductorView {
   /**

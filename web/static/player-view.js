@@ -2,24 +2,12 @@
 // socket and no microphone.
 
 import { askOf, centsText, placeOf, titleOf } from "./exercise-words.js";
+import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawLane, nowX } from "./player-lane.js";
 import { drawShape, lookOf } from "./states.js";
 import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
 
-/** Where no music runs, the lane still shows the player's own pulses: four seconds wide, without ticks. */
-const NO_MUSIC = Object.freeze({
-  version: 0,
-  start_us: 0,
-  beats_per_bar: 4,
-  count_in_bars: 0,
-  spans: [{ bpm: 60, target: { kind: "free" } }],
-});
-const SECONDS_AS_BEATS = Object.freeze({
-  beatAt: (/** @type {number} */ us) => us / 1e6,
-  timeOf: (/** @type {number} */ beat) => beat * 1e6,
-  spanAt: () => 0,
-});
 /** The canvas is drawn anew this often, ms; the now rule itself moves with every frame. */
 const DRAW_MS = 66;
 /** The lane's words change this often, ms. */
