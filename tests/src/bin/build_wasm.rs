@@ -62,13 +62,19 @@ fn build(project: &Path) -> Result<String, String> {
     Ok(format!("{WASM} has {} bytes", bytes.len()))
 }
 
-/// Keeps the paths of the machine it is built on out of the wasm's panic messages, so that the same sources give the
+/// Keeps the paths of the machine it is built on, and the registry's name, out of the wasm's panic messages, so that the same sources give the
 /// same bytes anywhere.
 fn remap_flags(project: &Path) -> String {
     let home = env::var_os("HOME").or_else(|| env::var_os("USERPROFILE")).map(PathBuf::from);
     let cargo_home = env::var_os("CARGO_HOME").map(PathBuf::from).or(home.map(|home| home.join(".cargo")));
     let mut flags = vec![format!("--remap-path-prefix={}=windrow", project.display())];
-    flags.extend(cargo_home.map(|dir| format!("--remap-path-prefix={}=cargo", dir.display())));
+    if let Some(cargo_home) = cargo_home {
+        flags.push(format!("--remap-path-prefix={}=cargo", cargo_home.display()));
+        // Crates lie in a directory named after the registry they came from. The last prefix that fits is the one taken.
+        let registries =
+            std::fs::read_dir(cargo_home.join("registry").join("src")).into_iter().flatten().flatten();
+        flags.extend(registries.map(|dir| format!("--remap-path-prefix={}=crates", dir.path().display())));
+    }
     // The separator cargo defines for this variable.
     flags.join("\u{1f}")
 }
