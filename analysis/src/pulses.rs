@@ -65,10 +65,22 @@ impl PulseFinder {
         &self.found
     }
 
+    /// Size of the modulation whether it repeats or not: from the tenth to the ninetieth percentile, dB and cents.
+    pub(crate) fn sizes(&mut self, tracks: &Modulation) -> (f64, f64) {
+        let mut size = |track: &[f64]| {
+            self.lead.clear();
+            self.lead.extend_from_slice(track);
+            self.lead.sort_unstable_by(f64::total_cmp);
+            let at = |share: f64| self.lead[(share * (self.lead.len() - 1) as f64) as usize];
+            if track.is_empty() { 0.0 } else { at(0.9) - at(0.1) }
+        };
+        (size(tracks.level_db()), size(tracks.cents()))
+    }
+
     /// Finds the pulses in the last `stretch` frames, oldest first.
     pub(crate) fn find(&mut self, tracks: &Modulation, rhythm: &Rhythm, stretch: usize) -> &[FoundPulse] {
         let start = tracks.len() - stretch.min(tracks.len());
-        let by_air = rhythm.depth_db / LEVEL_UNIT_DB * PITCH_LEADS >= rhythm.swing_cents / PITCH_UNIT_CENTS;
+        let by_air = is_by_air(rhythm.depth_db, rhythm.swing_cents);
         let track = if by_air { tracks.level_db() } else { tracks.cents() };
         self.lead.clear();
         if by_air {
@@ -102,6 +114,11 @@ impl PulseFinder {
         }
         &self.found
     }
+}
+
+/// Whether the air leads a modulation of this size, or else the pitch.
+pub(crate) fn is_by_air(depth_db: f64, swing_cents: f64) -> bool {
+    depth_db / LEVEL_UNIT_DB * PITCH_LEADS >= swing_cents / PITCH_UNIT_CENTS
 }
 
 /// Measures the pulse with its peak at `peak` between the valleys `before` and `after` (indices into the tracks).

@@ -2,8 +2,9 @@
 //! frames and the time between them; which pulses are new and what becomes of them is for the analyser.
 
 use crate::modulation::{CAPACITY, Modulation, ToneFrame};
-use crate::pulses::{FoundPulse, PulseFinder};
-use crate::rhythm::{Rhythm, RhythmFinder};
+use crate::pulses::{FoundPulse, PulseFinder, is_by_air};
+use crate::reading::TRUSTED_FROM;
+use crate::rhythm::{LEVEL_UNIT_DB, PITCH_UNIT_CENTS, Rhythm, RhythmFinder};
 use crate::unflatten::Unflatten;
 
 /// Slowest and fastest pulses looked for, Hz.
@@ -21,6 +22,15 @@ const ADDED_TRUST: f64 = 0.2;
 const LOST_TRUST: f64 = 0.1;
 /// The mean spacing of the pulses may differ from the rhythm's period by this share.
 const LARGEST_MISFIT: f64 = 0.2;
+
+/// Pulses too uneven to repeat are counted instead, if there are at least so many
+const COUNTED_MIN: usize = 4;
+/// of so nearly the same size (coefficient of variation): where others are heard, sizes beat,
+const COUNTED_SIZE_CV: f64 = 0.3;
+/// and the modulation is at least this many times what is just noticeable.
+const COUNTED_UNITS: f64 = 2.0;
+/// What such a count is worth: enough to be judged by, no more.
+const COUNTED_CLARITY: f64 = 0.7;
 
 /// A rhythm and the newest frames it was found in.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,7 +85,9 @@ impl Vibrato {
             }
             stretch /= 2;
         }
-        let best = best?;
+        let Some(best) = best.filter(|b| b.rhythm.trust() >= TRUSTED_FROM) else {
+            return self.counted().or(best);
+        };
         let present = (PRESENT_PERIODS * best.rhythm.period) as usize;
         if present < best.stretch {
             let newer =
@@ -85,6 +97,34 @@ impl Vibrato {
             }
         }
         Some(best)
+    }
+
+    /// Uneven pulses: they do not repeat, but each is there to be counted.
+    fn counted(&mut self) -> Option<Look> {
+        let stretch = self.tracks.len();
+        let (depth_db, swing_cents) = self.finder.sizes(&self.tracks);
+        if depth_db < COUNTED_UNITS * LEVEL_UNIT_DB && swing_cents < COUNTED_UNITS * PITCH_UNIT_CENTS {
+            return None;
+        }
+        let (fastest, slowest) =
+            (1.0 / (RATE_RANGE_HZ.1 * self.frame_s), 1.0 / (RATE_RANGE_HZ.0 * self.frame_s));
+        // With the smoothing of the fastest pulses first, then with that of what was found.
+        let mut rhythm =
+            Rhythm { period: 2.0 * fastest, clarity: COUNTED_CLARITY, depth_db, swing_cents, n_periods: 0.0 };
+        for _ in 0..2 {
+            let found = self.finder.find(&self.tracks, &rhythm, stretch);
+            if found.len() < COUNTED_MIN {
+                return None;
+            }
+            rhythm.period = (found[found.len() - 1].frame - found[0].frame) / (found.len() - 1) as f64;
+            rhythm.n_periods = found.len() as f64;
+        }
+        let found = self.finder.find(&self.tracks, &rhythm, stretch);
+        let by_air = is_by_air(depth_db, swing_cents);
+        let size_of = |p: &FoundPulse| if by_air { p.depth_db } else { p.swing_cents };
+        let in_range = (fastest..slowest).contains(&rhythm.period);
+        (in_range && found.len() >= COUNTED_MIN && variation(found.iter().map(size_of)) < COUNTED_SIZE_CV)
+            .then_some(Look { rhythm, stretch })
     }
 
     fn rhythm_of_last(&mut self, stretch: usize) -> Option<Rhythm> {
@@ -101,6 +141,13 @@ impl Vibrato {
     pub(crate) fn pulses(&self) -> &[FoundPulse] {
         self.finder.found()
     }
+}
+
+/// Coefficient of variation.
+fn variation(values: impl Iterator<Item = f64> + Clone) -> f64 {
+    let n = values.clone().count() as f64;
+    let mean = values.clone().sum::<f64>() / n;
+    (values.map(|v| (v - mean).powi(2)).sum::<f64>() / n).sqrt() / mean
 }
 
 /// Whether the pulses found lie a period apart. Uneven pulses repeat best at two or three times their spacing; that is
