@@ -157,7 +157,7 @@ fn measure(
         frame: tracks.first_frame() as f64 + peak,
         depth_db,
         swing_cents: if swing_cents.is_finite() { swing_cents } else { 0.0 },
-        mean_midi: tracks.mean_cents(edges.0, edges.1).map(|c| tracks.base_midi() + c / 100.0),
+        mean_midi: tracks.mean_midi(edges.0, edges.1),
         valley_before_db,
         broke_before: valley_before_db.is_some_and(|d| d > CHOKED_DB) || unvoiced_before > 2,
         closed: after.is_some(),
