@@ -26,7 +26,7 @@ const TOP: [&str; 13] = [
 const MAX_LINES: usize = 500;
 
 /// Kinds of files that open with a comment, and the signs a comment may start with.
-const COMMENTS: [(&str, &[&str]); 8] = [
+const COMMENTS: [(&str, &[&str]); 9] = [
     ("rs", &["//!", "//"]),
     ("js", &["//", "/*"]),
     ("mjs", &["//", "/*"]),
@@ -34,6 +34,7 @@ const COMMENTS: [(&str, &[&str]); 8] = [
     ("html", &["{#", "<!--"]),
     ("sql", &["--"]),
     ("sh", &["#"]),
+    ("py", &["\"\"\""]),
     ("cmd", &["@echo off"]),
 ];
 
@@ -245,7 +246,7 @@ fn every_source_file_opens_with_a_comment() {
 #[test]
 fn no_source_file_is_too_long_to_hold_one_idea() {
     let too_long = texts().into_iter().filter_map(|(name, text)| {
-        let is_source = ["rs", "js", "mjs", "css", "html", "sql"].contains(&extension(&name));
+        let is_source = ["rs", "js", "mjs", "css", "html", "sql", "py"].contains(&extension(&name));
         let n_lines = text.lines().count();
         (is_source && n_lines > MAX_LINES)
             .then(|| format!("{name} has {n_lines} lines of at most {MAX_LINES}"))

@@ -1,0 +1,66 @@
+"""What is asked of the figures in `errors.summary`, and the floors that fail a run. Must not know how they are made.
+
+`asked` are the project's own budgets (DEVELOPERS.md, "What was measured"). Where today's figure is worse, `floor` is
+that figure with a little room: it keeps what is reached until the budget is; where it is met, floor and budget are one.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Budget:
+    """`least` where more is better. `floor` None: as asked."""
+
+    figure: str
+    words: str
+    asked: float
+    unit: str
+    least: bool = False
+    floor: float | None = None
+
+    def limit(self):
+        return self.asked if self.floor is None else self.floor
+
+    def keeps(self, value, limit):
+        if value is None:
+            return False
+        return value >= limit if self.least else value <= limit
+
+
+BUDGETS = (
+    Budget("not_heard", "tones not heard", 0, ""),
+    Budget("centre_median_cents", "pitch centre, median", 0.1, "cents"),
+    Budget("centre_95_cents", "pitch centre, 95 %", 1.2, "cents", floor=3.0),
+    Budget("octave_errors", "octave errors", 0, ""),
+    Budget("wrong_notes", "other wrong notes", 0, ""),
+    Budget("rate_median_pct", "pulse rate, median", 0.6, "%"),
+    Budget("rate_within_2_pct", "pulse rate within 2 %", 97.0, "%", least=True, floor=96.0),
+    Budget("rate_within_5_pct", "pulse rate within 5 %", 99.0, "%", least=True),
+    Budget("rate_multiples", "rates read as a multiple", 0, "", floor=1),
+    Budget("pulses_found_pct", "pulses found", 96.0, "%", least=True),
+    Budget("time_median_ms", "time of a pulse, median", 2.0, "ms"),
+    Budget("depth_median_db", "depth, median", 0.1, "dB"),
+    Budget("swing_median_cents", "swing, median", 1.0, "cents"),
+    Budget("first_trusted_median_pulses", "first trusted rate, median", 2.5, "pulses"),
+    Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=3.1),
+    Budget("straight_called_vibrato", "straight called vibrato", 0, "", floor=1),
+    Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
+)
+# Told, but with no budget of their own.
+TOLD = (
+    ("pulses_invented_pct", "pulses invented", "%"),
+    ("time_95_ms", "time of a pulse, 95 %", "ms"),
+    ("depth_95_db", "depth, 95 %", "dB"),
+    ("swing_95_cents", "swing, 95 %", "cents"),
+)
+
+
+def broken(summary):
+    """A sentence for each floor that does not hold."""
+    sentences = []
+    for budget in BUDGETS:
+        value = summary[budget.figure]
+        if not budget.keeps(value, budget.limit()):
+            found = "nothing" if value is None else f"{value:.4g}"
+            sentences.append(f"{budget.words}: {found} {budget.unit}, floor {budget.limit():g} (asked {budget.asked:g})")
+    return sentences
