@@ -77,14 +77,33 @@ pub(crate) fn sinc(x: f64) -> f64 {
     if y.abs() < 1e-6 { 1.0 - y * y / 6.0 } else { y.sin() / y }
 }
 
-/// Sum of products, in eight lanes so that the compiler can use vectors.
+/// Sums run in this many lanes, so that the compiler can use vectors and additions need not wait for one another. Without
+/// vectors, as in plain wasm, more lanes than registers would only be carried to and fro.
+const LANES: usize = if cfg!(all(target_arch = "wasm32", not(target_feature = "simd128"))) { 8 } else { 16 };
+
+/// Sum of products.
+#[inline]
 pub(crate) fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0f32; 8];
-    let (a_blocks, b_blocks) = (a.chunks_exact(8), b.chunks_exact(8));
+    let mut lanes = [0f32; LANES];
+    let (a_blocks, b_blocks) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
     let rest: f32 = a_blocks.remainder().iter().zip(b_blocks.remainder()).map(|(x, y)| x * y).sum();
     for (x, y) in a_blocks.zip(b_blocks) {
-        for i in 0..8 {
+        for i in 0..LANES {
             lanes[i] += x[i] * y[i];
+        }
+    }
+    lanes.iter().sum::<f32>() + rest
+}
+
+/// Sum of the values.
+#[inline]
+pub(crate) fn sum(a: &[f32]) -> f32 {
+    let mut lanes = [0f32; LANES];
+    let blocks = a.chunks_exact(LANES);
+    let rest: f32 = blocks.remainder().iter().sum();
+    for x in blocks {
+        for i in 0..LANES {
+            lanes[i] += x[i];
         }
     }
     lanes.iter().sum::<f32>() + rest

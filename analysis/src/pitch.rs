@@ -6,7 +6,7 @@
 //! by the geometric mean of the two energies, so that a tone whose level rises or falls keeps a correlation of one:
 //! deep vibrato on a low note would otherwise favour short lags and read an octave too high.
 
-use crate::framing::sinc;
+use crate::framing::{dot, sinc, sum};
 use crate::transform::RealTransform;
 use rustfft::num_complex::Complex32;
 
@@ -20,8 +20,19 @@ const WINDOW_S: f64 = 0.085;
 const KEPT_BAND: f64 = 0.46;
 /// Sound with less than this share of its energy in that band has its tone above it.
 const IN_BAND_MIN: f64 = 0.05;
+/// Pieces with less than this share of the energy (squared) are not compared.
+const NORMAL_MIN: f32 = 1e-20;
 /// Most peaks considered.
 const MAX_PEAKS: usize = 64;
+/// Pitch that still counts as the one asked about, cents.
+const LIKELY_CENTS: f64 = 80.0;
+/// Between the lags the correlation is interpolated at this many places a lag, from this many lags to each side.
+const PLACES: usize = 8;
+const REACH: usize = 12;
+/// Shortest lags that are interpolated; beyond, a parabola is as good.
+const INTERPOLATED_BELOW: usize = 64;
+/// Lags under nought that are kept, so that the shortest ones can be interpolated.
+const BEFORE: usize = REACH + 4;
 
 /// What the finder found.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,8 +52,13 @@ pub(crate) struct PitchFinder {
     transform: RealTransform,
     time: Vec<f32>,
     spectrum: Vec<Complex32>,
-    energy: Vec<f64>,
+    /// Energy of the first and of the last samples, as many as the index says, as shares of the whole.
+    energy_of_first: Vec<f64>,
+    energy_of_last: Vec<f64>,
+    /// The lag nought is at [`BEFORE`].
     correlation: Vec<f32>,
+    /// A windowed sinc at each place between two lags.
+    between: [[f32; 2 * REACH]; PLACES],
 }
 
 impl PitchFinder {
@@ -57,8 +73,10 @@ impl PitchFinder {
             transform: RealTransform::new(size),
             time: vec![0.0; size],
             spectrum: vec![Complex32::default(); size / 2 + 1],
-            energy: vec![0.0; window + 1],
-            correlation: vec![0.0; max_lag + 1],
+            energy_of_first: vec![0.0; max_lag + 1],
+            energy_of_last: vec![0.0; max_lag + 1],
+            correlation: vec![0.0; BEFORE + max_lag + 1],
+            between: std::array::from_fn(|place| windowed_sinc(place as f64 / PLACES as f64)),
         }
     }
 
@@ -84,9 +102,10 @@ impl PitchFinder {
         // A strong overtone comes close too, noise scatters all of them; the margin lies between.
         let margin = 0.012 + 0.35 * (1.0 - best);
         let (lag, height) = peaks.iter().find(|p| p.1 >= best - margin).copied()?;
-        let near =
-            |lag: f64| likely_hz.is_some_and(|hz| (1200.0 * (self.rate_hz / lag / hz).log2()).abs() < 80.0);
-        let at_likely = peaks.iter().filter(|p| near(p.0)).map(|p| p.1).fold(0f32, f32::max);
+        let likely_lag = likely_hz.map_or(f64::INFINITY, |hz| self.rate_hz / hz);
+        let aside = (LIKELY_CENTS / 1200.0).exp2();
+        let likely = likely_lag / aside..likely_lag * aside;
+        let at_likely = peaks.iter().filter(|p| likely.contains(&p.0)).map(|p| p.1).fold(0f32, f32::max);
         let clarity = |height: f32| f64::from(height.clamp(0.0, 1.0));
         Some(Found {
             f0_hz: self.rate_hz / lag,
@@ -95,45 +114,61 @@ impl PitchFinder {
         })
     }
 
-    /// Fills `correlation` with the normalised correlation for lags 0 to `max_lag`; false where the band holds nothing.
+    /// Fills `correlation` with the normalised correlation for lags up to `max_lag`; false where the band holds nothing.
     fn correlate(&mut self, samples: &[f32]) -> bool {
-        let mean = samples.iter().sum::<f32>() / samples.len() as f32;
+        let n = samples.len();
+        let mean = sum(samples) / n as f32;
         for (slot, &sample) in self.time.iter_mut().zip(samples) {
             *slot = sample - mean;
         }
-        self.time[samples.len()..].fill(0.0);
-        for i in 0..samples.len() {
-            self.energy[i + 1] = self.energy[i] + f64::from(self.time[i] * self.time[i]);
-        }
+        self.time[n..].fill(0.0);
+        let total = self.measure_energies(n);
         self.transform.forward(&mut self.time, &mut self.spectrum);
         // What lies near half the rate cannot be interpolated between lags, and no player is heard by it.
-        let band = (KEPT_BAND * self.time.len() as f64) as usize;
-        for (k, bin) in self.spectrum.iter_mut().enumerate() {
-            *bin = if k <= band { Complex32::new(bin.norm_sqr(), 0.0) } else { Complex32::default() };
+        let (kept, lost) = self.spectrum.split_at_mut((KEPT_BAND * self.time.len() as f64) as usize + 1);
+        for bin in kept {
+            *bin = Complex32::new(bin.norm_sqr(), 0.0);
         }
+        lost.fill(Complex32::default());
         self.transform.back(&mut self.spectrum, &mut self.time);
-        let n = samples.len();
-        let total = self.energy[n];
         let in_band = f64::from(self.time[0]) / self.time.len() as f64;
         if in_band <= IN_BAND_MIN * total {
             return false;
         }
-        let scale = total / in_band / self.time.len() as f64;
-        for lag in 0..=self.max_lag {
-            let product = self.energy[n - lag] * (total - self.energy[lag]);
-            let normal = product.max(0.0).sqrt();
-            self.correlation[lag] = if normal > 1e-12 * total.max(1e-12) {
-                (f64::from(self.time[lag]) * scale / normal) as f32
-            } else {
-                0.0
-            };
+        let scale = 1.0 / self.time[0];
+        let energies = self.energy_of_first.iter().zip(&self.energy_of_last);
+        let slots = self.correlation[BEFORE..].iter_mut().zip(&self.time);
+        for ((slot, &product), (first, last)) in slots.zip(energies) {
+            // Energies of the two pieces compared: without the last samples, and without the first.
+            let normal = ((1.0 - last) * (1.0 - first)) as f32;
+            *slot = if normal > NORMAL_MIN { product * scale / normal.sqrt() } else { 0.0 };
+        }
+        // The correlation is even in the lag.
+        for lag in 1..=BEFORE {
+            self.correlation[BEFORE - lag] = self.correlation[BEFORE + lag];
         }
         true
     }
 
+    /// Energy of the first `n` of `time`, and the shares that its first and its last samples have in it.
+    fn measure_energies(&mut self, n: usize) -> f64 {
+        let samples = &self.time[..n];
+        let total = f64::from(dot(samples, samples));
+        let share = 1.0 / total.max(f64::MIN_POSITIVE);
+        let (mut first, mut last) = (0f64, 0f64);
+        let ends = samples.iter().zip(samples.iter().rev());
+        let slots = self.energy_of_first.iter_mut().zip(&mut self.energy_of_last);
+        for ((of_first, of_last), (a, b)) in slots.zip(ends) {
+            (*of_first, *of_last) = (first * share, last * share);
+            first += f64::from(a * a);
+            last += f64::from(b * b);
+        }
+        total
+    }
+
     /// Refined peaks (lag, height), one between each pair of zero crossings, shortest lag first.
     fn peaks(&self, out: &mut [(f64, f32); MAX_PEAKS]) -> usize {
-        let r = &self.correlation;
+        let r = &self.correlation[BEFORE..];
         let min_lag = ((self.rate_hz / HIGHEST_HZ).floor() as usize).max(2);
         let mut n = 0;
         let mut lag = 1;
@@ -163,37 +198,37 @@ impl PitchFinder {
     /// Peak between the lags. Short lags have few points a period, so there the correlation is interpolated by a
     /// windowed sinc before the parabola; a parabola alone would underrate the piccolo's peaks by several per cent.
     fn refine(&self, lag: usize) -> (f64, f32) {
-        if lag >= 64 {
-            let (x, y) =
-                parabola(self.correlation[lag - 1], self.correlation[lag], self.correlation[lag + 1]);
+        if lag >= INTERPOLATED_BELOW {
+            let around = &self.correlation[BEFORE + lag - 1..];
+            let (x, y) = parabola(around[0], around[1], around[2]);
             return (lag as f64 + f64::from(x), y);
         }
-        const STEP: f64 = 0.125;
-        let mut best = (lag as f64, f32::MIN);
-        for k in -8i32..=8 {
-            let x = lag as f64 + f64::from(k) * STEP;
-            let y = self.interpolate(x);
+        let middle = lag * PLACES;
+        let mut best = (middle, f32::MIN);
+        for place in middle - PLACES..=middle + PLACES {
+            let y = self.interpolate(place);
             if y > best.1 {
-                best = (x, y);
+                best = (place, y);
             }
         }
-        let (x, y) = parabola(self.interpolate(best.0 - STEP), best.1, self.interpolate(best.0 + STEP));
-        (best.0 + f64::from(x) * STEP, y)
+        let (x, y) = parabola(self.interpolate(best.0 - 1), best.1, self.interpolate(best.0 + 1));
+        ((best.0 as f64 + f64::from(x)) / PLACES as f64, y)
     }
 
-    fn interpolate(&self, x: f64) -> f32 {
-        const HALF: i64 = 12;
-        let middle = x.floor() as i64;
-        let mut sum = 0.0;
-        for i in middle - HALF + 1..=middle + HALF {
-            let distance = x - i as f64;
-            // The correlation is even in the lag.
-            let idx = (i.unsigned_abs() as usize).min(self.max_lag);
-            let window = 0.5 + 0.5 * (std::f64::consts::PI * distance / (HALF as f64 + 0.5)).cos();
-            sum += f64::from(self.correlation[idx]) * sinc(distance) * window;
-        }
-        sum as f32
+    /// The correlation at a lag given in `PLACES` parts of one.
+    fn interpolate(&self, place: usize) -> f32 {
+        let first = BEFORE + place / PLACES + 1 - REACH;
+        dot(&self.correlation[first..first + 2 * REACH], &self.between[place % PLACES])
     }
+}
+
+/// Weights of the values from `REACH - 1` before a point to `REACH` after it, for a place `after` the point (0 to 1).
+fn windowed_sinc(after: f64) -> [f32; 2 * REACH] {
+    std::array::from_fn(|i| {
+        let distance = after + (REACH - 1) as f64 - i as f64;
+        let window = 0.5 + 0.5 * (std::f64::consts::PI * distance / (REACH as f64 + 0.5)).cos();
+        (sinc(distance) * window) as f32
+    })
 }
 
 /// Offset (-0.5 to 0.5) and height of the top of a parabola through three equidistant points.
