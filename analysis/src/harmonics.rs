@@ -199,15 +199,20 @@ impl Harmonics {
         const BLOCK: usize = 64;
         let n = self.window.len();
         let omega = TAU * hz / self.rate_hz;
-        let (mut cos, mut sin) = ([0f32; BLOCK], [0f32; BLOCK]);
-        let (step_sin, step_cos) = omega.sin_cos();
-        let (mut s, mut c) = (0f64, 1f64);
-        for j in 0..BLOCK {
-            (cos[j], sin[j]) = (c as f32, s as f32);
-            (s, c) = (s * step_cos + c * step_sin, c * step_cos - s * step_sin);
+        let (mut cos, mut sin) = ([1f32; BLOCK], [0f32; BLOCK]);
+        // Each turn doubles what is there of the table: six roundings in all.
+        let (mut turn_sin, mut turn_cos) = omega.sin_cos();
+        let mut filled = 1;
+        while filled < BLOCK {
+            let (s, c) = (turn_sin as f32, turn_cos as f32);
+            let ((cos, more_cos), (sin, more_sin)) = (cos.split_at_mut(filled), sin.split_at_mut(filled));
+            for i in 0..filled {
+                (more_cos[i], more_sin[i]) = (cos[i] * c - sin[i] * s, sin[i] * c + cos[i] * s);
+            }
+            (turn_sin, turn_cos) = (2.0 * turn_sin * turn_cos, turn_cos * turn_cos - turn_sin * turn_sin);
+            filled *= 2;
         }
-        // After the loop (s, c) is the turn of a whole block.
-        let (block_sin, block_cos) = (s, c);
+        let (block_sin, block_cos) = (turn_sin, turn_cos);
         let (mut turn_sin, mut turn_cos) = (omega * (0.5 - n as f64 / 2.0)).sin_cos();
         let (mut re, mut im) = (0f64, 0f64);
         for block in self.windowed[..n].chunks(BLOCK) {
