@@ -5,6 +5,7 @@
 //! compared with themselves at each lag. Repetition, not shape, is what counts: at one pulse a second a pulse is a
 //! little hairpin with overtones of its own, and a spectral line would mistake these for faster pulses.
 
+use crate::framing::{dot, sum};
 use crate::pitch::parabola;
 
 /// A just noticeable modulation of level, dB peak to peak (amplitude modulation of 5 per cent).
@@ -54,8 +55,9 @@ impl Rhythm {
 
 /// Finds rhythms; owns its working space.
 pub(crate) struct RhythmFinder {
-    level: Vec<f64>,
-    pitch: Vec<f64>,
+    /// The tracks in units of what is just noticeable; single precision, since they are compared at many lags.
+    level: Vec<f32>,
+    pitch: Vec<f32>,
     energy: Vec<f64>,
     likeness: Vec<f32>,
     shortest: usize,
@@ -77,18 +79,16 @@ impl RhythmFinder {
 
     /// Looks at a stretch; the tracks are of one length, at most twice [`CAPACITY`].
     pub(crate) fn find(&mut self, level_db: &[f64], cents: &[f64]) -> Option<Rhythm> {
-        thin(level_db, &mut self.level);
-        thin(cents, &mut self.pitch);
+        thin(level_db, LEVEL_UNIT_DB, &mut self.level);
+        thin(cents, PITCH_UNIT_CENTS, &mut self.pitch);
         let n = self.level.len();
         if n < 2 * self.shortest {
             return None;
         }
-        let loudest = self.level.iter().copied().fold(f64::MIN, f64::max);
-        for db in &mut self.level {
-            *db = db.max(loudest - RANGE_DB) / LEVEL_UNIT_DB;
-        }
-        for cents in &mut self.pitch {
-            *cents /= PITCH_UNIT_CENTS;
+        let loudest = self.level.iter().copied().fold(f32::MIN, f32::max);
+        let lowest = loudest - (RANGE_DB / LEVEL_UNIT_DB) as f32;
+        for level in &mut self.level {
+            *level = level.max(lowest);
         }
         // A short stretch holds hardly more than the pulses themselves; a long one also the shape of the phrase.
         let degree = 1 + n / 110;
@@ -110,14 +110,14 @@ impl RhythmFinder {
     fn compare(&mut self, longest: usize) {
         let n = self.level.len();
         for i in 0..n {
-            self.energy[i + 1] = self.energy[i] + self.level[i].powi(2) + self.pitch[i].powi(2);
+            let (level, pitch) = (f64::from(self.level[i]), f64::from(self.pitch[i]));
+            self.energy[i + 1] = self.energy[i] + (level * level + pitch * pitch);
         }
         for lag in 0..=longest {
             let m = n - lag;
-            let product = |x: &[f64]| x[..m].iter().zip(&x[lag..]).map(|(a, b)| a * b).sum::<f64>();
-            let sum = product(&self.level) + product(&self.pitch);
+            let sum = dot(&self.level[..m], &self.level[lag..]) + dot(&self.pitch[..m], &self.pitch[lag..]);
             let normal = (self.energy[m] * (self.energy[n] - self.energy[lag])).max(0.0).sqrt();
-            self.likeness[lag] = if normal > 1e-9 { (sum / normal) as f32 } else { 0.0 };
+            self.likeness[lag] = if normal > 1e-9 { (f64::from(sum) / normal) as f32 } else { 0.0 };
         }
     }
 
@@ -137,48 +137,66 @@ impl RhythmFinder {
     }
 }
 
-/// Means of neighbouring frames.
-fn thin(track: &[f64], out: &mut Vec<f64>) {
+/// Means of neighbouring frames, in units.
+fn thin(track: &[f64], unit: f64, out: &mut Vec<f32>) {
     out.clear();
     let skip = track.len().saturating_sub(THIN * CAPACITY);
-    out.extend(track[skip..].chunks_exact(THIN).map(|c| c.iter().sum::<f64>() / THIN as f64));
+    let scale = 1.0 / (THIN as f64 * unit);
+    out.extend(track[skip..].chunks_exact(THIN).map(|c| (c.iter().sum::<f64>() * scale) as f32));
 }
 
 /// Takes away the best polynomial of a degree, up to the third (least squares, by projection on Legendre polynomials;
 /// twice, since these are not quite orthogonal on a grid).
-fn detrend(track: &mut [f64], degree: usize) {
-    let n = track.len() as f64;
+fn detrend(track: &mut [f32], degree: usize) {
+    // The mean is most of it: single precision is for what remains.
+    let mean = sum(track) / track.len() as f32;
+    track.iter_mut().for_each(|x| *x -= mean);
     for _ in 0..2 {
-        for k in 0..=degree.min(3) {
-            let legendre = |i: usize| {
-                let t = 2.0 * (i as f64 + 0.5) / n - 1.0;
-                match k {
-                    0 => 1.0,
-                    1 => t,
-                    2 => 1.5 * t * t - 0.5,
-                    _ => (2.5 * t * t - 1.5) * t,
-                }
-            };
-            let weight = (2 * k + 1) as f64 / n;
-            let share = weight * track.iter().enumerate().map(|(i, x)| x * legendre(i)).sum::<f64>();
-            for (i, x) in track.iter_mut().enumerate() {
-                *x -= share * legendre(i);
-            }
+        project_away(track, 0, |_| 1.0);
+        project_away(track, 1, |t| t);
+        if degree >= 2 {
+            project_away(track, 2, |t| 1.5 * t * t - 0.5);
         }
+        if degree >= 3 {
+            project_away(track, 3, |t| (2.5 * t * t - 1.5) * t);
+        }
+    }
+}
+
+/// Takes away a track's share of a Legendre polynomial.
+fn project_away(track: &mut [f32], degree: usize, legendre: impl Fn(f32) -> f32) {
+    const BLOCK: usize = 8;
+    let n = track.len() as f32;
+    // Places of the frames from -1 to 1.
+    let (step, start) = (2.0 / n, 1.0 / n - 1.0);
+    let value = |i: usize| legendre(step * i as f32 + start);
+    let mut lanes = [0f32; BLOCK];
+    let blocks = track.chunks_exact(BLOCK);
+    let whole = track.len() - blocks.remainder().len();
+    for (b, block) in blocks.enumerate() {
+        for j in 0..BLOCK {
+            lanes[j] += block[j] * value(b * BLOCK + j);
+        }
+    }
+    let rest: f32 = (whole..track.len()).map(|i| track[i] * value(i)).sum();
+    let share = (2 * degree + 1) as f32 / n * (lanes.iter().sum::<f32>() + rest);
+    for (i, x) in track.iter_mut().enumerate() {
+        *x -= share * value(i);
     }
 }
 
 /// Peak-to-peak size of the track's part that has this period, over the last whole periods (three at most, so that a
 /// growing vibrato shows its present size).
-fn size_at(track: &[f64], period: f64) -> f64 {
+fn size_at(track: &[f32], period: f64) -> f64 {
     let whole = ((track.len() as f64 / period).floor()).clamp(1.0, 3.0);
     let n = ((whole * period).round() as usize).min(track.len());
-    let omega = std::f64::consts::TAU / period;
+    let (step_sin, step_cos) = (std::f64::consts::TAU / period).sin_cos();
+    let (mut sin, mut cos) = (0f64, 1f64);
     let (mut re, mut im) = (0.0, 0.0);
-    for (i, x) in track[track.len() - n..].iter().enumerate() {
-        let (sin, cos) = (omega * i as f64).sin_cos();
-        re += x * cos;
-        im += x * sin;
+    for &x in &track[track.len() - n..] {
+        re += f64::from(x) * cos;
+        im += f64::from(x) * sin;
+        (sin, cos) = (sin * step_cos + cos * step_sin, cos * step_cos - sin * step_sin);
     }
     4.0 / n as f64 * re.hypot(im)
 }
