@@ -47,8 +47,8 @@ pub struct Heard<'a> {
 
 /// A streaming analyser for one player.
 ///
-/// Memory is allocated by [`Analyser::new`] alone, except that a block longer than any before it may grow the lists
-/// of readings and pulses.
+/// Memory is allocated by [`Analyser::new`] alone, except that a block of more than three seconds may grow the lists of
+/// readings and pulses.
 pub struct Analyser {
     config: Config,
     follower: ToneFollower,

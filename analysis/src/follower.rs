@@ -1,7 +1,7 @@
 //! From samples to the frames of one tone after another: finds a note, follows its harmonics through swells and broken
 //! valleys, notices when it ends or another begins. What the tone does is for the analyser to say.
 
-use crate::framing::{Decimator, History};
+use crate::framing::{Decimator, History, dot};
 use crate::harmonics::Harmonics;
 use crate::modulation::ToneFrame;
 use crate::pitch::{Found, PitchFinder};
@@ -235,7 +235,7 @@ impl ToneFollower {
         if samples.len() < self.finder.window() {
             return Step::On;
         }
-        let power = samples.iter().map(|x| f64::from(x * x)).sum::<f64>() / samples.len() as f64;
+        let power = f64::from(dot(samples, samples)) / samples.len() as f64;
         self.sound_db = 10.0 * (power + 1e-20).log10();
         let tone_hz = self.tone.as_ref().map(|t| midi_to_hz(t.last_midi, self.a4_hz));
         let found = if self.sound_db < SILENCE_DB {

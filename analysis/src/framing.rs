@@ -1,5 +1,8 @@
 //! From the microphone's rate to the working rate, and a window on the recent past. Knows sample counts, no music.
 
+use std::iter::Sum;
+use std::ops::{Add, Mul};
+
 /// Lowest working rate: keeps the piccolo's top note (4186 Hz) and its second harmonic.
 const WORKING_RATE_MIN_HZ: f64 = 20_000.0;
 
@@ -11,6 +14,7 @@ const TAPS_PER_STEP: usize = 24;
 pub(crate) struct Decimator {
     factor: usize,
     taps: Vec<f32>,
+    delay_samples: f64,
     recent: History<f32>,
     sample_rate_hz: f64,
 }
@@ -18,9 +22,13 @@ pub(crate) struct Decimator {
 impl Decimator {
     pub(crate) fn new(sample_rate_hz: f64) -> Self {
         let factor = ((sample_rate_hz / WORKING_RATE_MIN_HZ) as usize).max(1);
-        let taps = if factor == 1 { vec![1.0] } else { low_pass(factor) };
+        let mut taps = if factor == 1 { vec![1.0] } else { low_pass(factor) };
+        let delay_samples = (taps.len() - 1) as f64 / 2.0;
+        // Older samples count for nothing, but whole lanes of them cost less than a rest.
+        let padding = taps.len().next_multiple_of(LANES) - taps.len();
+        taps.splice(0..0, std::iter::repeat_n(0.0, padding));
         let recent = History::new(taps.len());
-        Self { factor, taps, recent, sample_rate_hz }
+        Self { factor, taps, delay_samples, recent, sample_rate_hz }
     }
 
     /// Rate of the output, Hz.
@@ -44,8 +52,7 @@ impl Decimator {
 
     /// Time of the working sample with this number, seconds from the first input sample.
     pub(crate) fn time_s(&self, working_idx: f64) -> f64 {
-        let delay = (self.taps.len() - 1) as f64 / 2.0;
-        (working_idx * self.factor as f64 - delay) / self.sample_rate_hz
+        (working_idx * self.factor as f64 - self.delay_samples) / self.sample_rate_hz
     }
 
     /// Time of the newest input sample, seconds.
@@ -81,18 +88,23 @@ pub(crate) fn sinc(x: f64) -> f64 {
 /// vectors, as in plain wasm, more lanes than registers would only be carried to and fro.
 const LANES: usize = if cfg!(all(target_arch = "wasm32", not(target_feature = "simd128"))) { 8 } else { 16 };
 
-/// Sum of products.
+/// A number that can be summed in lanes.
+pub(crate) trait Lane: Copy + Default + Add<Output = Self> + Mul<Output = Self> + Sum {}
+impl Lane for f32 {}
+impl Lane for f64 {}
+
+/// Sum of products of two slices of one length.
 #[inline]
-pub(crate) fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0f32; LANES];
+pub(crate) fn dot<T: Lane>(a: &[T], b: &[T]) -> T {
+    let mut lanes = [T::default(); LANES];
     let (a_blocks, b_blocks) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
-    let rest: f32 = a_blocks.remainder().iter().zip(b_blocks.remainder()).map(|(x, y)| x * y).sum();
+    let rest: T = a_blocks.remainder().iter().zip(b_blocks.remainder()).map(|(&x, &y)| x * y).sum();
     for (x, y) in a_blocks.zip(b_blocks) {
         for i in 0..LANES {
-            lanes[i] += x[i] * y[i];
+            lanes[i] = lanes[i] + x[i] * y[i];
         }
     }
-    lanes.iter().sum::<f32>() + rest
+    lanes.into_iter().sum::<T>() + rest
 }
 
 /// Sum of the values.

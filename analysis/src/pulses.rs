@@ -1,6 +1,7 @@
 //! Finds each pulse in the tracks of a tone whose rhythm is known: peak, valleys, depth, swing, mean pitch. Times are
 //! frame numbers with fraction. Whether the rhythm may be believed is for the analyser to say.
 
+use crate::framing::dot;
 use crate::modulation::Modulation;
 use crate::rhythm::{LEVEL_UNIT_DB, PITCH_UNIT_CENTS, Rhythm};
 
@@ -70,9 +71,13 @@ impl PulseFinder {
         let mut size = |track: &[f64]| {
             self.lead.clear();
             self.lead.extend_from_slice(track);
-            self.lead.sort_unstable_by(f64::total_cmp);
-            let at = |share: f64| self.lead[(share * (self.lead.len() - 1) as f64) as usize];
-            if track.is_empty() { 0.0 } else { at(0.9) - at(0.1) }
+            if track.is_empty() {
+                return 0.0;
+            }
+            let last = (track.len() - 1) as f64;
+            let mut at =
+                |share: f64| *self.lead.select_nth_unstable_by((share * last) as usize, f64::total_cmp).1;
+            at(0.9) - at(0.1)
         };
         (size(tracks.level_db()), size(tracks.cents()))
     }
@@ -180,14 +185,14 @@ fn smooth(track: &[f64], half_width: f64, kernel: &mut Vec<f64>, out: &mut Vec<f
         let d = (k as f64 - reach as f64) / (half_width + 1.0);
         0.5 + 0.5 * (std::f64::consts::PI * d).cos()
     }));
+    let whole: f64 = kernel.iter().sum();
     out.clear();
     for i in 0..track.len() {
         let from = i.saturating_sub(reach);
         let near = &track[from..(i + reach + 1).min(track.len())];
         let weights = &kernel[from + reach - i..][..near.len()];
-        let sum: f64 = near.iter().zip(weights).map(|(x, w)| x * w).sum();
-        let weight: f64 = weights.iter().sum();
-        out.push(sum / weight);
+        let weight = if near.len() == kernel.len() { whole } else { weights.iter().sum() };
+        out.push(dot(near, weights) / weight);
     }
 }
 
