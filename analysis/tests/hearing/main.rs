@@ -3,11 +3,13 @@
 //! - `truth`: hearing a sound and comparing with what it was made from.
 //! - `accuracy`: pitch, rate, depth, swing, timing over the range, with the limits asked for.
 //! - `behaviour`: straight tones, choked valleys, note changes, references; what must not be said.
-//! - `properties`: cuts, loudness, hostile samples; no allocation.
+//! - `properties`: cuts, loudness, hostile samples.
+//! - `allocation`: none after the start.
 //!
 //! Truth is the formula a tone was made by (`windrow_analysis::signals`), never a stored output of the analyser.
 
 mod accuracy;
+mod allocation;
 mod behaviour;
 mod properties;
 mod truth;

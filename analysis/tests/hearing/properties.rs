@@ -1,9 +1,7 @@
 //! What holds for any sound.
 
-use crate::truth::{RATE, analyser, hear_in_blocks, pulsed};
+use crate::truth::{RATE, hear_in_blocks, pulsed};
 use proptest::prelude::*;
-use std::alloc::{GlobalAlloc, Layout, System};
-use std::cell::Cell;
 use windrow_analysis::signals::Pulsing;
 
 const TONE: Pulsing = Pulsing {
@@ -15,47 +13,6 @@ const TONE: Pulsing = Pulsing {
     first_peak_s: 0.1,
     drift_cents_per_s: 0.0,
 };
-
-thread_local! {
-    static ALLOCATIONS: Cell<usize> = const { Cell::new(0) };
-}
-
-/// Counts what this thread allocates.
-struct Counting;
-
-// SAFETY: passes every call on to the system's allocator unchanged.
-unsafe impl GlobalAlloc for Counting {
-    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
-        // The counter is gone while a thread shuts down; nothing is measured then.
-        let _ = ALLOCATIONS.try_with(|n| n.set(n.get() + 1));
-        // SAFETY: the caller's contract is the system allocator's.
-        unsafe { System.alloc(layout) }
-    }
-
-    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
-        // SAFETY: as above.
-        unsafe { System.dealloc(pointer, layout) }
-    }
-}
-
-#[global_allocator]
-static ALLOCATOR: Counting = Counting;
-
-#[test]
-fn pushing_allocates_nothing_once_warm() {
-    let sound = pulsed(&TONE, 6.0);
-    let low = pulsed(&Pulsing { f0_hz: 29.14, ..TONE }, 3.0);
-    let mut analyser = analyser(RATE);
-    let (warm, rest) = sound.split_at(3 * RATE as usize);
-    warm.chunks(480).for_each(|block| {
-        analyser.push(block);
-    });
-    let before = ALLOCATIONS.with(Cell::get);
-    for block in rest.chunks(480).chain([0f32; 48_000].chunks(480)).chain(low.chunks(480)) {
-        analyser.push(block);
-    }
-    assert_eq!(ALLOCATIONS.with(Cell::get) - before, 0);
-}
 
 #[test]
 fn louder_does_not_move_the_pitch_or_the_pulses() {

@@ -1,0 +1,108 @@
+//! Once made, an analyser asks for no memory: on a phone's audio path a request may come at a bad moment, and a rehearsal
+//! is long. A counting allocator says so, for blocks of up to three seconds.
+
+use crate::truth::analyser;
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::cell::Cell;
+use windrow_analysis::signals::{Moment, Pulsing, Timbre, render};
+
+thread_local! {
+    /// Requests of this thread; a constant at first, so that the count itself asks for nothing.
+    static REQUESTS: Cell<usize> = const { Cell::new(0) };
+}
+
+struct Counting;
+
+fn count() {
+    // The counter is gone while a thread shuts down; nothing is measured then.
+    let _ = REQUESTS.try_with(|requests| requests.set(requests.get() + 1));
+}
+
+// SAFETY: every call goes on to the system's allocator as it came.
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        count();
+        // SAFETY: the caller keeps the promises that `alloc` asks for.
+        unsafe { System.alloc(layout) }
+    }
+
+    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
+        // SAFETY: the pointer came from the system's allocator with this layout.
+        unsafe { System.dealloc(pointer, layout) }
+    }
+
+    unsafe fn realloc(&self, pointer: *mut u8, layout: Layout, size: usize) -> *mut u8 {
+        count();
+        // SAFETY: the pointer came from the system's allocator with this layout.
+        unsafe { System.realloc(pointer, layout, size) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+fn requests_in(work: impl FnOnce()) -> usize {
+    let before = REQUESTS.get();
+    work();
+    REQUESTS.get() - before
+}
+
+/// Eighteen seconds: pulses by air, pulses by pitch, choked valleys, a straight tone, a run of notes, clicks in silence
+/// and noise.
+fn everything(rate_hz: f64) -> Vec<f32> {
+    let pulsing = |rate_hz: f64, depth_db: f64, swing_cents: f64| Pulsing {
+        f0_hz: 233.1,
+        peak_gain: 0.4,
+        rate_hz,
+        depth_db,
+        swing_cents,
+        first_peak_s: 0.0,
+        drift_cents_per_s: 2.0,
+    };
+    let silence = Moment { f0_hz: 233.1, gain: 0.0 };
+    let curve = |t: f64| match t as u32 {
+        0..3 => pulsing(5.0, 6.0, 10.0).at(t),
+        3..6 => pulsing(6.0, 0.5, 60.0).at(t),
+        6..9 => pulsing(2.0, 60.0, 0.0).at(t),
+        9..12 => pulsing(0.0, 0.0, 0.0).at(t),
+        12..15 => Moment { f0_hz: 60.0 * ((4.0 * (t - 12.0)).floor() / 3.0).exp2(), gain: 0.2 },
+        _ => silence,
+    };
+    let mut sound = render(rate_hz, Timbre::falling(6), -60.0, 5, 18.0, curve);
+    let at = |s: f64| (s * rate_hz) as usize;
+    for click in 0..4 {
+        sound[at(15.2 + 0.3 * f64::from(click))] = 1.0;
+    }
+    let noise = render(rate_hz, Timbre::sine(), -12.0, 6, 1.5, |_| silence);
+    sound[at(16.5)..][..noise.len()].copy_from_slice(&noise);
+    sound
+}
+
+#[test]
+fn the_counter_counts() {
+    assert!(requests_in(|| drop(std::hint::black_box(vec![0u8; 100]))) > 0);
+}
+
+#[test]
+fn listening_asks_for_no_memory() {
+    for rate_hz in [8_000.0, 44_100.0, 48_000.0, 96_000.0] {
+        let sound = everything(rate_hz);
+        for block_s in [0.003, 0.043, 3.0] {
+            let mut analyser = analyser(rate_hz);
+            let (mut n_readings, mut n_pulses) = (0, 0);
+            let requests = requests_in(|| {
+                for block in sound.chunks((block_s * rate_hz) as usize) {
+                    let heard = analyser.push(block);
+                    n_readings += heard.readings.len();
+                    n_pulses += heard.pulses.len();
+                }
+                analyser.finish();
+            });
+            assert_eq!(requests, 0, "{rate_hz} Hz in blocks of {block_s} s");
+            assert!(
+                n_readings > 350 && n_pulses > 30,
+                "{rate_hz} Hz: {n_readings} readings, {n_pulses} pulses"
+            );
+        }
+    }
+}
