@@ -1,11 +1,13 @@
 //! What a second of sound costs, as a share of one core and as a ratio to a peer measured in the same run: the
 //! autocorrelation of a 2048-sample window through realfft every ten milliseconds, which is the least any
-//! frame-by-frame pitch tracker of a general library does.
+//! frame-by-frame pitch tracker of a general library does. Then the same for the browser's wasm, where node is there to
+//! run it.
 //!
 //! `cargo bench -p windrow-analysis`
 
 use realfft::RealFftPlanner;
 use std::hint::black_box;
+use std::process::Command;
 use std::time::Instant;
 use windrow_analysis::signals::{Pulsing, Timbre, render};
 use windrow_analysis::{Analyser, Config};
@@ -20,13 +22,14 @@ fn main() {
         ("bassoon", 110.0, 1.0),
         ("oboe", 440.0, 5.0),
         ("piccolo", 4186.0, 6.0),
+        ("straight oboe", 440.0, 0.0),
     ] {
         let tone = Pulsing {
             f0_hz,
             peak_gain: 0.3,
             rate_hz,
-            depth_db: 6.0,
-            swing_cents: 20.0,
+            depth_db: if rate_hz > 0.0 { 6.0 } else { 0.0 },
+            swing_cents: if rate_hz > 0.0 { 20.0 } else { 0.0 },
             first_peak_s: 0.1,
             drift_cents_per_s: 0.0,
         };
@@ -44,6 +47,18 @@ fn main() {
             ours / peer,
             100.0 * peer / SECONDS
         );
+    }
+    listen_in_wasm();
+}
+
+/// The browser's way: the committed wasm in the engine that node shares with Chromium.
+fn listen_in_wasm() {
+    println!("the committed wasm in node:");
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../web/benches/wasm-realtime.mjs");
+    match Command::new("node").arg(script).status() {
+        Ok(status) if status.success() => {}
+        Ok(status) => println!("  {script} failed ({status}); what it says stands above"),
+        Err(e) => println!("  skipped, since node cannot be started: {e}"),
     }
 }
 
