@@ -43,7 +43,7 @@ BUDGETS = (
     Budget("swing_median_cents", "swing, median", 1.0, "cents"),
     Budget("first_trusted_median_pulses", "first trusted rate, median", 2.5, "pulses"),
     Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=3.1),
-    Budget("straight_called_vibrato", "straight called vibrato", 0, "", floor=1),
+    Budget("straight_called_vibrato", "straight called vibrato", 0, "", floor=2),
     Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
 )
 # Told, but with no budget of their own.

@@ -18,10 +18,10 @@ class Errors:
     """Signed, measured minus true, unless it says otherwise. None where truth or reading have nothing to compare."""
 
     name: str
+    part: str
     group: str
     condition: str
     kind: str
-    seconds: float
     heard: bool = False
     called_vibrato: bool = False
     centre_cents: float | None = None
@@ -43,7 +43,7 @@ class Errors:
 
 
 def of_reading(about, truth, reading):
-    """`about` holds name, group, condition and seconds; `truth` is a `signals.Truth`."""
+    """`about` holds name, part, group and condition; `truth` is a `signals.Truth`."""
     errors = Errors(kind=truth.kind, **about)
     if reading is None or reading.get("f0_hz") is None:
         return errors

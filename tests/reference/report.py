@@ -51,6 +51,26 @@ def worst(all_errors, n=10):
     return columns([["worst tones", "what is wrong"], *([e.name, "; ".join(_reasons(e))] for e in ranked)])
 
 
+def natural(rows):
+    """Real vibrato without truth."""
+    table = [["recording", "plain: rate (Hz), cents, dB", "Windrow: rate, swing, depth", "state"]]
+    for row in rows:
+        plain, record = row["plain"], row["windrow"] or {}
+        told = " / ".join(_number(record.get(key)) for key in ("pulse_rate_hz", "swing_cents_pp", "depth_db_pp"))
+        table.append([row["name"], f"{plain['rate_hz']:.2f} / {plain['cents_pp']:.1f} / {plain['db_pp']:.2f}", told,
+                      str(record.get("state"))])
+    return columns(table)
+
+
+def bound(rows):
+    """Scatter over its least possible value, rate by rate."""
+    table = [["rate (Hz)", "bound (Hz)", "least-squares fit", "Windrow", "bias (Hz)", "told"]]
+    for r in rows:
+        table.append([f"{r['rate_hz']:g}", f"{r['bound_hz']:.4f}", f"{r['fit_over_bound']:.2f}",
+                      _number(r["windrow_over_bound"]), _number(r["windrow_bias_hz"]), f"{r['n_told']} of {r['n']}"])
+    return columns(table)
+
+
 def _badness(e):
     ratios = [abs(e.centre_cents or 0.0) / CENTRE_CENTS, abs(e.rate_share or 0.0) / RATE_SHARE]
     if not e.heard or e.called_vibrato != (e.kind == "vibrato"):

@@ -21,7 +21,7 @@ ATTACK_S = 0.3
 
 @dataclass(frozen=True)
 class Tone:
-    """What is played. Cents and dB are peak to peak; ranges of styles stand in `STYLES`."""
+    """What is played; ranges of styles stand in `STYLES`."""
 
     name: str
     group: str
@@ -30,16 +30,10 @@ class Tone:
     midi: float
     seconds: float
     seed: int
-    rate_hz: float | None = None
-    depth_db: float = 0.0
-    swing_cents: float = 0.0
-    shape: str = "sine"
-    one_sided: bool = False
-    # Cycles by which the pitch follows the level.
-    pitch_lag: float = 0.0
+    # None for a straight tone.
+    pulsing: pulses.Pulsing | None = None
     # How much deeper, in dB over dB, the highest harmonics pulse than the first.
     brightness: float = 0.0
-    cv: float = 0.0
     crescendo_db: float = 0.0
     drift_cents_per_10s: float = 0.0
     waver_cents: float = 0.0
@@ -52,8 +46,9 @@ class Truth:
     """What a perfect reader would say. Reverberation and noise are not part of it: it is the player's truth."""
 
     kind: str
+    # The pitch centre.
     f0_hz: float
-    rate_hz: float | None
+    rate_hz: float | None = None
     pulse_times_s: tuple = ()
     depth_db_pp: float | None = None
     swing_cents_pp: float | None = None
@@ -83,34 +78,24 @@ class _Curves:
 
     cents: np.ndarray
     level_db: np.ndarray
-    cycles: np.ndarray
-    pulse_times_s: np.ndarray
     static: np.ndarray
+    train: pulses.Train | None
 
 
 def _curves(tone, t, rng):
-    f0_hz = midi_to_hz(tone.midi)
-    static = spectrum(tone.instrument, f0_hz, 0.44 * tone.condition.rate_hz)
+    static = spectrum(tone.instrument, midi_to_hz(tone.midi), 0.44 * tone.condition.rate_hz)
     n = len(static)
     cents = tone.drift_cents_per_10s * (t - tone.seconds / 2) / 10.0
-    common_db = tone.crescendo_db * (t / tone.seconds - 0.5)
-    level_db = np.tile(common_db, (n, 1))
-    at_s, cycles = np.array([]), np.zeros(len(t))
-    if tone.rate_hz is not None:
-        at_s = pulses.times(tone.rate_hz, rng.uniform(0.3, 1.0) / tone.rate_hz, tone.seconds, tone.cv, rng)
-        cycles = pulses.phase(at_s, t)
-        shape = pulses.SHAPES[tone.shape]
-        level = shape(cycles) - 0.5
-        # Sizes scatter a little more than half as much as intervals (Seashore 1938: 10 % to 18 %).
-        sizes = np.clip(1.0 + 0.55 * tone.cv * rng.standard_normal(len(at_s) + 2), 0.6, 1.4)
-        size = np.interp(cycles, np.arange(-1, len(at_s) + 1), sizes)
+    level_db = np.tile(tone.crescendo_db * (t / tone.seconds - 0.5), (n, 1))
+    train = None
+    if tone.pulsing is not None:
+        train = pulses.train(tone.pulsing, t, rng)
         deeper = 1.0 + tone.brightness * np.minimum(np.arange(n) / 8.0, 1.0)
-        level_db = level_db + tone.depth_db * np.outer(deeper, level * size)
-        pitch = shape(cycles - tone.pitch_lag) - (1.0 if tone.one_sided else 0.5)
-        cents = cents + tone.swing_cents * pitch * size
+        level_db = level_db + tone.pulsing.depth_db * np.outer(deeper, train.level)
+        cents = cents + train.cents
     cents = cents + tone.waver_cents * _waver(t, rng)
     level_db = level_db + tone.waver_db * _waver(t, rng)
-    return _Curves(cents, level_db, cycles, at_s, static)
+    return _Curves(cents, level_db, static, train)
 
 
 def _waver(t, rng):
@@ -141,26 +126,22 @@ def _sound(tone, t, curves, rng):
 
 
 def _truth(tone, t, curves):
-    f0_hz = midi_to_hz(tone.midi)
-    if tone.rate_hz is None:
+    ends_s = LEAD_S + tone.seconds
+    if curves.train is None:
         centre = np.mean(curves.cents[t >= ATTACK_S])
-        return Truth("straight", f0_hz * 2.0 ** (centre / 1200.0), None, ends_s=LEAD_S + tone.seconds,
-                     drift_cents_per_10s=tone.drift_cents_per_10s)
-    total_db = _total_db(tone, curves)
-    inner = curves.pulse_times_s[1:-1]
-    valleys = [_between(t, total_db, a, b, np.min) for a, b in zip(curves.pulse_times_s, curves.pulse_times_s[1:])]
-    peaks = [_between(t, total_db, p - 0.15 / tone.rate_hz, p + 0.15 / tone.rate_hz, np.max) for p in inner]
-    depths = [peak - (left + right) / 2 for peak, left, right in zip(peaks, valleys, valleys[1:])]
-    swings = [np.ptp(curves.cents[(t >= p - 0.5 / tone.rate_hz) & (t <= p + 0.5 / tone.rate_hz)]) for p in inner]
-    # Whole pulses, the outer ones left out: attack and end are not the note.
-    whole = (curves.cycles >= 0.5) & (curves.cycles < len(curves.pulse_times_s) - 1.5)
-    centre = np.mean(curves.cents[whole])
+        return Truth("straight", midi_to_hz(tone.midi + centre / 100.0), drift_cents_per_10s=tone.drift_cents_per_10s,
+                     ends_s=ends_s)
+    return truth_of(tone.midi, tone.pulsing, t, _total_db(tone, curves), curves.cents, curves.train,
+                    drift_cents_per_10s=tone.drift_cents_per_10s)
+
+
+def truth_of(midi, pulsing, t, level_db, cents, train, drift_cents_per_10s=0.0):
+    """The truth of a tone that begins after the lead, from its curves; `cents` from `midi`."""
+    depth_db, swing_cents = pulses.depth_and_swing(t, level_db, cents, train)
+    centre = np.mean(cents[train.is_whole()])
     return Truth(
-        "vibrato", f0_hz * 2.0 ** (centre / 1200.0), tone.rate_hz,
-        pulse_times_s=tuple(LEAD_S + curves.pulse_times_s),
-        depth_db_pp=float(np.median(depths)), swing_cents_pp=float(np.median(swings)),
-        drift_cents_per_10s=tone.drift_cents_per_10s, ends_s=LEAD_S + tone.seconds,
-        has_one_time=tone.pitch_lag == 0.0,
+        "vibrato", midi_to_hz(midi + centre / 100.0), pulsing.rate_hz, tuple(LEAD_S + train.times_s), depth_db,
+        swing_cents, drift_cents_per_10s, LEAD_S, LEAD_S + t[-1], has_one_time=pulsing.pitch_lag == 0.0,
     )
 
 
@@ -171,10 +152,6 @@ def _total_db(tone, curves):
     response = tone.condition.response(np.outer(harmonics, f0_hz))
     strength = curves.static[:, None] * response * 10.0 ** (curves.level_db / 20.0)
     return 10.0 * np.log10(np.sum(strength**2, axis=0) / 2.0)
-
-
-def _between(t, values, from_s, to_s, of):
-    return of(values[(t >= from_s) & (t <= to_s)])
 
 
 # Ranges to draw from: rate in Hz, depth in dB and swing in cents, peak to peak. Air, jaw and mixtures: common practice,
@@ -212,18 +189,28 @@ def plan(n_pulsed, n_straight, seed=20):
     return tones
 
 
-def _draw(i, group, style, rng):
+def draw(style, rng):
+    """One value from each range of a style: what goes into a `Pulsing` (None without pulses), and the rest."""
     drawn = {key: float(rng.uniform(*value)) if isinstance(value, tuple) else value for key, value in style.items()}
-    if "rate_hz" in style:
-        low, high = style["rate_hz"]
-        drawn["rate_hz"] = float(np.exp(rng.uniform(np.log(low), np.log(high))))
+    if "rate_hz" not in style:
+        return None, drawn
+    drawn["rate_hz"] = float(np.exp(rng.uniform(*np.log(style["rate_hz"]))))
+    of_pulses = {name: drawn.pop(name) for name in pulses.Pulsing.__dataclass_fields__ if name in drawn}
+    return pulses.Pulsing(**of_pulses), drawn
+
+
+def seconds_for(pulsing):
+    """Fourteen pulses, or what a player's breath and a class's patience allow."""
+    return float(np.clip(14.0 / pulsing.rate_hz, 4.0, 11.0)) if pulsing else 4.0
+
+
+def _draw(i, group, style, rng):
+    pulsing, rest = draw(style, rng)
     instrument = INSTRUMENTS[i % len(INSTRUMENTS)]
     condition = CONDITIONS[i % len(CONDITIONS)]
     # The extremes of the range come up as often as the middle.
     spread = np.clip(rng.uniform(-0.15, 1.15), 0.0, 1.0)
     midi = round(instrument.low_midi + spread * (instrument.high_midi - instrument.low_midi)) + rng.uniform(-0.4, 0.4)
-    rate_hz = drawn.get("rate_hz", 5.0)
-    seconds = float(np.clip(14.0 / rate_hz, 4.0, 11.0))
-    name = f"{group.replace(' ', '-')}-{i:03d}-{instrument.name.replace(' ', '-')}-{condition.name.replace(' ', '-')}"
-    return Tone(name=name, group=group, instrument=instrument, condition=condition, midi=float(midi), seconds=seconds,
-                seed=int(rng.integers(2**31)), **drawn)
+    name = f"{group}-{i:03d}-{instrument.name}-{condition.name}".replace(" ", "-")
+    return Tone(name, group, instrument, condition, float(midi), seconds_for(pulsing), int(rng.integers(2**31)), pulsing,
+                **rest)
