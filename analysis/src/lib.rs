@@ -15,6 +15,7 @@
 mod analyser;
 mod centre;
 mod config;
+mod contour;
 mod follower;
 mod framing;
 mod harmonics;
@@ -33,4 +34,5 @@ mod vibrato;
 
 pub use analyser::{Analyser, Heard};
 pub use config::{Config, ConfigError};
+pub use contour::{Contour, Ease, Hairpin, Span, SpanKind, Told};
 pub use reading::{Hearing, Pulse, Reading, TRUSTED_FROM};

@@ -4,6 +4,7 @@
 use crate::truth::analyser;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
+use windrow_analysis::Contour;
 use windrow_analysis::signals::{Moment, Pulsing, Timbre, render};
 
 thread_local! {
@@ -104,5 +105,26 @@ fn listening_asks_for_no_memory() {
                 "{rate_hz} Hz: {n_readings} readings, {n_pulses} pulses"
             );
         }
+    }
+}
+
+#[test]
+fn telling_spans_asks_for_no_memory() {
+    let rate_hz = 48_000.0;
+    let sound = everything(rate_hz);
+    for block_s in [0.02, 3.0] {
+        let (mut analyser, mut contour) = (analyser(rate_hz), Contour::new());
+        let mut n_spans = 0;
+        let requests = requests_in(|| {
+            for block in sound.chunks((block_s * rate_hz) as usize) {
+                let heard = analyser.push(block);
+                n_spans += contour.push(heard.readings, heard.pulses).spans.len();
+            }
+            let heard = analyser.finish();
+            n_spans += contour.push(heard.readings, heard.pulses).spans.len();
+            n_spans += contour.finish().spans.len();
+        });
+        assert_eq!(requests, 0, "in blocks of {block_s} s");
+        assert!(n_spans >= 4, "{n_spans} spans");
     }
 }

@@ -3,6 +3,7 @@
 //! - `truth`: hearing a sound and comparing with what it was made from.
 //! - `accuracy`: pitch, rate, depth, swing, timing over the range, with the limits asked for.
 //! - `behaviour`: straight tones, choked valleys, note changes, references; what must not be said.
+//! - `contour`: spans, eases and hairpins.
 //! - `properties`: cuts, loudness, hostile samples.
 //! - `allocation`: none after the start.
 //!
@@ -11,5 +12,6 @@
 mod accuracy;
 mod allocation;
 mod behaviour;
+mod contour;
 mod properties;
 mod truth;
