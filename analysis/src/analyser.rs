@@ -1,5 +1,6 @@
 //! The analyser: checked configuration in, samples in, readings and pulses out. Owns every buffer.
 
+use crate::capture::{Capture, CaptureWatch};
 use crate::centre::CentreTrack;
 use crate::config::{Config, ConfigError};
 use crate::follower::{Step, ToneFollower};
@@ -36,6 +37,9 @@ const QUIET_DB: f64 = -45.0;
 /// Stretch over which a straight tone's centre is taken, seconds.
 const STRAIGHT_CENTRE_S: f64 = 1.0;
 
+/// A tone that has not sounded for this long, beyond the window its frames reach over, makes a pause, seconds.
+const PAUSE_S: f64 = 0.1;
+
 /// What one push of samples brought.
 #[derive(Debug, Clone, Copy)]
 pub struct Heard<'a> {
@@ -51,6 +55,7 @@ pub struct Heard<'a> {
 /// readings and pulses.
 pub struct Analyser {
     config: Config,
+    capture: CaptureWatch,
     follower: ToneFollower,
     vibrato: Vibrato,
     run: PulseRun,
@@ -78,6 +83,7 @@ impl Analyser {
         follower.expect(config.expected_midi);
         Ok(Self {
             config,
+            capture: CaptureWatch::new(config.sample_rate_hz),
             vibrato: Vibrato::new(follower.frame_s()),
             run: PulseRun::new(),
             centre: CentreTrack::new(),
@@ -111,6 +117,10 @@ impl Analyser {
         self.pulses.clear();
         for &sample in samples {
             let sample = if sample.is_finite() { sample.clamp(-16.0, 16.0) } else { 0.0 };
+            if self.capture.push(sample) {
+                let sounds = self.follower.silent_s().is_some_and(|s| s < PAUSE_S);
+                self.capture.end_block(sounds);
+            }
             let Some(step) = self.follower.push(sample) else { continue };
             self.hops += 1;
             match step {
@@ -119,8 +129,9 @@ impl Analyser {
                 Step::On => {}
             }
             if self.hops % READING_HOPS == 0 {
+                let capture = self.capture();
                 let reading = self.read();
-                self.readings.push(reading);
+                self.readings.push(Reading { capture, ..reading });
             }
         }
         Heard { readings: &self.readings, pulses: &self.pulses }
@@ -136,6 +147,11 @@ impl Analyser {
             self.end_tone();
         }
         Heard { readings: &self.readings, pulses: &self.pulses }
+    }
+
+    /// What the microphone's path does to the sound, as far as it is known by now.
+    pub fn capture(&self) -> Capture {
+        self.capture.capture()
     }
 
     fn begin_tone(&mut self) {

@@ -142,6 +142,12 @@ impl ToneFollower {
         self.tone.as_ref()
     }
 
+    /// How long the present tone has not sounded, as far as its frames reach, seconds; `None` without a tone.
+    pub(crate) fn silent_s(&self) -> Option<f64> {
+        let silent = |tone: &Tone| self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
+        self.tone.as_ref().map(silent)
+    }
+
     /// Level of the whole sound, dB re full scale.
     pub(crate) fn sound_db(&self) -> f64 {
         self.sound_db

@@ -13,6 +13,7 @@
 //! clock, no network, no text formats and no threads.
 
 mod analyser;
+mod capture;
 mod centre;
 mod config;
 mod contour;
@@ -33,6 +34,7 @@ mod unflatten;
 mod vibrato;
 
 pub use analyser::{Analyser, Heard};
+pub use capture::Capture;
 pub use config::{Config, ConfigError};
 pub use contour::{Contour, Ease, Hairpin, Span, SpanKind, Told};
 pub use reading::{Hearing, Pulse, Reading, TRUSTED_FROM};

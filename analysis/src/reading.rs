@@ -1,5 +1,7 @@
 //! What the analyser says. Plain data; conversion to messages is the web crate's work.
 
+use crate::capture::Capture;
+
 /// Trust from which a reading may be judged by.
 pub const TRUSTED_FROM: f64 = 0.5;
 
@@ -53,6 +55,8 @@ pub struct Reading {
     pub choked_share: Option<f64>,
     /// How sure it is that kind, rate and depth are right: 0 not at all, 1 fully.
     pub trust: f64,
+    /// What the microphone's path does to the sound.
+    pub capture: Capture,
 }
 
 impl Reading {
@@ -76,6 +80,7 @@ impl Reading {
             straight_reference_cents: None,
             choked_share: None,
             trust: 0.0,
+            capture: Capture::default(),
         }
     }
 

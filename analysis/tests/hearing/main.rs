@@ -4,6 +4,8 @@
 //! - `accuracy`: pitch, rate, depth, swing, timing over the range, with the limits asked for.
 //! - `behaviour`: straight tones, choked valleys, note changes, references; what must not be said.
 //! - `contour`: spans, eases and hairpins.
+//! - `capture`: what is said of the microphone's path; `microphones` simulates such paths.
+//! - `high_pass`: phones that cut off the bass.
 //! - `properties`: cuts, loudness, hostile samples.
 //! - `allocation`: none after the start.
 //!
@@ -12,6 +14,9 @@
 mod accuracy;
 mod allocation;
 mod behaviour;
+mod capture;
 mod contour;
+mod high_pass;
+mod microphones;
 mod properties;
 mod truth;
