@@ -8,7 +8,7 @@ use windrow_tests::flac_file::write_flac;
 use windrow_tests::wave_file::{Encoding, write_wave};
 
 /// Names of the fields that scripts rely on.
-const FIELDS: [&str; 16] = [
+const FIELDS: [&str; 17] = [
     "file",
     "duration_s",
     "sample_rate_hz",
@@ -25,6 +25,7 @@ const FIELDS: [&str; 16] = [
     "state",
     "trusted",
     "first_trusted_s",
+    "microphone",
 ];
 
 /// A directory for the files of one test.
@@ -158,6 +159,10 @@ fn every_promised_field_is_there_and_a_tempo_adds_two() {
     }
     assert_eq!((plain["file"].as_str(), number(plain, "sample_rate_hz")), (Some("triplets.wav"), 48_000.0));
     assert!(plain.get("timing_ms").is_none(), "{plain}");
+    assert_eq!(
+        plain["microphone"],
+        serde_json::json!({"clipped_share": 0.0, "band_hz": null, "gain_riding": false})
+    );
     assert!((number(plain, "duration_s") - 6.0).abs() < 1e-3);
     assert!(number(plain, "first_trusted_s") < 2.5, "{plain}");
 
@@ -174,6 +179,23 @@ fn every_promised_field_is_there_and_a_tempo_adds_two() {
     assert_eq!((other["note"].as_str(), number(other, "a4_hz")), (Some("E4"), 442.0));
     // A semitone above E4, less the 7.851 cents between 440 and 442 Hz.
     assert!((number(other, "centre_cents") - 92.15).abs() < 2.0, "{other}");
+}
+
+#[test]
+fn a_bad_microphone_is_told_and_depth_is_not_judged_by_it() {
+    let dir = dir("microphone");
+    // Pulses of 6 dB, 12 dB over full scale at their tops: the ceiling leaves hardly any depth.
+    let loud = Pulsing { peak_gain: 4.0, ..pulsing(349.228, 4.0) };
+    write_tone(&dir.join("loud.wav"), 48_000, 5.0, loud);
+    write_tone(&dir.join("headset.wav"), 16_000, 5.0, pulsing(349.228, 4.0));
+    let output = measure(&dir, &["--json", "loud.wav", "headset.wav"]);
+    let [loud, headset] = &json(&output)[..] else { panic!("two records are due") };
+    assert!(loud["microphone"]["clipped_share"].as_f64().unwrap() > 0.1, "{loud}");
+    assert!(number(loud, "depth_db_pp") < 3.0 && loud["state"] == "matched", "{loud}");
+    assert_eq!(headset["microphone"]["band_hz"], 8_000.0, "{headset}");
+    let table = measure(&dir, &["loud.wav", "headset.wav"]);
+    let table = String::from_utf8(table.stdout).unwrap();
+    assert!(table.contains("clips") && table.contains("ends at 8 kHz"), "{table}");
 }
 
 #[test]

@@ -97,6 +97,7 @@ pub fn reading(seq: u32, time_us: f64) -> Reading {
         choked_share: None,
         trust: Share::new(0.0).expect("a share"),
         trusted: false,
+        capture: None,
     }
 }
 

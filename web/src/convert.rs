@@ -2,7 +2,7 @@
 //! the nearest one allowed, values that are not numbers are left out. Must not know sound, sockets or the score.
 
 use windrow_analysis as heard;
-use windrow_protocol::messages::{Hearing, Pulse, Reading};
+use windrow_protocol::messages::{Capture, Hearing, Pulse, Reading};
 use windrow_protocol::note::Note;
 use windrow_protocol::units::{Cents, Decibels, Hertz, Micros, Ratio, Share};
 
@@ -29,8 +29,20 @@ pub(crate) fn reading(from: &heard::Reading, seq: u32, time_us: f64) -> Option<R
         drift_cents_per_10s: from.drift_cents_per_10s.and_then(cents),
         straight_reference_cents: from.straight_reference_cents.and_then(cents),
         choked_share: from.choked_share.and_then(share),
-        trust: share(from.trust).unwrap_or(no_trust()),
+        trust: share(from.trust).unwrap_or(nothing()),
         trusted: from.trusted(),
+        capture: capture(&from.capture),
+    })
+}
+
+/// What the microphone's path does, where it does something.
+fn capture(from: &heard::Capture) -> Option<Capture> {
+    let is_said = from.changes_levels() || from.band_hz.is_some();
+    is_said.then(|| Capture {
+        clipped_share: share(from.clipped_share).unwrap_or(nothing()),
+        clips: from.clips(),
+        band_hz: from.band_hz.and_then(hertz),
+        gain_riding: from.gain_riding,
     })
 }
 
@@ -81,8 +93,8 @@ fn silent() -> Decibels {
     Decibels::new(Decibels::LOW).expect("the lowest level is in range")
 }
 
-fn no_trust() -> Share {
-    Share::new(Share::LOW).expect("no trust is in range")
+fn nothing() -> Share {
+    Share::new(Share::LOW).expect("nothing is in range")
 }
 
 #[cfg(test)]
@@ -106,6 +118,15 @@ mod tests {
         assert_eq!(said.level_db.get(), Decibels::LOW);
         assert_eq!(said.trust.get(), 0.0);
         assert!(reading(&quiet(), 1, f64::NAN).is_none());
+    }
+
+    #[test]
+    fn the_microphone_is_mentioned_where_it_does_something() {
+        assert_eq!(reading(&quiet(), 1, 0.0).unwrap().capture, None);
+        let bad = heard::Capture { clipped_share: 0.02, band_hz: Some(8_000.0), gain_riding: false };
+        let said = reading(&heard::Reading { capture: bad, ..quiet() }, 1, 0.0).unwrap().capture.unwrap();
+        assert!(said.clips && said.changes_levels() && !said.gain_riding);
+        assert_eq!((said.clipped_share.get(), said.band_hz.map(Hertz::get)), (0.02, Some(8_000.0)));
     }
 
     #[test]

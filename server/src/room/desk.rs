@@ -158,6 +158,7 @@ pub(super) fn pulsed() -> Reading {
         choked_share: None,
         trust: Share::new(0.9).unwrap(),
         trusted: true,
+        capture: None,
     }
 }
 

@@ -5,7 +5,9 @@ use super::event::Effect::Send;
 use super::event::{Effect, Event, Told};
 use super::state::YOU_EVERY_US;
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::{ConductorSays, Hearing, PlayerHears, Reading};
+use windrow_protocol::messages::{
+    Capture, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, PlayerHears, Processing, Reading,
+};
 use windrow_protocol::units::{Bpm, Decibels, Hertz, Micros, Share};
 
 #[test]
@@ -200,6 +202,29 @@ fn broken_valleys_do_not_hide_the_player() {
         snapshot = desk.play(callum, 0.2, &choked);
     }
     assert_eq!(lane(&snapshot, "Callum").state, State::ChokedValleys);
+}
+
+#[test]
+fn a_microphone_that_changes_levels_gets_no_verdict_on_depth() {
+    let shallow = Reading { depth_db_pp: Some(Decibels::new(2.0).unwrap()), ..pulsed() };
+    let capture =
+        Capture { clipped_share: Share::new(0.05).unwrap(), clips: true, band_hz: None, gain_riding: false };
+    let clipped = Reading { capture: Some(capture), ..shallow.clone() };
+    let mut desk = Desk::playing_triplets();
+    let wren = desk.join("Wren");
+    assert_eq!(lane(&desk.play(wren, 4.0, &shallow), "Wren").state, State::Shallow);
+    let seen = lane(&desk.play(wren, 4.0, &clipped), "Wren");
+    assert_eq!((seen.state, seen.capture), (State::Matched, Some(capture)));
+    // The device's own word counts as much as what is heard.
+    assert_eq!(lane(&desk.play(wren, 4.0, &shallow), "Wren").state, State::Shallow);
+    let report = MicrophoneReport {
+        status: MicrophoneStatus::Listening,
+        sample_rate_hz: None,
+        still_on: vec![Processing::AutoGainControl],
+    };
+    desk.tell(wren, Told::Microphone(report));
+    let seen = lane(&desk.play(wren, 4.0, &shallow), "Wren");
+    assert_eq!((seen.state, seen.gain_control_on), (State::Matched, true));
 }
 
 #[test]

@@ -7,7 +7,9 @@ use super::statistics::{Offset, constant_offset_ms};
 use std::collections::VecDeque;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::{Bands, Evidence, State, StateKeeper, judge};
-use windrow_protocol::messages::{Hearing, MicrophoneStatus, Pulse, Reading, You};
+use windrow_protocol::messages::{
+    Hearing, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
+};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Micros, Name};
 
@@ -46,6 +48,8 @@ pub(super) struct Seat {
     pub(super) away_since_us: f64,
     pub(super) resting: bool,
     pub(super) microphone: Option<MicrophoneStatus>,
+    /// The device says that its automatic gain control is on.
+    pub(super) gain_control_on: bool,
     reading: Option<Reading>,
     /// When the newest reading came; its own time is of the device's clock estimate and is not trusted for this.
     reading_came_us: f64,
@@ -99,6 +103,7 @@ impl Seat {
             away_since_us: 0.0,
             resting: false,
             microphone: None,
+            gain_control_on: false,
             reading: None,
             reading_came_us: 0.0,
             sound_began_us: f64::NEG_INFINITY,
@@ -130,6 +135,7 @@ impl Seat {
         self.clear_us = f64::NEG_INFINITY;
         self.pulsed_us = f64::NEG_INFINITY;
         self.microphone = None;
+        self.gain_control_on = false;
         self.welcome_due = true;
         self.constant_ms = 0.0;
         self.told = None;
@@ -142,6 +148,12 @@ impl Seat {
         self.connection = None;
         self.away_since_us = now_us;
         self.welcome_due = false;
+    }
+
+    /// Takes what a device says of its microphone.
+    pub(super) fn take_microphone(&mut self, report: &MicrophoneReport) {
+        self.microphone = Some(report.status);
+        self.gain_control_on = report.still_on.contains(&Processing::AutoGainControl);
     }
 
     /// Takes the newest reading; one that was overtaken is passed over.
@@ -251,6 +263,8 @@ impl Seat {
             trusted,
             pulsed,
             timing_ms: self.timing_ms.filter(|_| self.calibrated),
+            levels_changed: self.gain_control_on
+                || reading.and_then(|r| r.capture).is_some_and(|c| c.changes_levels()),
             ..reading.map(measures).unwrap_or_default()
         };
         let is_fact = !evidence.present || evidence.resting || silent;

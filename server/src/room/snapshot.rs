@@ -63,6 +63,8 @@ fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
         evidence: sayings::evidence(state, &facts(seat, music, now_us)),
         trusted: trusted.is_some(),
         microphone: seat.microphone,
+        capture: reading.and_then(|r| r.capture),
+        gain_control_on: seat.gain_control_on,
         calibrated: seat.calibrated,
         note: reading.and_then(|r| r.note),
         pulse_rate_hz: trusted.and_then(|r| r.pulse_rate_hz),

@@ -196,7 +196,7 @@ impl Room {
         let Some(seat) = self.seat_of(connection) else { return };
         match what {
             Told::Reading(reading) => seat.take_reading(*reading, now_us),
-            Told::Microphone(report) => seat.microphone = Some(report.status),
+            Told::Microphone(report) => seat.take_microphone(&report),
             Told::Rest { resting } => {
                 seat.resting = resting;
                 self.publish(now_us, effects);

@@ -167,6 +167,9 @@ pub struct Evidence {
     pub choked_share: Option<f64>,
     /// Median of pulse time minus tick; only where the device is calibrated.
     pub timing_ms: Option<f64>,
+    /// The microphone's path changes levels: it clips, or its gain rides. Depth and valleys are then not the player's, and
+    /// nothing is judged by them.
+    pub levels_changed: bool,
 }
 
 /// What a player is asked for at one moment.
@@ -219,13 +222,14 @@ fn judge_straight(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
 }
 
 fn judge_pulses(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
-    if e.choked_share.is_some_and(|c| c > bands.choked_share) {
+    let by_depth = !e.levels_changed;
+    if by_depth && e.choked_share.is_some_and(|c| c > bands.choked_share) {
         return State::ChokedValleys;
     }
     let by_the_jaw = |(swing, depth): (f64, f64)| {
         swing > bands.pitch_led_swing_cents && swing > bands.pitch_led_cents_per_db * depth
     };
-    if e.swing_cents.zip(e.depth_db).is_some_and(by_the_jaw) {
+    if by_depth && e.swing_cents.zip(e.depth_db).is_some_and(by_the_jaw) {
         return State::PitchLed;
     }
     let enough = e.n_pulses >= bands.rate_pulses;
@@ -240,7 +244,7 @@ fn judge_pulses(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
             return State::Slow;
         }
     }
-    if e.depth_db.is_some_and(|d| d < bands.shallow_db) {
+    if by_depth && e.depth_db.is_some_and(|d| d < bands.shallow_db) {
         return State::Shallow;
     }
     if let Some(state) = judge_pitch(e, bands) {
@@ -362,6 +366,23 @@ mod tests {
         check(|e| e.choked_share = Some(0.5), State::ChokedValleys);
         check(|e| (e.swing_cents, e.depth_db) = (Some(50.0), Some(2.0)), State::PitchLed);
         check(|e| e.evenness_cv = Some(0.3), State::Uneven);
+    }
+
+    #[test]
+    fn where_the_microphone_changes_levels_nothing_is_judged_by_depth() {
+        let bad = |change: fn(&mut Evidence)| {
+            move |e: &mut Evidence| {
+                (e.levels_changed, e.depth_db) = (true, Some(2.0));
+                change(e);
+            }
+        };
+        check(bad(|_| {}), State::Matched);
+        check(bad(|e| e.choked_share = Some(0.5)), State::Matched);
+        check(bad(|e| e.swing_cents = Some(50.0)), State::Matched);
+        // Rate, pitch and evenness are known all the same.
+        check(bad(|e| e.pulse_rate_hz = Some(3.1)), State::Fast);
+        check(bad(|e| e.centre_cents = Some(26.0)), State::Sharp);
+        check(bad(|e| e.evenness_cv = Some(0.3)), State::Uneven);
     }
 
     #[test]

@@ -223,6 +223,7 @@ fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use windrow_analysis::Capture;
     use windrow_protocol::judge::State;
 
     fn summary() -> Summary {
@@ -243,6 +244,7 @@ mod tests {
             state: State::Matched,
             trusted: true,
             first_trusted_s: None,
+            capture: Capture::default(),
         }
     }
 

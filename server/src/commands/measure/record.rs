@@ -27,9 +27,36 @@ pub(super) struct Record {
     pub(super) state: &'static str,
     pub(super) trusted: bool,
     pub(super) first_trusted_s: Option<f64>,
+    pub(super) microphone: Microphone,
     /// With a tempo alone: there even if null.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub(super) against_the_beat: Option<AgainstTheBeat>,
+}
+
+/// What the way from the microphone to the file did to the sound.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub(super) struct Microphone {
+    /// Share of the samples that are clipped, in the worst five seconds.
+    pub(super) clipped_share: f64,
+    /// Whether that is enough to change what is heard.
+    #[serde(skip)]
+    pub(super) clips: bool,
+    /// Where the sound ends like a wall; null where it does not.
+    pub(super) band_hz: Option<f64>,
+    /// Whether the level is turned up in pauses and down in tones.
+    pub(super) gain_riding: bool,
+}
+
+impl Microphone {
+    /// What is wrong with it; empty where nothing is.
+    pub(super) fn in_words(&self) -> String {
+        let words = [
+            self.clips.then(|| "clips".to_owned()),
+            self.band_hz.map(|hz| format!("ends at {:.0} kHz", hz / 1000.0)),
+            self.gain_riding.then(|| "gain rides".to_owned()),
+        ];
+        words.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    }
 }
 
 /// What is known only with a tempo.
@@ -62,6 +89,12 @@ impl Record {
             state: s.state.word(),
             trusted: s.trusted,
             first_trusted_s: digits(s.first_trusted_s, 4),
+            microphone: Microphone {
+                clipped_share: to_digits(s.capture.clipped_share, 4),
+                clips: s.capture.clips(),
+                band_hz: s.capture.band_hz,
+                gain_riding: s.capture.gain_riding,
+            },
             against_the_beat: question.beat.map(|_| AgainstTheBeat {
                 timing_ms: digits(s.timing_ms, 2),
                 spread: digits(s.spread_ms, 2),

@@ -4,7 +4,7 @@
 mod numbers;
 
 use numbers::{Timing, mean, median, run_lengths, slope, timing_of};
-use windrow_analysis::{Hearing, Pulse, Reading, tuning};
+use windrow_analysis::{Capture, Hearing, Pulse, Reading, tuning};
 use windrow_protocol::judge::{Asked, Bands, Evidence, State, judge};
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Target};
@@ -77,6 +77,8 @@ pub(super) struct Summary {
     pub(super) state: State,
     pub(super) trusted: bool,
     pub(super) first_trusted_s: Option<f64>,
+    /// The worst that the microphone's path did anywhere in the file.
+    pub(super) capture: Capture,
 }
 
 /// Sums a file up.
@@ -113,6 +115,7 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
         state: State::NotHeard,
         trusted: tone.trusted(),
         first_trusted_s: tone.first_trusted_s(),
+        capture: worst_capture(sound.readings),
         pulse_times_s: times,
     };
     if is_pulsed {
@@ -222,12 +225,21 @@ impl<'a> Tone<'a> {
             evenness_cv: summary.evenness_cv,
             choked_share,
             timing_ms: summary.timing_ms.filter(|_| question.beat.is_some_and(|b| b.beat_at_s.is_some())),
+            levels_changed: summary.capture.changes_levels(),
         };
         let asked = question.beat.map_or(Asked::NOTHING, |beat| {
             Asked::at(Target::Pulses { per_beat: beat.per_beat }, beat.bpm.get())
         });
         judge(&evidence, &asked, &Bands::default())
     }
+}
+
+fn worst_capture(readings: &[Reading]) -> Capture {
+    readings.iter().fold(Capture::default(), |worst, r| Capture {
+        clipped_share: worst.clipped_share.max(r.capture.clipped_share),
+        band_hz: r.capture.band_hz.or(worst.band_hz),
+        gain_riding: worst.gain_riding || r.capture.gain_riding,
+    })
 }
 
 /// Pitch at a reading's moment.

@@ -11,12 +11,16 @@ pub(super) fn table(records: &[Record]) -> String {
     if with_beat {
         head.extend(["timing", "spread"]);
     }
+    let with_microphone = records.iter().any(|r| !r.microphone.in_words().is_empty());
+    if with_microphone {
+        head.push("microphone");
+    }
     let mut rows: Vec<Vec<String>> = vec![head.into_iter().map(str::to_owned).collect()];
-    rows.extend(records.iter().map(|r| row(r, with_beat)));
+    rows.extend(records.iter().map(|r| row(r, with_beat, with_microphone)));
     columns(&rows)
 }
 
-fn row(r: &Record, with_beat: bool) -> Vec<String> {
+fn row(r: &Record, with_beat: bool, with_microphone: bool) -> Vec<String> {
     let mut row = vec![
         r.file.clone(),
         r.note.clone().unwrap_or_else(|| "-".to_owned()),
@@ -33,13 +37,16 @@ fn row(r: &Record, with_beat: bool) -> Vec<String> {
         row.push(signed(beat.and_then(|b| b.timing_ms), 0, "ms"));
         row.push(quantity(beat.and_then(|b| b.spread), 0, "ms"));
     }
+    if with_microphone {
+        row.push(r.microphone.in_words());
+    }
     row
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::commands::measure::record::AgainstTheBeat;
+    use crate::commands::measure::record::{AgainstTheBeat, Microphone};
 
     fn record(file: &str, pulse_rate_hz: Option<f64>) -> Record {
         Record {
@@ -59,6 +66,7 @@ mod tests {
             state: "matched",
             trusted: true,
             first_trusted_s: Some(0.5),
+            microphone: Microphone { clipped_share: 0.0, clips: false, band_hz: None, gain_riding: false },
             against_the_beat: None,
         }
     }
@@ -72,6 +80,18 @@ mod tests {
              übung.wav  F#4   +4.2 cents  5.00 Hz  6.0 dB  12 cents  -         -0.2 cents     matched\n\
              a.flac     F#4   +4.2 cents  -        -       -         -         -0.2 cents     matched\n"
         );
+    }
+
+    #[test]
+    fn a_microphone_that_changes_the_sound_gets_a_column() {
+        let mut bad = record("bad.wav", Some(5.0));
+        bad.microphone =
+            Microphone { clipped_share: 0.02, clips: true, band_hz: Some(8_000.0), gain_riding: true };
+        let table = table(&[bad, record("good.wav", None)]);
+        let lines: Vec<&str> = table.lines().collect();
+        assert!(lines[0].ends_with("  microphone"), "{table}");
+        assert!(lines[1].ends_with("  clips, ends at 8 kHz, gain rides"), "{table}");
+        assert!(lines[2].trim_end().ends_with("matched"), "{table}");
     }
 
     #[test]

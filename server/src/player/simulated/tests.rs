@@ -76,6 +76,7 @@ fn state(heard: &Heard, music: &Timeline, per_beat: u8) -> State {
         evenness_cv: last.evenness_cv,
         choked_share: last.choked_share,
         timing_ms: offsets.get(offsets.len() / 2).copied(),
+        levels_changed: last.capture.changes_levels(),
     };
     judge(&evidence, &Asked::at(pulses(per_beat), 72.0), &Bands::default())
 }

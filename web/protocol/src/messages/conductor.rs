@@ -1,6 +1,6 @@
 //! What the conductor's page and the server say to each other. Plain data; no rule of a rehearsal.
 
-use super::{ClockAnswer, ClockAsk, MicrophoneStatus, Refused};
+use super::{Capture, ClockAnswer, ClockAsk, MicrophoneStatus, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
@@ -121,6 +121,12 @@ pub struct Lane {
     /// State of the microphone; absent until the device has said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub microphone: Option<MicrophoneStatus>,
+    /// What the microphone's path does to the sound; absent where it leaves the sound alone, as far as is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capture: Option<Capture>,
+    /// Whether the device says that its automatic gain control is still on.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub gain_control_on: bool,
     /// Whether early and late are meant absolutely.
     pub calibrated: bool,
     /// Sounding note the cents count from.

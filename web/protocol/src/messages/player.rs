@@ -112,6 +112,31 @@ pub struct Reading {
     pub trust: Share,
     /// Whether that is enough to judge by.
     pub trusted: bool,
+    /// What the microphone's path does to the sound; absent where it leaves the sound alone, as far as is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capture: Option<Capture>,
+}
+
+/// What the way from a microphone to the samples does to a sound, as heard in the sound itself; what the device says of
+/// itself stands in [`MicrophoneReport`].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Capture {
+    /// Share of the last seconds' samples that are clipped.
+    pub clipped_share: Share,
+    /// Whether that is enough to change what is heard.
+    pub clips: bool,
+    /// Where the sound ends like a wall, as behind a wireless headset: 4,000 or 8,000 Hz, or half of a low sample rate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub band_hz: Option<Hertz>,
+    /// Whether the level is turned up in pauses and down again in tones.
+    pub gain_riding: bool,
+}
+
+impl Capture {
+    /// Whether levels are not the player's own, so that depth must not be judged.
+    pub fn changes_levels(&self) -> bool {
+        self.clips || self.gain_riding
+    }
 }
 
 /// One pulse.
@@ -181,7 +206,7 @@ pub struct SpanResult {
 pub struct MicrophoneReport {
     /// What became of it.
     pub status: MicrophoneStatus,
-    /// True sample rate of the audio context.
+    /// Sample rate of the audio context, or of the microphone where that says a lower one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sample_rate_hz: Option<f64>,
     /// Processing the device did not switch off although asked to, read back from its settings.
