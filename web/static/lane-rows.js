@@ -1,6 +1,7 @@
 // The lanes as rows of the page: chair, name, part, pitch figure, shape, word, evidence, and one text alternative each.
 // Knows neither socket nor canvas.
 
+import { captureInWords, isDepthOwn } from "./capture-words.js";
 import { centsText } from "./exercise-words.js";
 import { drawShape, lookOf } from "./states.js";
 
@@ -13,9 +14,10 @@ const SVG = "http://www.w3.org/2000/svg";
 export function laneInWords(lane) {
   const parts = [lane.name, lane.part, lookOf(lane.state).word];
   if (lane.pulse_rate_hz !== undefined) parts.push(`${lane.pulse_rate_hz.toFixed(2)} pulses a second`);
-  if (lane.depth_db_pp !== undefined) parts.push(`depth ${Math.round(lane.depth_db_pp)} dB`);
+  if (lane.depth_db_pp !== undefined && isDepthOwn(lane)) parts.push(`depth ${Math.round(lane.depth_db_pp)} dB`);
   if (lane.centre_cents !== undefined) parts.push(`centre ${centsText(lane.centre_cents)} cents`);
   if (lane.evidence) parts.push(lane.evidence);
+  if (captureInWords(lane)) parts.push(captureInWords(lane));
   return parts.join(", ");
 }
 
@@ -27,6 +29,8 @@ export function quietWords(lane) {
   if (lane.microphone === "refused") return "the microphone is not allowed";
   if (lane.microphone === "missing") return "the device has no microphone";
   if (lane.microphone === "lost") return "the microphone was taken away";
+  // A verdict's own evidence comes first: it is what can be acted on.
+  if (captureInWords(lane) && (lane.state === "matched" || !lane.evidence)) return captureInWords(lane);
   if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return lane.evidence;
   const depth = lane.depth_db_pp === undefined ? "" : `, ${Math.round(lane.depth_db_pp)} dB`;
   return `${lane.pulse_rate_hz.toFixed(2)} a second${depth}`;

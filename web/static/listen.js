@@ -67,13 +67,16 @@ export class Listening {
     this.source.connect(this.node).connect(context.destination);
 
     const [track] = this.stream.getAudioTracks();
-    const report = (/** @type {string} */ status) =>
+    const report = (/** @type {string} */ status) => {
+      const settings = track.getSettings();
       this.hooks.report({
         type: "microphone",
         status,
-        sample_rate_hz: context.sampleRate,
-        still_on: stillOn(track.getSettings()),
+        // A headset's own rate shows in the track; the context's is that of the device's output.
+        sample_rate_hz: Math.min(context.sampleRate, settings.sampleRate ?? context.sampleRate),
+        still_on: stillOn(settings),
       });
+    };
     track.onended = () => report("lost");
     track.onmute = () => report("lost");
     track.onunmute = () => report("listening");

@@ -2,6 +2,7 @@
 // measuring is the Worker's, drawing is player-view.js's; this file only carries things from one to the other.
 
 import { AudioClock } from "./audio-clock.js";
+import { CaptureTrouble } from "./capture-words.js";
 import { JoinForm } from "./join-form.js";
 import { keep, recall } from "./kept.js";
 import { Listening } from "./listen.js";
@@ -18,15 +19,6 @@ import { midiOf } from "./written-note.js";
 /** Version of the messages this page speaks; the room refuses another. */
 const PROTOCOL_VERSION = 1;
 
-/** Below this sample rate the device hears through a headset made for speech, Hz. */
-const FULL_RATE_HZ = 32_000;
-
-const PROCESSING_WORDS = Object.freeze({
-  "echo-cancellation": "echo cancellation",
-  "noise-suppression": "noise suppression",
-  "auto-gain-control": "automatic volume",
-});
-
 const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 // A failure is shown when the player joins; until then it must not count as unhandled.
 fetchedDoor.catch(() => {});
@@ -35,6 +27,7 @@ const view = new PlayerView(document);
 const form = new JoinForm(document, (who) => join(who));
 const outbox = new Outbox();
 const hearing = new PlayerHearing();
+const captureTrouble = new CaptureTrouble();
 
 /** @type {{ code: string, name: string, instrument: string }} */
 let who = { code: "", name: "", instrument: "" };
@@ -125,29 +118,25 @@ async function openListening(stream) {
 /** @param {any} message what this device measured */
 function hearSelf(message) {
   hearing.take(message);
+  if (message.type === "reading") {
+    captureTrouble.takeCapture(message.capture, performance.now());
+    showCapture();
+  }
   const send = socket?.isOpen && welcome ? (/** @type {object} */ m) => void socket?.send(m) : null;
   if (message.type === "reading") outbox.newest(message, send, socket?.bufferedBytes() ?? 0);
   else outbox.keep(message, send);
+}
+
+function showCapture() {
+  view.notice("capture", captureTrouble.inWords(performance.now()), false);
 }
 
 /** @param {any} message of type "microphone" */
 function report(message) {
   microphoneReport = message;
   socket?.send(message);
-  const on = (message.still_on ?? []).map((/** @type {keyof typeof PROCESSING_WORDS} */ p) => PROCESSING_WORDS[p]);
-  view.notice(
-    "processing",
-    on.length > 0 ? `Your device changes the sound (${on.join(", ")}): your pulses may look smaller than they are.` : "",
-    false,
-  );
-  const rateHz = message.sample_rate_hz ?? FULL_RATE_HZ;
-  view.notice(
-    "rate",
-    rateHz < FULL_RATE_HZ
-      ? `The sound comes in at only ${Math.round(rateHz / 1000)} kHz, as with a wireless headset: use the device's own microphone.`
-      : "",
-    false,
-  );
+  captureTrouble.takeReport(message);
+  showCapture();
   if (message.status === "lost") {
     view.notice("microphone", "The microphone was taken away. Close calls and recorders, then press \"Listen\".", true);
   } else if (message.status === "listening") {

@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import { CaptureTrouble, captureInWords } from "../static/capture-words.js";
 import { askOf, centsText, placeOf, titleOf } from "../static/exercise-words.js";
 import { problemOf } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
@@ -112,7 +113,9 @@ test("without anything to say the line says so, or how to begin", () => {
   assert.deepEqual(whatToSay(quiet, null), { playerId: null, text: "Everyone is matched.", isHint: true });
   const slow = { ...quiet, lanes: [{ ...room.lanes[0], state: "slow" }] };
   assert.equal(whatToSay(slow, null).text, "");
-  assert.equal(whatToSay({ ...quiet, score: null }, null).text, "One player is in. Start counts them in.");
+  assert.equal(whatToSay({ ...quiet, score: null }, null).text, "2 players are in. Start counts them in.");
+  const alone = { ...quiet, score: null, lanes: room.lanes.slice(0, 1) };
+  assert.equal(whatToSay(alone, null).text, "One player is in. Start counts them in.");
 });
 
 test("the say line changes at most once a bar, unless the conductor chooses", () => {
@@ -168,4 +171,34 @@ test("the player's page leaves out what the room leaves out, and only when drawi
   assert.equal(hearing.pulses[0].time_us, 5e6);
   hearing.leaveOut(undefined);
   assert.equal(hearing.drawnPulses()[0].time_us, 5e6);
+});
+
+test("what is wrong with the sound is said with something to do, and no longer than it lasts", () => {
+  const trouble = new CaptureTrouble();
+  assert.equal(trouble.inWords(0), "");
+  trouble.takeCapture({ clips: true, gain_riding: false }, 1000);
+  trouble.takeCapture(undefined, 1100);
+  assert.match(trouble.inWords(1100), /^Your microphone is clipping: move it/);
+  assert.match(trouble.inWords(10_900), /clipping/);
+  assert.equal(trouble.inWords(11_100), "");
+  trouble.takeCapture({ clips: false, gain_riding: true, band_hz: 8000 }, 20_000);
+  const both = trouble.inWords(20_000);
+  assert.match(both, /headset: use the device's own microphone\. .*depth cannot be trusted/);
+  // The device's own word and the sound's are one trouble, said once.
+  trouble.takeReport({ still_on: ["auto-gain-control"], sample_rate_hz: 16_000 });
+  assert.equal(trouble.inWords(20_000), both);
+  assert.equal(trouble.inWords(99_000), both);
+  trouble.takeReport({ still_on: ["noise-suppression"], sample_rate_hz: 48_000 });
+  assert.match(trouble.inWords(99_000), /^Your device changes the sound \(noise suppression\)/);
+});
+
+test("the conductor sees a bad microphone where there is nothing else to act on, and no depth with it", () => {
+  const [lane, headset] = room.lanes;
+  const clipped = { ...lane, capture: { clipped_share: 0.1, clips: true, gain_riding: false } };
+  assert.equal(quietWords(clipped), "the microphone clips");
+  assert.equal(quietWords({ ...clipped, state: "sharp", evidence: "+31 cents" }), "+31 cents");
+  assert.match(laneInWords({ ...clipped, state: "sharp", evidence: "+31 cents" }), /\+31 cents, the microphone clips$/);
+  assert.doesNotMatch(laneInWords(clipped), /depth/);
+  assert.equal(captureInWords(headset), "sounds like a headset, the device turns its level");
+  assert.equal(captureInWords({}), "");
 });

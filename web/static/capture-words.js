@@ -1,0 +1,79 @@
+// What is wrong with a device's sound, in words: for its player with something to do about it, for the conductor in a few.
+// Knows reports, no page.
+
+/** Below this sample rate the device hears through a headset made for speech, Hz. */
+const FULL_RATE_HZ = 32_000;
+/** A trouble heard in the sound stays on the page this long after it was last heard, ms: long enough to read it. */
+const HELD_MS = 10_000;
+
+/** @typedef {{ clips: boolean, gain_riding: boolean, band_hz?: number }} Capture as in a reading */
+
+const CLIPS = "Your microphone is clipping: move it further away.";
+const HEADSET = "This sounds like a Bluetooth headset: use the device's own microphone.";
+const GAIN =
+  "This device turns the level up and down by itself, so your depth cannot be trusted: if you can, play with another one.";
+
+const PROCESSING_WORDS = Object.freeze({
+  "echo-cancellation": "echo cancellation",
+  "noise-suppression": "noise suppression",
+});
+
+/** Holds what a device says of its microphone, and what its sound says. */
+export class CaptureTrouble {
+  constructor() {
+    /** @type {any} the microphone's last report */
+    this.report = {};
+    /** @type {Map<string, number>} trouble heard in the sound, and when last, ms */
+    this.heardMs = new Map();
+  }
+
+  /** @param {any} report of type "microphone" */
+  takeReport(report) {
+    this.report = report;
+  }
+
+  /** @param {Capture | undefined} capture of the newest reading @param {number} nowMs */
+  takeCapture(capture, nowMs) {
+    if (capture?.clips) this.heardMs.set(CLIPS, nowMs);
+    if (capture?.band_hz !== undefined) this.heardMs.set(HEADSET, nowMs);
+    if (capture?.gain_riding) this.heardMs.set(GAIN, nowMs);
+  }
+
+  /** For the player; empty where all is well. @param {number} nowMs @returns {string} */
+  inWords(nowMs) {
+    const isHeard = (/** @type {string} */ text) => nowMs - (this.heardMs.get(text) ?? -Infinity) <= HELD_MS;
+    const on = this.report.still_on ?? [];
+    const isHeadset = (this.report.sample_rate_hz ?? FULL_RATE_HZ) < FULL_RATE_HZ;
+    const others = on.flatMap((/** @type {keyof typeof PROCESSING_WORDS} */ p) => PROCESSING_WORDS[p] ?? []);
+    return [
+      isHeard(CLIPS) ? CLIPS : "",
+      isHeadset || isHeard(HEADSET) ? HEADSET : "",
+      on.includes("auto-gain-control") || isHeard(GAIN) ? GAIN : "",
+      others.length > 0
+        ? `Your device changes the sound (${others.join(", ")}): your pulses may look smaller than they are.`
+        : "",
+    ]
+      .filter((text) => text !== "")
+      .join(" ");
+  }
+}
+
+/**
+ * For the conductor; empty where all is well.
+ * @param {{ capture?: Capture, gain_control_on?: boolean }} lane of the snapshot
+ */
+export function captureInWords(lane) {
+  const words = [];
+  if (lane.capture?.clips) words.push("the microphone clips");
+  if (lane.capture?.band_hz !== undefined) words.push("sounds like a headset");
+  if (lane.capture?.gain_riding || lane.gain_control_on) words.push("the device turns its level");
+  return words.join(", ");
+}
+
+/**
+ * Whether a lane's depth is the player's own.
+ * @param {{ capture?: Capture, gain_control_on?: boolean }} lane of the snapshot
+ */
+export function isDepthOwn(lane) {
+  return !lane.capture?.clips && !lane.capture?.gain_riding && !lane.gain_control_on;
+}
