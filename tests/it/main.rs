@@ -1,5 +1,5 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
-//! `pages` pages and files, `measure` the program on sound files, `demo` the invented section and its devices,
+//! `pages` pages and files, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its devices,
 //! `storage` what survives, `wasm` the browser's ears, `browser` a real one from end to end, `tidy` the project's own
 //! rules.
 
@@ -9,6 +9,7 @@ mod browser;
 mod demo;
 mod hostile;
 mod measure;
+mod measure_spans;
 mod pages;
 mod room;
 mod storage;

@@ -8,7 +8,7 @@ use windrow_tests::flac_file::write_flac;
 use windrow_tests::wave_file::{Encoding, write_wave};
 
 /// Names of the fields that scripts rely on.
-const FIELDS: [&str; 17] = [
+const FIELDS: [&str; 19] = [
     "file",
     "duration_s",
     "sample_rate_hz",
@@ -26,27 +26,29 @@ const FIELDS: [&str; 17] = [
     "trusted",
     "first_trusted_s",
     "microphone",
+    "spans",
+    "hairpin",
 ];
 
 /// A directory for the files of one test.
-fn dir(test: &str) -> PathBuf {
+pub(crate) fn dir(test: &str) -> PathBuf {
     let dir = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("measure").join(test);
     std::fs::create_dir_all(&dir).unwrap();
     dir
 }
 
-fn measure(dir: &Path, arguments: &[&str]) -> Output {
+pub(crate) fn measure(dir: &Path, arguments: &[&str]) -> Output {
     let program = env!("CARGO_BIN_EXE_windrow_under_test");
     Command::new(program).current_dir(dir).arg("measure").args(arguments).output().unwrap()
 }
 
 /// The objects printed, one a line.
-fn json(output: &Output) -> Vec<Value> {
+pub(crate) fn json(output: &Output) -> Vec<Value> {
     let text = std::str::from_utf8(&output.stdout).unwrap();
     text.lines().map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}"))).collect()
 }
 
-fn number(record: &Value, field: &str) -> f64 {
+pub(crate) fn number(record: &Value, field: &str) -> f64 {
     record[field].as_f64().unwrap_or_else(|| panic!("{field} of {record}"))
 }
 
@@ -158,7 +160,7 @@ fn every_promised_field_is_there_and_a_tempo_adds_two() {
         assert!(plain.get(field).is_some(), "{field}: {plain}");
     }
     assert_eq!((plain["file"].as_str(), number(plain, "sample_rate_hz")), (Some("triplets.wav"), 48_000.0));
-    assert!(plain.get("timing_ms").is_none(), "{plain}");
+    assert!(plain.get("timing_ms").is_none() && plain.get("track").is_none(), "{plain}");
     assert_eq!(
         plain["microphone"],
         serde_json::json!({"clipped_share": 0.0, "band_hz": null, "gain_riding": false})

@@ -4,21 +4,23 @@
 mod decode;
 mod plot;
 mod record;
+mod span_record;
 mod summary;
 mod table;
 mod traces;
+mod track;
 
 use crate::config;
 use anyhow::Context;
 use clap::Args;
 use decode::SoundFile;
-use record::Record;
+use record::{Heard, Record};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use summary::{Beat, Question, Summary, summarise};
+use summary::{Beat, Question, summarise};
 use traces::{PlainTraces, Traces};
-use windrow_analysis::{Analyser, Config, Pulse, Reading};
+use windrow_analysis::{Analyser, Config, Contour, Pulse, Reading};
 use windrow_protocol::note::Note;
 use windrow_protocol::score::PerBeat;
 use windrow_protocol::units::{Bpm, Hertz};
@@ -32,6 +34,9 @@ pub struct MeasureOptions {
     /// Print one JSON object a line for each file instead of a table.
     #[arg(long)]
     pub json: bool,
+    /// With --json, add level, pitch and pulse rate ten times a second: rows of seconds, dB, cents from the note, Hz.
+    #[arg(long, requires = "json")]
+    pub track: bool,
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = config::a4_hz)]
     pub a4: Hertz,
@@ -76,8 +81,11 @@ fn measure(options: &MeasureOptions) -> std::io::Result<bool> {
     for (file_idx, path) in options.files.iter().enumerate() {
         let plot = options.plot.as_deref().map(|out| plot_path(out, file_idx, options.files.len()));
         match measure_file(path, &question, plot.as_deref()) {
-            Ok(summary) => {
-                let record = Record::new(path, &question, &summary);
+            Ok(heard) => {
+                let mut record = Record::new(path, &question, &heard);
+                if options.track {
+                    record.add_track(&heard);
+                }
                 if options.json {
                     writeln!(out, "{}", record.to_json())?;
                 } else {
@@ -117,7 +125,7 @@ enum MeasureError {
     Plot { path: PathBuf, source: std::io::Error },
 }
 
-fn measure_file(path: &Path, question: &Question, plot: Option<&Path>) -> Result<Summary, MeasureError> {
+fn measure_file(path: &Path, question: &Question, plot: Option<&Path>) -> Result<Heard, MeasureError> {
     let mut file = SoundFile::open(path)?;
     let config = Config {
         sample_rate_hz: f64::from(file.sample_rate_hz()),
@@ -145,6 +153,12 @@ fn measure_file(path: &Path, question: &Question, plot: Option<&Path>) -> Result
         pulses: &pulses,
     };
     let summary = summarise(&sound, question);
+    let mut contour = Contour::new();
+    let told = contour.push(&readings, &pulses);
+    let (mut spans, mut hairpins) = (told.spans.to_vec(), told.hairpins.to_vec());
+    let told = contour.finish();
+    spans.extend_from_slice(told.spans);
+    hairpins.extend_from_slice(told.hairpins);
     if let (Some(plot), Some(traces)) = (plot, traces) {
         let title = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
         let PlainTraces { pitch, level } = traces.finish();
@@ -153,7 +167,7 @@ fn measure_file(path: &Path, question: &Question, plot: Option<&Path>) -> Result
         let failed = |source| MeasureError::Plot { path: plot.to_owned(), source };
         std::fs::write(plot, svg).map_err(failed)?;
     }
-    Ok(summary)
+    Ok(Heard { summary, readings, spans, hairpins })
 }
 
 /// `OUT.svg` for one file; `OUT-1.svg`, `OUT-2.svg` for several.

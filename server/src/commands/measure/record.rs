@@ -1,9 +1,21 @@
 //! A summary as it is printed: one JSON object for programs. The names of its fields are what scripts rely on and do not
 //! change; new ones may be added. Must not know how anything was measured.
 
+use super::span_record::{HairpinRecord, SpanRecord};
 use super::summary::{Question, Summary};
+use super::track::{Row, track};
 use serde::Serialize;
 use std::path::Path;
+use windrow_analysis::{Hairpin, Reading, Span};
+
+/// All that was heard in a file.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Heard {
+    pub(super) summary: Summary,
+    pub(super) readings: Vec<Reading>,
+    pub(super) spans: Vec<Span>,
+    pub(super) hairpins: Vec<Hairpin>,
+}
 
 /// One file's results. Fields that cannot be told are null.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,6 +43,13 @@ pub(super) struct Record {
     /// With a tempo alone: there even if null.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub(super) against_the_beat: Option<AgainstTheBeat>,
+    /// Every note of the file, in order of time.
+    pub(super) spans: Vec<SpanRecord>,
+    /// Of the longest tone of the file's note; null where there are too few pulses or too little loudness.
+    pub(super) hairpin: Option<HairpinRecord>,
+    /// Where it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) track: Option<Vec<Row>>,
 }
 
 /// What the way from the microphone to the file did to the sound.
@@ -69,8 +88,9 @@ pub(super) struct AgainstTheBeat {
 }
 
 impl Record {
-    pub(super) fn new(path: &Path, question: &Question, summary: &Summary) -> Self {
-        let s = summary;
+    pub(super) fn new(path: &Path, question: &Question, heard: &Heard) -> Self {
+        let s = &heard.summary;
+        let span = |span: &Span| SpanRecord::new(span, s.duration_s, question.beat.as_ref());
         // Digits enough for a tenth of what the analysis can tell.
         Self {
             file: path.to_string_lossy().into_owned(),
@@ -99,7 +119,19 @@ impl Record {
                 timing_ms: digits(s.timing_ms, 2),
                 spread: digits(s.spread_ms, 2),
             }),
+            spans: heard.spans.iter().map(span).collect(),
+            hairpin: HairpinRecord::of_note(&heard.hairpins, s.note),
+            track: None,
         }
+    }
+
+    /// Adds the track.
+    pub(super) fn add_track(&mut self, heard: &Heard) {
+        let rows = track(&heard.readings, heard.summary.duration_s, heard.summary.note);
+        let rounded = |(t, level_db, cents, rate_hz): Row| {
+            (t, digits(level_db, 2), digits(cents, 2), digits(rate_hz, 4))
+        };
+        self.track = Some(rows.into_iter().map(rounded).collect());
     }
 
     /// One line.
@@ -108,11 +140,11 @@ impl Record {
     }
 }
 
-fn digits(value: Option<f64>, n: i32) -> Option<f64> {
+pub(super) fn digits(value: Option<f64>, n: i32) -> Option<f64> {
     value.filter(|v| v.is_finite()).map(|v| to_digits(v, n))
 }
 
-fn to_digits(value: f64, n: i32) -> f64 {
+pub(super) fn to_digits(value: f64, n: i32) -> f64 {
     let steps = 10f64.powi(n);
     // Adding nought turns a negative nought into a plain one.
     (value * steps).round() / steps + 0.0

@@ -3,7 +3,7 @@
 use super::record::Record;
 use crate::commands::columns::{columns, quantity, signed};
 
-/// A header line and one line a file.
+/// A header line and one line a file; then, for each file of several spans, a line for each of them.
 pub(super) fn table(records: &[Record]) -> String {
     let with_beat = records.iter().any(|r| r.against_the_beat.is_some());
     let mut head =
@@ -17,6 +17,33 @@ pub(super) fn table(records: &[Record]) -> String {
     }
     let mut rows: Vec<Vec<String>> = vec![head.into_iter().map(str::to_owned).collect()];
     rows.extend(records.iter().map(|r| row(r, with_beat, with_microphone)));
+    let mut table = columns(&rows);
+    for record in records.iter().filter(|r| r.spans.len() > 1) {
+        table.push('\n');
+        table.push_str(&span_table(record));
+    }
+    table
+}
+
+fn span_table(record: &Record) -> String {
+    let head = ["note", "span", "centre", "pulses", "depth", "swing", "eased over"];
+    let mut rows = vec![vec![record.file.clone()]];
+    rows[0].extend(head.map(str::to_owned));
+    rows.extend(record.spans.iter().map(|s| {
+        vec![
+            format!("{:.1} to {:.1} s", s.start_s, s.end_s),
+            s.note.clone().unwrap_or_else(|| "-".to_owned()),
+            s.kind.to_owned(),
+            signed(s.centre_cents, 1, "cents"),
+            quantity(s.pulse_rate_hz, 2, "Hz"),
+            quantity(s.depth_db_pp, 1, "dB"),
+            quantity(s.swing_cents_pp, 0, "cents"),
+            match &s.ease {
+                Some(ease) if ease.abrupt => "abrupt".to_owned(),
+                ease => quantity(ease.as_ref().map(|e| e.time_s), 1, "s"),
+            },
+        ]
+    }));
     columns(&rows)
 }
 
@@ -47,6 +74,7 @@ fn row(r: &Record, with_beat: bool, with_microphone: bool) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::commands::measure::record::{AgainstTheBeat, Microphone};
+    use crate::commands::measure::span_record::{EaseRecord, SpanRecord};
 
     fn record(file: &str, pulse_rate_hz: Option<f64>) -> Record {
         Record {
@@ -68,6 +96,9 @@ mod tests {
             first_trusted_s: Some(0.5),
             microphone: Microphone { clipped_share: 0.0, clips: false, band_hz: None, gain_riding: false },
             against_the_beat: None,
+            spans: Vec::new(),
+            hairpin: None,
+            track: None,
         }
     }
 
@@ -101,5 +132,50 @@ mod tests {
         let table = table(&[record]);
         assert!(table.lines().next().unwrap().ends_with("timing  spread"), "{table}");
         assert!(table.lines().nth(1).unwrap().ends_with("-12 ms  -"), "{table}");
+    }
+
+    #[test]
+    fn a_file_of_several_spans_has_a_line_for_each() {
+        let mut record = record("a.wav", Some(5.0));
+        let straight = SpanRecord {
+            start_s: 0.05,
+            end_s: 2.98,
+            kind: "straight",
+            note: Some("F#4".to_owned()),
+            centre_cents: Some(4.25),
+            n_pulses: 0,
+            pulse_rate_hz: None,
+            depth_db_pp: None,
+            swing_cents_pp: None,
+            ease: None,
+            pulses_per_beat: None,
+        };
+        record.spans = vec![straight.clone()];
+        assert_eq!(table(&[record.clone()]).lines().count(), 2, "one span says nothing new");
+        let ease = Some(EaseRecord { time_s: 1.61, abrupt: false });
+        let rate = (Some(5.0), Some(3.1), Some(12.0));
+        let (pulse_rate_hz, depth_db_pp, swing_cents_pp) = rate;
+        let growing = SpanRecord {
+            start_s: 2.98,
+            end_s: 5.0,
+            kind: "growing",
+            n_pulses: 10,
+            pulse_rate_hz,
+            depth_db_pp,
+            swing_cents_pp,
+            ease,
+            ..straight.clone()
+        };
+        record.spans = vec![straight, growing];
+        let table = table(&[record]);
+        assert!(
+            table.ends_with(
+                "\n\
+                 a.wav         note  span      centre      pulses   depth   swing     eased over\n\
+                 0.1 to 3.0 s  F#4   straight  +4.2 cents  -        -       -         -\n\
+                 3.0 to 5.0 s  F#4   growing   +4.2 cents  5.00 Hz  3.1 dB  12 cents  1.6 s\n"
+            ),
+            "{table}"
+        );
     }
 }
