@@ -4,6 +4,7 @@ use crate::capture::{Capture, CaptureWatch};
 use crate::centre::CentreTrack;
 use crate::config::{Config, ConfigError};
 use crate::follower::{Step, ToneFollower};
+use crate::lines::Line;
 use crate::pulses::FoundPulse;
 use crate::reading::{Hearing, Pulse, Reading, TRUSTED_FROM};
 use crate::rhythm::Rhythm;
@@ -32,6 +33,15 @@ const REFERENCE_CALM_S: f64 = 0.5;
 const STOPPED_PERIODS: f64 = 1.6;
 /// A pulse is certain once the tone has gone on for this many periods after its peak.
 const CERTAIN_PERIODS: f64 = 0.6;
+/// Crowding from which others, or echoes, may explain a rhythm: then it must have a line of its own in the modulation's
+/// spectrum,
+const CROWDED_FROM: f64 = 0.3;
+/// as fast as it, within this share,
+const LINE_MISFIT: f64 = 0.06;
+/// and stand out: relative size of the next line that leaves full trust, and none (our own measurement).
+const COMPETING: (f64, f64) = (0.45, 0.75);
+/// In the level of all harmonics summed, in which the strongest count most, it may not be this much weaker than another.
+const COMPETING_SUMMED: f64 = 1.4;
 /// Sound without a tone below this is silence, dB re full scale.
 const QUIET_DB: f64 = -45.0;
 /// Stretch over which a straight tone's centre is taken, seconds.
@@ -178,7 +188,7 @@ impl Analyser {
 
     fn read(&mut self) -> Reading {
         let heard_until_s = self.follower.heard_until_s();
-        let Some((sounded_until, clarity)) = self.follower.tone().map(|t| (t.sounded_until, t.clarity))
+        let Some((sounded_until, clarity)) = self.follower.tone().map(|t| (t.sounded_until, t.clarity()))
         else {
             let silence = self.follower.sound_db() < QUIET_DB;
             let hearing = if silence { Hearing::Silence } else { Hearing::Unclear };
@@ -198,7 +208,8 @@ impl Analyser {
         reading.f0_hz = Some(midi_to_hz(midi_now, self.config.a4_hz));
         let pulsed = look.filter(|l| l.rhythm.trust() > 0.0).and_then(|look| {
             let rhythm = look.rhythm;
-            let trust = rhythm.trust() * tone_trust;
+            let (line, line_trust) = self.line_of(&look);
+            let trust = rhythm.trust() * tone_trust * line_trust;
             self.follower.set_pulse_period(Some(rhythm.period * self.follower.frame_s()));
             let found = self.vibrato.find_pulses(&look);
             let last_peak = found.last()?.frame;
@@ -208,14 +219,14 @@ impl Analyser {
             if trust >= TRUSTED_FROM {
                 self.report_pulses(&rhythm, false);
             }
-            (now_frame - last_peak < STOPPED_PERIODS * rhythm.period).then_some((rhythm, trust))
+            (now_frame - last_peak < STOPPED_PERIODS * rhythm.period).then_some((rhythm, trust, line))
         });
         let centre_midi = match pulsed {
-            Some((rhythm, trust)) => {
+            Some((rhythm, trust, line)) => {
                 reading.hearing = Hearing::Pulsed;
                 reading.trust = trust;
                 self.straight_since = now_frame as u64;
-                self.describe_pulses(&mut reading, &rhythm)
+                self.describe_pulses(&mut reading, &rhythm, line)
             }
             None => self.describe_straight(&mut reading, now_frame, tone_trust),
         };
@@ -231,6 +242,19 @@ impl Analyser {
         let (level, pitch) = self.follower.filters();
         self.vibrato.fill(&frames[..n], first, level, pitch);
         self.vibrato.look()
+    }
+
+    /// Where others, or echoes, may explain a rhythm: its line in the spectrum of the modulation, and the trust it earns.
+    fn line_of(&mut self, look: &Look) -> (Option<Line>, f64) {
+        if self.vibrato.tracks().crowding() < CROWDED_FROM {
+            return (None, 1.0);
+        }
+        let is_its_own = |line: &Line| (line.period / look.rhythm.period - 1.0).abs() < LINE_MISFIT;
+        let Some(line) = self.vibrato.line(look).filter(is_its_own) else { return (None, 0.0) };
+        if self.vibrato.summed_line(look).is_none_or(|summed| summed.competing > COMPETING_SUMMED) {
+            return (None, 0.0);
+        }
+        (Some(line), ((COMPETING.1 - line.competing) / (COMPETING.1 - COMPETING.0)).clamp(0.0, 1.0))
     }
 
     /// First frame after the attack.
@@ -269,12 +293,13 @@ impl Analyser {
     }
 
     /// Rate, depth, swing and so on; gives the centre over whole pulses.
-    fn describe_pulses(&mut self, reading: &mut Reading, rhythm: &Rhythm) -> Option<f64> {
+    fn describe_pulses(&mut self, reading: &mut Reading, rhythm: &Rhythm, line: Option<Line>) -> Option<f64> {
         let period_s = rhythm.period * self.follower.frame_s();
         let counted =
             self.run.rate_hz().filter(|hz| self.run.len() >= 4 && (hz * period_s - 1.0).abs() < 0.25);
         let found = self.vibrato.pulses();
-        reading.pulse_rate_hz = Some(counted.unwrap_or(1.0 / period_s));
+        let by_line = line.map(|l| 1.0 / (l.period * self.follower.frame_s()));
+        reading.pulse_rate_hz = Some(by_line.or(counted).unwrap_or(1.0 / period_s));
         reading.n_pulses = self.run.len().max(found.len()) as u16;
         // The last four pulses make the centre, so that it is of now.
         let from = found.len().saturating_sub(5);

@@ -38,6 +38,24 @@ const HOLD_PERIODS: f64 = 1.3;
 const LARGEST_SPREAD_CENTS: f64 = 60.0;
 /// Sound below this is silence, dB re full scale.
 const SILENCE_DB: f64 = -70.0;
+/// The expected note is watched for within this, cents;
+const WATCHED_CENTS: f64 = 75.0;
+/// it is there when its harmonics disagree by less than this, cents,
+const WATCHED_SPREAD_CENTS: f64 = 30.0;
+/// have at least this share of the power of the sound,
+const WATCHED_SHARE: f64 = 0.2;
+/// and so many glances agree.
+const WATCHED_GLANCES: u32 = 3;
+/// The expected note is held on to while its harmonics disagree by less and have more of the sound's power than this,
+const HELD_SPREAD_CENTS: f64 = 45.0;
+const HELD_SHARE: f64 = 0.08;
+/// taken over this time, seconds.
+const HELD_S: f64 = 0.15;
+/// Disagreement and share at which there is no doubt.
+const CLEAR_SPREAD_CENTS: f64 = 15.0;
+const CLEAR_SHARE: f64 = 0.25;
+/// Frames after which the attack is over and the harmonics are chosen again.
+const CHOOSE_AGAIN_FRAMES: u64 = 20;
 /// Frames kept.
 const KEPT_FRAMES: usize = 1100;
 
@@ -52,6 +70,15 @@ pub(crate) enum Step {
     Ended,
 }
 
+/// A frame whose pitch waits for the advance to the next.
+struct Pending {
+    level: f64,
+    shared_level: f64,
+    /// From the advance to this frame.
+    midi: f64,
+    sounds: bool,
+}
+
 /// The tone being followed.
 pub(crate) struct Tone {
     /// First frame that belongs to it.
@@ -59,11 +86,34 @@ pub(crate) struct Tone {
     /// Frame after the last that sounded.
     pub(crate) sounded_until: u64,
     /// Recent correlation at its period.
-    pub(crate) clarity: f64,
+    clarity: f64,
+    /// Recent disagreement of its harmonics, cents, and their share of the sound's power.
+    spread_cents: f64,
+    share: f64,
+    /// Whether it is the expected note.
+    expected: bool,
     next_frame: u64,
     loudness: f64,
     last_midi: f64,
-    pending: Option<(f64, f64, bool)>,
+    pending: Option<Pending>,
+}
+
+impl Tone {
+    /// How clear the tone is: 0.5 hardly, 0.85 fully. Among neighbours on other notes the sound does not repeat itself
+    /// after the tone's period, but the harmonics of the expected note can still be clear.
+    pub(crate) fn clarity(&self) -> f64 {
+        if !self.expected {
+            return self.clarity;
+        }
+        let among = |x: f64, (none, full): (f64, f64)| ((x - none) / (full - none)).clamp(0.0, 1.0);
+        let agreement = among(self.spread_cents, (HELD_SPREAD_CENTS, CLEAR_SPREAD_CENTS));
+        let share = among(self.share, (HELD_SHARE, CLEAR_SHARE));
+        self.clarity.max(0.5 + 0.35 * agreement.min(share))
+    }
+
+    fn is_held(&self) -> bool {
+        self.expected && self.spread_cents < HELD_SPREAD_CENTS && self.share > HELD_SHARE
+    }
 }
 
 /// Follows one tone at a time.
@@ -73,6 +123,8 @@ pub(crate) struct ToneFollower {
     history: History<f32>,
     finder: PitchFinder,
     harmonics: Harmonics,
+    /// For the expected note, while there is no tone.
+    watch: Harmonics,
     frames: History<ToneFrame>,
     hop: usize,
     frame_s: f64,
@@ -102,6 +154,7 @@ impl ToneFollower {
             history: History::new(keep),
             finder,
             harmonics,
+            watch: Harmonics::new(rate, hop),
             frames: History::new(KEPT_FRAMES),
             hop,
             frame_s,
@@ -203,13 +256,21 @@ impl ToneFollower {
             tone.next_frame += 1;
             let Some(frame) = frame else { continue };
             tone.loudness = (tone.loudness * fall).max(frame.level);
+            let settle = self.frame_s / HELD_S;
+            tone.spread_cents += settle * (frame.spread_cents.min(100.0) - tone.spread_cents);
+            let share = (frame.level / frame.sound_level.max(1e-9)).powi(2).min(1.0);
+            tone.share += settle * (share - tone.share);
             let sounds = frame.level > broken * tone.loudness && frame.spread_cents < LARGEST_SPREAD_CENTS;
             let midi = reference_midi + frame.advance_cents / 100.0;
             // A frame's pitch is the mean of the advance to it and the advance from it.
-            if let Some((level, before, sounded)) = tone.pending {
-                let middle = (before + midi) / 2.0;
-                let voiced = sounded && sounds;
-                self.frames.push(ToneFrame { level, midi: voiced.then_some(middle) });
+            if let Some(last) = &tone.pending {
+                let middle = (last.midi + midi) / 2.0;
+                let voiced = last.sounds && sounds;
+                self.frames.push(ToneFrame {
+                    level: last.level,
+                    shared_level: last.shared_level,
+                    midi: voiced.then_some(middle),
+                });
                 if voiced {
                     tone.last_midi = middle;
                     tone.sounded_until = self.frames.end();
@@ -221,7 +282,11 @@ impl ToneFollower {
             if !sounds {
                 self.harmonics.expect_back_at(100.0 * (tone.last_midi - reference_midi));
             }
-            tone.pending = Some((frame.level, midi, sounds));
+            if tone.next_frame == tone.first_frame + CHOOSE_AGAIN_FRAMES {
+                self.harmonics.choose_again();
+            }
+            tone.pending =
+                Some(Pending { level: frame.level, shared_level: frame.shared_level, midi, sounds });
         }
         let silent_s = self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
         if silent_s > self.hold_s && tone.pending.is_some() { self.end() } else { Step::On }
@@ -249,7 +314,10 @@ impl ToneFollower {
         } else {
             self.finder.find(samples, tone_hz.or(self.expected_hz))
         };
-        let Some(hz) = tone_hz else { return self.maybe_begin(found) };
+        let Some(hz) = tone_hz else {
+            let watched = self.watch_for_expected();
+            return self.maybe_begin(watched.or(found), watched.is_some());
+        };
         let Some(found) = found else {
             self.other = None;
             return Step::On;
@@ -257,7 +325,9 @@ impl ToneFollower {
         if let Some(tone) = &mut self.tone {
             tone.clarity += 0.15 * (found.clarity.min(found.clarity_at_likely) - tone.clarity);
         }
+        let held = self.tone.as_ref().is_some_and(Tone::is_held);
         let needed = match relation(hz, found.f0_hz) {
+            _ if held => None,
             Relation::Same => None,
             Relation::Overtone => Some(OVERTONE_SEARCHES),
             Relation::Undertone => Some(UNDERTONE_SEARCHES),
@@ -284,13 +354,31 @@ impl ToneFollower {
         Step::Ended
     }
 
-    fn maybe_begin(&mut self, found: Option<Found>) -> Step {
+    /// Looks whether the newest sound holds the expected note, among whatever else.
+    fn watch_for_expected(&mut self) -> Option<Found> {
+        let reference_hz = self.expected_hz.filter(|_| self.sound_db > SILENCE_DB)?;
+        let window = self.watch.window_for(reference_hz);
+        let samples = self.history.tail(window + self.hop);
+        if samples.len() < window + self.hop {
+            return None;
+        }
+        let frame = self.watch.glance(reference_hz, &samples[..window], &samples[self.hop..])?;
+        let share = (frame.level / frame.sound_level.max(1e-9)).powi(2);
+        let is_there = frame.advance_cents.abs() < WATCHED_CENTS
+            && frame.spread_cents < WATCHED_SPREAD_CENTS
+            && share > WATCHED_SHARE;
+        let f0_hz = reference_hz * (frame.advance_cents / 1200.0).exp2();
+        is_there.then_some(Found { f0_hz, clarity: START_CLARITY, clarity_at_likely: START_CLARITY })
+    }
+
+    fn maybe_begin(&mut self, found: Option<Found>, watched: bool) -> Step {
         let Some(found) = found.filter(|f| f.clarity >= START_CLARITY) else {
             self.other = None;
             return Step::On;
         };
         self.count(found);
-        if self.n_other >= 2 { self.begin(found) } else { Step::On }
+        let needed = if watched { WATCHED_GLANCES } else { 2 };
+        if self.n_other >= needed { self.begin(found) } else { Step::On }
     }
 
     /// Counts searches that agree with one another.
@@ -316,6 +404,9 @@ impl ToneFollower {
             first_frame,
             sounded_until: first_frame,
             clarity: found.clarity,
+            spread_cents: 0.0,
+            share: 1.0,
+            expected: self.expected_hz.is_some_and(|hz| cents_between(hz, found.f0_hz).abs() < WATCHED_CENTS),
             next_frame: first_frame,
             loudness,
             last_midi: hz_to_midi(found.f0_hz, self.a4_hz),

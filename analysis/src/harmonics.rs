@@ -9,11 +9,11 @@ use crate::framing::{dot, sinc};
 use std::f64::consts::{PI, TAU};
 
 /// Most harmonics followed at once, the strongest.
-const MAX_FOLLOWED: usize = 10;
+const MAX_FOLLOWED: usize = 12;
 /// Harmonics looked at when choosing.
 const MAX_HARMONIC: usize = 40;
 /// Harmonics this far below the strongest are not followed, dB.
-const FOLLOWED_RANGE_DB: f64 = 40.0;
+const FOLLOWED_RANGE_DB: f64 = 35.0;
 /// Window of a note in the middle. At 8 pulses a second it flattens by 7 per cent, which is corrected.
 const WINDOW_S: f64 = 0.040;
 /// Above this pitch the window shrinks with the period, so that the swing of a high note stays within its main lobe,
@@ -35,12 +35,29 @@ const LEASH_CENTS: f64 = 250.0;
 /// Weight of a harmonic's frequency grows with its number squared (its phase moves that much faster) up to this one;
 /// above, neighbours and smoothing eat the gain.
 const WEIGHT_HARMONIC_MAX: f64 = 6.0;
+/// Time over which a harmonic's disagreement with the others is taken, seconds,
+const MISFIT_S: f64 = 0.3;
+/// and a disagreement too small to matter, cents.
+const MISFIT_FLOOR_CENTS: f64 = 1.0;
+/// Wavering, in Hz, that halves a harmonic's part in the shared level: a tone of a neighbour, ten or twenty hertz aside
+/// and half as loud, makes as much (our own measurement).
+const WAVERING_HZ: f64 = 5.0;
+/// Level under its loudness below which a harmonic's level is noise, dB.
+const LOWEST_DB: f64 = -50.0;
+/// How fast a harmonic's loudness is forgotten, seconds.
+const LOUDNESS_S: f64 = 1.0;
 
 /// One frame of the followed tone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Frame {
     /// RMS level of the followed harmonics, linear (a sine of amplitude 1 has 0.707).
     pub(crate) level: f64,
+    /// RMS level of the whole sound in the window, linear.
+    pub(crate) sound_level: f64,
+    /// What the harmonics' levels do together: the mean of their changes in dB added up, and made linear (its scale means
+    /// nothing). The player moves all of them alike; a neighbour's tone and the room's echoes meet each with another
+    /// phase, and average out. Harmonics that a neighbour's tone makes waver count less.
+    pub(crate) shared_level: f64,
     /// Pitch relative to the reference, cents, averaged over the hop that ends at this frame's centre.
     pub(crate) advance_cents: f64,
     /// How far the harmonics disagree about it, cents (weighted standard deviation).
@@ -58,6 +75,10 @@ struct Follower {
     harmonic: f64,
     phase: f64,
     level: f64,
+    /// Recent largest level.
+    loudness: f64,
+    /// How far its pitch has lately been from that of the others, cents squared.
+    misfit: f64,
 }
 
 /// Demodulates the strongest harmonics of a tone, following its pitch.
@@ -71,6 +92,8 @@ pub(crate) struct Harmonics {
     n_followed: usize,
     /// Pitch looked at, relative to the reference, cents: follows the pitch found.
     followed_cents: f64,
+    /// Changes of the shared level since the retune, added up (natural logarithm).
+    shared_log: f64,
     has_phase: bool,
 }
 
@@ -86,6 +109,7 @@ impl Harmonics {
             followers: [Follower::default(); MAX_FOLLOWED],
             n_followed: 0,
             followed_cents: 0.0,
+            shared_log: 0.0,
             has_phase: false,
         }
     }
@@ -120,7 +144,7 @@ impl Harmonics {
         self.window.extend(
             (0..n).map(|j| (4.0 / n as f64 * (PI * (j as f64 + 0.5) / n as f64).sin().powi(2)) as f32),
         );
-        let n_possible = ((0.46 * self.rate_hz / reference_hz) as usize).clamp(1, MAX_HARMONIC);
+        let n_possible = self.n_possible();
         let mut strengths = [(0f64, 0f64); MAX_HARMONIC];
         self.apply_window(samples);
         for (i, slot) in strengths.iter_mut().enumerate().take(n_possible) {
@@ -133,11 +157,43 @@ impl Harmonics {
         let floor = found[0].0 * 10f64.powf(-FOLLOWED_RANGE_DB / 20.0);
         self.n_followed = found.iter().take(MAX_FOLLOWED).filter(|s| s.0 >= floor).count().max(1);
         for (follower, &(_, harmonic)) in self.followers.iter_mut().zip(found.iter()) {
-            *follower = Follower { harmonic, phase: 0.0, level: 0.0 };
+            *follower = Follower { harmonic, ..Follower::default() };
         }
         self.followed_cents = 0.0;
+        self.shared_log = 0.0;
         self.has_phase = false;
         (found.iter().take(self.n_followed).map(|s| s.0 * s.0).sum::<f64>() / 2.0).sqrt()
+    }
+
+    /// Chooses the harmonics anew from the window last given to [`Harmonics::frame`]: those of an attack are not those
+    /// of the tone. The shared level goes on as it was.
+    pub(crate) fn choose_again(&mut self) {
+        let present_hz = self.present_hz();
+        let n_possible = self.n_possible();
+        let mut found = [Follower::default(); MAX_HARMONIC];
+        for (i, slot) in found.iter_mut().enumerate().take(n_possible) {
+            let harmonic = (i + 1) as f64;
+            let (re, im) = self.correlate(harmonic * present_hz);
+            let level = re.hypot(im);
+            *slot = Follower { harmonic, phase: im.atan2(re), level, loudness: level, misfit: 0.0 };
+            if let Some(known) = self.followers[..self.n_followed].iter().find(|f| f.harmonic == harmonic) {
+                (slot.loudness, slot.misfit) = (known.loudness, known.misfit);
+            }
+        }
+        let found = &mut found[..n_possible];
+        found.sort_unstable_by(|a, b| b.loudness.total_cmp(&a.loudness));
+        let floor = found[0].loudness * 10f64.powf(-FOLLOWED_RANGE_DB / 20.0);
+        self.n_followed = found.iter().take(MAX_FOLLOWED).filter(|f| f.loudness >= floor).count().max(1);
+        let n_followed = self.n_followed;
+        self.followers[..n_followed].copy_from_slice(&found[..n_followed]);
+    }
+
+    fn present_hz(&self) -> f64 {
+        self.reference_hz * (self.followed_cents / 1200.0).exp2()
+    }
+
+    fn n_possible(&self) -> usize {
+        ((0.46 * self.rate_hz / self.reference_hz) as usize).clamp(1, MAX_HARMONIC)
     }
 
     /// Demodulates the window `samples`, which must start one hop after the last one's. `None` for the first window
@@ -145,12 +201,14 @@ impl Harmonics {
     pub(crate) fn frame(&mut self, samples: &[f32]) -> Option<Frame> {
         let mut advances = [(0f64, 0f64); MAX_FOLLOWED];
         let mut power = 0.0;
+        let mut changes = (0.0, 0.0);
         let hop_s = self.hop as f64 / self.rate_hz;
         let length_s = self.window.len() as f64 / self.rate_hz;
-        let present_hz = self.reference_hz * (self.followed_cents / 1200.0).exp2();
+        let present_hz = self.present_hz();
+        let n_followed = self.n_followed;
         self.apply_window(samples);
-        for (i, advance) in advances.iter_mut().enumerate().take(self.n_followed) {
-            let Follower { harmonic, phase: last_phase, level: last_level } = self.followers[i];
+        for (i, advance) in advances.iter_mut().enumerate().take(n_followed) {
+            let Follower { harmonic, phase: last_phase, level: last_level, misfit, .. } = self.followers[i];
             // The phase at the window's centre does not depend on the frequency it is looked at with, so that one may
             // follow the pitch: a high harmonic of a swinging tone would leave a fixed window.
             let harmonic_hz = harmonic * present_hz;
@@ -163,23 +221,59 @@ impl Harmonics {
             let off_hz = (step - TAU * (step / TAU).round()) / (TAU * hop_s);
             let ratio = (1.0 + off_hz / harmonic_hz).max(0.5);
             let cents = self.followed_cents + 1200.0 * ratio.log2();
-            let weight = (level.min(last_level) * harmonic.min(WEIGHT_HARMONIC_MAX)).powi(2);
-            *advance = (cents, weight);
+            let size = level.min(last_level) * harmonic.min(WEIGHT_HARMONIC_MAX);
+            *advance = (cents, size.powi(2) / (misfit + MISFIT_FLOOR_CENTS.powi(2)));
             // A harmonic off the frequency it was looked at with sits on the window's slope.
             let response = hann_response(off_hz.clamp(-0.9 / length_s, 0.9 / length_s), length_s);
-            power += (level / response).powi(2) / 2.0;
-            self.followers[i].phase = phase;
-            self.followers[i].level = level;
+            let follower = &mut self.followers[i];
+            follower.phase = phase;
+            follower.level = level / response;
+            power += follower.level.powi(2) / 2.0;
+            let floor = follower.loudness.max(1e-9) * 10f64.powf(LOWEST_DB / 20.0);
+            let change = (follower.level.max(floor) / last_level.max(floor)).ln();
+            let wavering_hz = misfit.sqrt() * harmonic_hz * std::f64::consts::LN_2 / 1200.0;
+            let weight = 1.0 / (1.0 + (wavering_hz / WAVERING_HZ).powi(2));
+            changes.0 += weight * change;
+            changes.1 += weight;
         }
         if !self.has_phase {
             self.has_phase = true;
             return None;
         }
-        let (advance_cents, spread_cents) = agree(&advances[..self.n_followed]);
+        let advances = &advances[..n_followed];
+        let (advance_cents, spread_cents) = agree(advances);
+        self.note_misfits(advances, hop_s);
         let follow = (FOLLOW * (WINDOW_S / length_s).powi(2)).clamp(FOLLOW_MIN, 1.0);
         self.followed_cents = (self.followed_cents + follow * (advance_cents - self.followed_cents))
             .clamp(-LEASH_CENTS, LEASH_CENTS);
-        Some(Frame { level: power.sqrt(), advance_cents, spread_cents })
+        self.shared_log += changes.0 / changes.1;
+        let shared_level = self.shared_log.exp();
+        // The squares of the window add up to 6/n.
+        let windowed = &self.windowed[..self.window.len()];
+        let sound_level = (f64::from(dot(windowed, windowed)) * windowed.len() as f64 / 6.0).sqrt();
+        Some(Frame { level: power.sqrt(), sound_level, shared_level, advance_cents, spread_cents })
+    }
+
+    /// Each harmonic is held against the mean of the others, so that a strong one which is somebody else's does not
+    /// prove itself right. The valleys of the pulses hardly count.
+    fn note_misfits(&mut self, advances: &[(f64, f64)], hop_s: f64) {
+        let total = advances.iter().fold((0.0, 0.0), |sum, a| (sum.0 + a.0 * a.1, sum.1 + a.1));
+        for (follower, &(cents, weight)) in self.followers.iter_mut().zip(advances) {
+            follower.loudness = follower.level.max(follower.loudness * (1.0 - hop_s / LOUDNESS_S));
+            let others = total.1 - weight;
+            if others > 1e-6 * total.1 && others > 0.0 {
+                let apart = (cents - (total.0 - cents * weight) / others).clamp(-200.0, 200.0);
+                let counts = (follower.level / follower.loudness.max(1e-12)).powi(2);
+                follower.misfit += counts * hop_s / MISFIT_S * (apart.powi(2) - follower.misfit);
+            }
+        }
+    }
+
+    /// What two windows, one hop apart, hold of a note nobody was heard to play yet.
+    pub(crate) fn glance(&mut self, reference_hz: f64, earlier: &[f32], later: &[f32]) -> Option<Frame> {
+        self.retune(reference_hz, earlier);
+        self.frame(earlier);
+        self.frame(later)
     }
 
     /// The tone was lost: expect it back at this distance from the reference, in cents.

@@ -20,6 +20,7 @@ mod contour;
 mod follower;
 mod framing;
 mod harmonics;
+mod lines;
 mod modulation;
 mod pitch;
 mod pulses;

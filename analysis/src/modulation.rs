@@ -9,11 +9,21 @@ pub(crate) const CAPACITY: usize = 1024;
 /// Level under the loudest frame at which the dB track stops falling. Below, the tone has broken, and how far is noise.
 const FLOOR_DB: f64 = -45.0;
 
+/// Level under the loudest in which the harmonics are compared, dB: below, noise fills the weaker ones.
+const COMPARED_DB: f64 = 12.0;
+/// Standard deviation of the summed level from what the harmonics share: below the first, dB, they are one player's alone;
+/// above the second the sum is of no use (our own measurement).
+const CROWDED_DB: (f64, f64) = (0.35, 0.9);
+/// The summed level may swing so much less or more than what is shared.
+const SCALE_RANGE: (f64, f64) = (0.4, 2.5);
+
 /// One frame of a tone as kept: level, and pitch where it can be told.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ToneFrame {
     /// RMS level, linear.
     pub(crate) level: f64,
+    /// Geometric mean of the harmonics' levels, linear.
+    pub(crate) shared_level: f64,
     /// MIDI note number with fraction; `None` while the tone is broken.
     pub(crate) midi: Option<f64>,
 }
@@ -24,6 +34,10 @@ pub(crate) struct Modulation {
     first_frame: u64,
     base_midi: f64,
     level_db: Vec<f64>,
+    summed_db: Vec<f64>,
+    shared_db: Vec<f64>,
+    /// How far the harmonics' levels go ways of their own: 0 not at all, 1 enough to follow only what they share.
+    crowding: f64,
     cents: Vec<f64>,
     voiced: Vec<bool>,
     raw: Vec<f64>,
@@ -38,6 +52,9 @@ impl Modulation {
             first_frame: 0,
             base_midi: 0.0,
             level_db: track(),
+            summed_db: track(),
+            shared_db: track(),
+            crowding: 0.0,
             cents: track(),
             voiced: vec![false; CAPACITY],
             raw: track(),
@@ -65,11 +82,14 @@ impl Modulation {
             *slot = frame.level;
         }
         level.apply(&self.raw[..n], &mut self.clean);
-        let loudest = self.clean[..n].iter().copied().fold(1e-9, f64::max);
-        let floor = loudest * 10f64.powf(FLOOR_DB / 20.0);
-        for (slot, &level) in self.level_db.iter_mut().zip(&self.clean[..n]) {
-            *slot = 20.0 * level.max(floor).log10();
+        to_db(&self.clean[..n], &mut self.summed_db);
+        self.level_db[..n].copy_from_slice(&self.summed_db[..n]);
+        for (slot, frame) in self.raw.iter_mut().zip(frames) {
+            *slot = frame.shared_level;
         }
+        level.apply(&self.raw[..n], &mut self.clean);
+        to_db(&self.clean[..n], &mut self.shared_db);
+        self.crowding = blend(&mut self.level_db[..n], &self.shared_db[..n]);
         self.bridge_pitch(frames);
         pitch.apply(&self.raw[..n], &mut self.cents);
     }
@@ -113,12 +133,22 @@ impl Modulation {
         &self.level_db[..self.n]
     }
 
+    /// Level of all harmonics summed, dB, whoever's they are.
+    pub(crate) fn summed_db(&self) -> &[f64] {
+        &self.summed_db[..self.n]
+    }
+
     pub(crate) fn cents(&self) -> &[f64] {
         &self.cents[..self.n]
     }
 
     pub(crate) fn voiced(&self) -> &[bool] {
         &self.voiced[..self.n]
+    }
+
+    /// How far the harmonics' levels go ways of their own, 0 to 1: others are heard, or echoes.
+    pub(crate) fn crowding(&self) -> f64 {
+        self.crowding
     }
 
     /// How much level (dB) and pitch (cents) waver over the newest `n` frames: standard deviations about their trends.
@@ -150,6 +180,54 @@ impl Modulation {
     }
 }
 
+/// Levels in dB, down to [`FLOOR_DB`] under the loudest.
+fn to_db(levels: &[f64], out: &mut [f64]) {
+    let loudest = levels.iter().copied().fold(1e-9, f64::max);
+    let floor = loudest * 10f64.powf(FLOOR_DB / 20.0);
+    for (slot, &level) in out.iter_mut().zip(levels) {
+        *slot = 20.0 * level.max(floor).log10();
+    }
+}
+
+/// Where the summed level does what the harmonics have in common, it is the better measure, and is left alone. Where it
+/// does not, since others or echoes are heard, it is replaced by what they share, scaled to fit it. Gives the share that
+/// was replaced.
+fn blend(level_db: &mut [f64], shared_db: &[f64]) -> f64 {
+    let loudest = level_db.iter().copied().fold(f64::MIN, f64::max);
+    let counts = |db: f64| db > loudest - COMPARED_DB;
+    // Regression of the level on what is shared and on time.
+    let (mut n, mut sums, mut squares) = (0.0, [0.0; 3], [0.0; 6]);
+    for (i, (&y, &x)) in level_db.iter().zip(shared_db).enumerate() {
+        if counts(y) {
+            let t = i as f64 / level_db.len() as f64;
+            n += 1.0;
+            for (sum, v) in sums.iter_mut().zip([y, x, t]) {
+                *sum += v;
+            }
+            for (sum, v) in squares.iter_mut().zip([y * y, x * x, t * t, y * x, y * t, x * t]) {
+                *sum += v;
+            }
+        }
+    }
+    if n < 8.0 {
+        return 0.0;
+    }
+    let [y, x, t] = sums.map(|s| s / n);
+    let [yy, xx, tt, yx, yt, xt] = squares.map(|s| s / n);
+    let (yy, xx, tt) = (yy - y * y, xx - x * x, (tt - t * t).max(1e-12));
+    let (yx, yt, xt) = (yx - y * x, yt - y * t, xt - x * t);
+    let (about_x, about_y, both) = (xx - xt * xt / tt, yy - yt * yt / tt, yx - yt * xt / tt);
+    let scale = if about_x > 1e-9 { (both / about_x).clamp(SCALE_RANGE.0, SCALE_RANGE.1) } else { 1.0 };
+    let rest_db = (about_y - 2.0 * scale * both + scale * scale * about_x).max(0.0).sqrt();
+    let share = ((rest_db - CROWDED_DB.0) / (CROWDED_DB.1 - CROWDED_DB.0)).clamp(0.0, 1.0);
+    if share > 0.0 {
+        for (level, &shared) in level_db.iter_mut().zip(shared_db) {
+            *level += share * (y + scale * (shared - x) - *level);
+        }
+    }
+    share
+}
+
 /// Standard deviation about the straight line through the values.
 fn deviation(x: &[f64]) -> f64 {
     let n = x.len() as f64;
@@ -175,6 +253,7 @@ mod tests {
         let frames: Vec<ToneFrame> = (0..300)
             .map(|i| ToneFrame {
                 level: 0.1,
+                shared_level: 0.1,
                 midi: Some(60.0 + 0.2 * (f64::from(i) * std::f64::consts::TAU / 43.7).sin()),
             })
             .collect();
@@ -188,8 +267,9 @@ mod tests {
     #[test]
     fn a_broken_tone_has_no_mean_where_it_is_silent() {
         let mut modulation = Modulation::new();
-        let frames: Vec<ToneFrame> =
-            (0..100).map(|i| ToneFrame { level: 0.1, midi: (i < 40).then_some(60.0) }).collect();
+        let frames: Vec<ToneFrame> = (0..100)
+            .map(|i| ToneFrame { level: 0.1, shared_level: 0.1, midi: (i < 40).then_some(60.0) })
+            .collect();
         let filter = Unflatten::for_level(0.005, 0.04);
         modulation.fill(&frames, 0, &filter, &filter);
         assert!(modulation.mean_cents(50.0, 90.0).is_none());

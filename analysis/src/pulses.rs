@@ -265,7 +265,10 @@ mod tests {
     /// Tracks of a pulse with the given shape in dB and in semitones.
     fn tracks(n: usize, db: impl Fn(f64) -> f64, midi: impl Fn(f64) -> f64) -> Modulation {
         let frames: Vec<ToneFrame> = (0..n)
-            .map(|i| ToneFrame { level: 10f64.powf(db(i as f64) / 20.0), midi: Some(midi(i as f64)) })
+            .map(|i| {
+                let level = 10f64.powf(db(i as f64) / 20.0);
+                ToneFrame { level, shared_level: level, midi: Some(midi(i as f64)) }
+            })
             .collect();
         // A window that flattens nothing.
         let filter = Unflatten::for_level(0.005, 1e-9);

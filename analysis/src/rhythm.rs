@@ -147,7 +147,7 @@ fn thin(track: &[f64], unit: f64, out: &mut Vec<f32>) {
 
 /// Takes away the best polynomial of a degree, up to the third (least squares, by projection on Legendre polynomials;
 /// twice, since these are not quite orthogonal on a grid).
-fn detrend(track: &mut [f32], degree: usize) {
+pub(crate) fn detrend(track: &mut [f32], degree: usize) {
     // The mean is most of it: single precision is for what remains.
     let mean = sum(track) / track.len() as f32;
     track.iter_mut().for_each(|x| *x -= mean);

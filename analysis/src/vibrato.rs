@@ -1,6 +1,7 @@
 //! The vibrato of one tone now: its tracks, whether they have a rhythm, over which stretch, and the pulses in it. Knows
 //! frames and the time between them; which pulses are new and what becomes of them is for the analyser.
 
+use crate::lines::{Line, LineFinder};
 use crate::modulation::{CAPACITY, Modulation, ToneFrame};
 use crate::pulses::{FoundPulse, PulseFinder, is_by_air};
 use crate::reading::TRUSTED_FROM;
@@ -46,6 +47,7 @@ pub(crate) struct Vibrato {
     frame_s: f64,
     tracks: Modulation,
     rhythms: RhythmFinder,
+    lines: LineFinder,
     finder: PulseFinder,
 }
 
@@ -56,6 +58,7 @@ impl Vibrato {
             frame_s,
             tracks: Modulation::new(),
             rhythms: RhythmFinder::new(1.0 / (fastest_hz * frame_s), 1.0 / (slowest_hz * frame_s)),
+            lines: LineFinder::new(1.0 / (fastest_hz * frame_s), 1.0 / (slowest_hz * frame_s)),
             finder: PulseFinder::new(),
         }
     }
@@ -132,6 +135,16 @@ impl Vibrato {
     fn rhythm_of_last(&mut self, stretch: usize) -> Option<Rhythm> {
         let start = self.tracks.len() - stretch;
         self.rhythms.find(&self.tracks.level_db()[start..], &self.tracks.cents()[start..])
+    }
+
+    /// The line of a look's rhythm in the spectrum of all that is looked back on.
+    pub(crate) fn line(&mut self, look: &Look) -> Option<Line> {
+        self.lines.find(self.tracks.level_db(), self.tracks.cents(), look.rhythm.period)
+    }
+
+    /// The same in the level of all harmonics summed, in which the strongest of them, the player's own, count most.
+    pub(crate) fn summed_line(&mut self, look: &Look) -> Option<Line> {
+        self.lines.find(self.tracks.summed_db(), &[], look.rhythm.period)
     }
 
     /// Finds the pulses of a look, oldest first.
