@@ -62,5 +62,6 @@ def broken(summary):
         value = summary[budget.figure]
         if not budget.keeps(value, budget.limit()):
             found = "nothing" if value is None else f"{value:.4g}"
-            sentences.append(f"{budget.words}: {found} {budget.unit}, floor {budget.limit():g} (asked {budget.asked:g})")
+            said = f"{budget.words}: {found} {budget.unit}, floor {budget.limit():g} (asked {budget.asked:g})"
+            sentences.append(said)
     return sentences

@@ -46,7 +46,7 @@ class Condition:
         return out
 
     def _room(self, rng):
-        """A direct sound and an exponential noise tail that begins 4 ms after it (1.4 m to the nearest wall and back)."""
+        """A direct sound, and an exponential noise tail from 4 ms after it on (a way longer by 1.4 m)."""
         n = int(1.1 * self.reverberation_s * self.rate_hz)
         tail = rng.standard_normal(n) * 10 ** (-3.0 * np.arange(n) / (self.reverberation_s * self.rate_hz))
         tail[: int(0.004 * self.rate_hz)] = 0.0

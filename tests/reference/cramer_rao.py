@@ -1,10 +1,10 @@
 """How close the pulse rate of two seconds comes to the least scatter any unbiased reader can have.
 
-Tones whose pitch is a sinusoid of 15 cents amplitude with white noise of 5 cents standard deviation per 10 ms, made into
-sound by band-limited interpolation (noise up to 50 Hz), level constant: the pitch alone tells the rate. The bound is the
-inverse Fisher information of a sinusoid of unknown frequency, amplitude, phase and offset in white noise (Rife &
-Boorstyn 1974, Kay 1993; approximately 0.7797 (sigma / A) T^-1.5 R^-0.5 Hz: 0.0092 Hz here). A least-squares fit on the
-same tracks, before they become sound, shows what can be reached. Must not know budgets.
+Tones whose pitch is a sinusoid of 15 cents amplitude with white noise of 5 cents standard deviation per 10 ms, made
+into sound by band-limited interpolation (noise up to 50 Hz); the level is constant: the pitch alone tells the rate. The
+bound is the inverse Fisher information of a sinusoid of unknown frequency, amplitude, phase and offset in white noise
+(Rife & Boorstyn 1974, Kay 1993; approximately 0.7797 (sigma / A) T^-1.5 R^-0.5 Hz: 0.0092 Hz here). A least-squares fit
+on the same tracks, before they become sound, shows what can be reached. Must not know budgets.
 """
 
 import numpy as np
@@ -62,7 +62,8 @@ def run(folder, n_each, seed=63):
         for k in range(n_each):
             phase = rng.uniform(0, 2 * np.pi)
             t = np.arange(int(TRACK_HZ * SECONDS)) / TRACK_HZ - SECONDS / 2
-            track = AMPLITUDE_CENTS * np.cos(2 * np.pi * rate_hz * t + phase) + SIGMA_CENTS * rng.standard_normal(len(t))
+            track = AMPLITUDE_CENTS * np.cos(2 * np.pi * rate_hz * t + phase)
+            track += SIGMA_CENTS * rng.standard_normal(len(t))
             paths.append(folder / f"bound-{rate_hz:g}-{k:03d}.wav")
             soundfile.write(paths[-1], _sound(track), RATE_HZ)
             fits.append(least_squares_hz(track, rate_hz) - rate_hz)

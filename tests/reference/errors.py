@@ -72,7 +72,7 @@ def of_reading(about, truth, reading):
 
 
 def _count_pulses(errors, truth, found_s):
-    """Pairs true and found pulses one to one, nearest first. Only whole pulses count: half a period from both ends."""
+    """Pairs true and found pulses one to one. Only whole true pulses count: half a period from both ends."""
     period = 1.0 / truth.rate_hz
     true_s = np.array(truth.pulse_times_s)
     found_s = np.array(found_s)

@@ -69,7 +69,8 @@ def cases(folder, n_each, seed=41):
             t = np.arange(int(signals.seconds_for(pulsing) * signals.CONTROL_HZ) + 1) / signals.CONTROL_HZ
             train = pulses.train(pulsing, t, rng)
             jobs.append((name, style, midi, own, pulsing, t, train))
-    sounds = _render(folder, "pulsed", [(name, midi, t[-1], (pulsing, train)) for name, _, midi, _, pulsing, t, train in jobs])
+    asked = [(name, midi, t[-1], (pulsing, train)) for name, _, midi, _, pulsing, t, train in jobs]
+    sounds = _render(folder, "pulsed", asked)
     for k, ((name, style, midi, own, pulsing, t, train), samples) in enumerate(zip(jobs, sounds)):
         _, level_db = _expression(pulsing, train)
         truth = signals.truth_of(midi, pulsing, t, level_db, train.cents, train)

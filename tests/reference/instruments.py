@@ -47,7 +47,7 @@ def midi_to_hz(midi, a4_hz=440.0):
 
 
 def spectrum(instrument, f0_hz, top_hz):
-    """Linear strengths of the harmonics that lie below `top_hz`, power summing to one half as of a sine of amplitude 1."""
+    """Linear strengths of the harmonics below `top_hz`, scaled to the power of a sine of amplitude 1."""
     n = int(np.clip(top_hz // f0_hz, 1, MAX_HARMONICS))
     h = np.arange(1, n + 1)
     f_hz = h * f0_hz

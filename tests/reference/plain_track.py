@@ -5,6 +5,7 @@ and must not know what was done to the tone.
 """
 
 import numpy as np
+import soundfile
 from scipy import signal
 
 N_HARMONICS = 6
@@ -14,7 +15,7 @@ LOW_HZ, HIGH_HZ = 0.8, 9.0
 
 
 def track(samples, rate_hz, f0_hz):
-    """Times, pitch in cents from `f0_hz`, level in dB (RMS of the whole sound). Good to within half a semitone of it."""
+    """Times, pitch in cents from `f0_hz`, level in dB (RMS of the whole sound). Good within half a semitone of it."""
     n_harmonics = int(min(N_HARMONICS, 0.45 * rate_hz // f0_hz))
     t = np.arange(len(samples)) / rate_hz
     step = int(STEP_S * rate_hz)
@@ -41,11 +42,24 @@ def _level_db(samples, rate_hz, at_s, f0_hz):
 
 
 def centre_hz(samples, rate_hz, truth):
-    """Mean pitch (of cents) over whole pulses, the outer ones left out; `truth` has their times and a pitch close by."""
+    """Mean pitch (of cents) over whole pulses but the outer ones; `truth` has their times and a pitch close by."""
     at_s, cents, _ = track(samples, rate_hz, truth.f0_hz)
     pulse_times_s = truth.pulse_times_s
     whole = (at_s >= pulse_times_s[1]) & (at_s < pulse_times_s[-2])
     return float(truth.f0_hz * 2.0 ** (np.mean(cents[whole]) / 1200.0))
+
+
+def check(cases):
+    """Largest error, cents, on clean synthetic pulses, whose centre is known: what the measured centres are worth."""
+    worst = 0.0
+    for case in cases:
+        if case.part == "synthetic" and case.condition == "clean" and case.truth.kind == "vibrato":
+            # Where the valleys are all but silent there is no pitch to follow.
+            if case.group != "choked":
+                samples, rate_hz = soundfile.read(case.path)
+                found_hz = centre_hz(samples, rate_hz, case.truth)
+                worst = max(worst, abs(1200.0 * np.log2(found_hz / case.truth.f0_hz)))
+    return float(worst)
 
 
 def own_modulation(at_s, values):

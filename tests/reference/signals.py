@@ -212,5 +212,5 @@ def _draw(i, group, style, rng):
     spread = np.clip(rng.uniform(-0.15, 1.15), 0.0, 1.0)
     midi = round(instrument.low_midi + spread * (instrument.high_midi - instrument.low_midi)) + rng.uniform(-0.4, 0.4)
     name = f"{group}-{i:03d}-{instrument.name}-{condition.name}".replace(" ", "-")
-    return Tone(name, group, instrument, condition, float(midi), seconds_for(pulsing), int(rng.integers(2**31)), pulsing,
-                **rest)
+    seed = int(rng.integers(2**31))
+    return Tone(name, group, instrument, condition, float(midi), seconds_for(pulsing), seed, pulsing, **rest)
