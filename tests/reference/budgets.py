@@ -36,14 +36,14 @@ BUDGETS = (
     Budget("rate_median_pct", "pulse rate, median", 0.6, "%"),
     Budget("rate_within_2_pct", "pulse rate within 2 %", 97.0, "%", least=True, floor=96.0),
     Budget("rate_within_5_pct", "pulse rate within 5 %", 99.0, "%", least=True),
-    Budget("rate_multiples", "rates read as a multiple", 0, "", floor=1),
+    Budget("rate_multiples_pct", "rates read as a multiple", 0.0, "%", floor=0.3),
     Budget("pulses_found_pct", "pulses found", 96.0, "%", least=True),
     Budget("time_median_ms", "time of a pulse, median", 2.0, "ms"),
     Budget("depth_median_db", "depth, median", 0.1, "dB"),
     Budget("swing_median_cents", "swing, median", 1.0, "cents"),
     Budget("first_trusted_median_pulses", "first trusted rate, median", 2.5, "pulses"),
     Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=3.1),
-    Budget("straight_called_vibrato", "straight called vibrato", 0, "", floor=2),
+    Budget("straight_called_vibrato_pct", "straight called vibrato", 0.0, "%", floor=2.2),
     Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
 )
 # Told, but with no budget of their own.

@@ -125,7 +125,7 @@ def summary(all_errors):
         "rate_median_pct": _percent(quantile(rates, 0.5)),
         "rate_within_2_pct": _share(sum(abs(r) <= 0.02 for r in rates), len(rates)),
         "rate_within_5_pct": _share(sum(abs(r) <= 0.05 for r in rates), len(rates)),
-        "rate_multiples": sum(r > 0.4 or r < -0.28 for r in rates),
+        "rate_multiples_pct": _share(sum(r > 0.4 or r < -0.28 for r in rates), len(rates)),
         "pulses_found_pct": _share(sum(e.n_found for e in vibrato), n_pulses),
         "pulses_invented_pct": _share(sum(e.n_invented for e in vibrato), n_pulses),
         "time_median_ms": quantile(times, 0.5),
@@ -136,7 +136,7 @@ def summary(all_errors):
         "swing_95_cents": quantile([e.swing_cents for e in sized], 0.95),
         "first_trusted_median_pulses": quantile([e.pulses_until_trusted for e in vibrato], 0.5),
         "first_trusted_95_pulses": quantile([e.pulses_until_trusted for e in vibrato], 0.95),
-        "straight_called_vibrato": sum(e.called_vibrato for e in straight),
+        "straight_called_vibrato_pct": _share(sum(e.called_vibrato for e in straight), len(straight)),
         "vibrato_missed_pct": _share(sum(not e.called_vibrato for e in vibrato), len(vibrato)),
     }
 

@@ -34,13 +34,14 @@ def by(all_errors, key):
         part = [e for e in all_errors if getattr(e, key) == name]
         s = errors.summary(part)
         missed = sum(not e.called_vibrato for e in part if e.kind == "vibrato")
+        false = sum(e.called_vibrato for e in part if e.kind == "straight")
         rows.append([
             name, str(s["n"]), _pair(s, "centre_median_cents", "centre_95_cents"), _number(s["rate_median_pct"]),
             _pair(s, "rate_within_2_pct", "rate_within_5_pct"), _pair(s, "pulses_found_pct", "pulses_invented_pct"),
             _pair(s, "time_median_ms", "time_95_ms"), _pair(s, "depth_median_db", "depth_95_db"),
             _pair(s, "swing_median_cents", "swing_95_cents"),
             _pair(s, "first_trusted_median_pulses", "first_trusted_95_pulses"),
-            str(missed), str(s["straight_called_vibrato"]),
+            str(missed), str(false),
         ])
     return columns(rows)
 
