@@ -20,6 +20,10 @@ const FAR: f64 = 0.35;
 const FAR_DEVIATIONS: f64 = 4.0;
 /// A rate that stays lasts so many intervals
 const FEWEST_INTERVALS: usize = 3;
+/// or, after a jump smaller than this (logarithm: 16 %, between a rung from 60 to 66 and triplets to sixteenths), so many:
+/// a few pulses may hurry,
+const LARGE_JUMP: f64 = 0.15;
+const FEWEST_AFTER_SMALL: usize = 6;
 /// and this long, seconds.
 const SHORTEST_S: f64 = 0.7;
 
@@ -63,7 +67,10 @@ impl RateCutter {
             let known = sigma * (left.end_variance() + right.end_variance()).sqrt();
             let own = &self.intervals[left.from..right.to];
             let gained = squares_of_bend(own) - left.squares - right.squares;
-            let lasts = at_s - since_s >= SHORTEST_S && end_s - at_s >= SHORTEST_S;
+            let shorter = (left.to - left.from).min(right.to - right.from);
+            let lasts = (jump > LARGE_JUMP || shorter >= FEWEST_AFTER_SMALL)
+                && at_s - since_s >= SHORTEST_S
+                && end_s - at_s >= SHORTEST_S;
             if lasts
                 && jump > SMALLEST_JUMP.max(JUMP_DEVIATIONS * known)
                 && gained > BETTER_THAN_DRIFT * sigma * sigma

@@ -123,6 +123,12 @@ fn uneven_sizes_are_one_span_and_what_grows_is_told() {
 }
 
 #[test]
+fn a_tone_that_hurries_in_its_last_pulses_is_one_span() {
+    let hurried = |t: f64| if t < 4.6 { 2.5 } else { 2.7 };
+    assert_eq!(Played::new(1, 5.9, (0.005, 0.05), hurried, steady).spans().len(), 1);
+}
+
+#[test]
 fn a_missed_pulse_is_neither_a_pause_nor_another_rate() {
     let mut played = Played::new(5, 8.0, (0.02, 0.05), |_| 5.0, steady);
     played.pulses.remove(17);
