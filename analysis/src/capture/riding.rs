@@ -10,12 +10,13 @@ use crate::framing::dot;
 
 /// Blocks of a pause that are kept: ten seconds; by then a control has settled.
 const KEPT: usize = 200;
-/// Blocks of a pause that are not looked at: its first, in which the tone's echo dies away, and its last, in which the player
-/// breathes in.
+/// Blocks of a pause that are not looked at: its first, in which the tone's echo dies away (on to where the background is
+/// lowest, within this share of the pause), and its last, in which the player breathes in.
 const ECHO: usize = 3;
-const BREATH: usize = 12;
-/// Fewest blocks looked at: 0.8 s.
-const SHORTEST: usize = 16;
+const ECHO_SHARE: f32 = 0.4;
+const BREATH: usize = 10;
+/// Fewest blocks looked at: 0.6 s.
+const SHORTEST: usize = 12;
 /// Blocks whose mean is a level at one moment: 0.15 s.
 const MOMENT: usize = 3;
 /// How far the background creeps up at least, dB, and how far down it is after the next tone.
@@ -31,14 +32,15 @@ const STEP_SHARE: f32 = 0.6;
 const FIRST_SHARE: f32 = 0.15;
 /// A change of colour by more is another sound, dB.
 const COLOUR_DB: f32 = 2.0;
-/// Background below this is no room's, dB re full scale.
-const BACKGROUND_MIN_DB: f32 = -90.0;
+/// Background whose slope is below this is no room's, dB re full scale: rounding to 16 bits has -98.
+const BACKGROUND_MIN_DB: f32 = -92.0;
 /// Pauses that must say so.
 const EVIDENCE: u32 = 2;
 /// Most that is remembered, so that a control that is switched off is forgotten after a few still pauses.
 const EVIDENCE_MAX: u32 = 3;
 
-/// Level of a block and how bright it is: level of its slope re its own, dB.
+/// Level of a block's slope, which wavers less than its own, since a room's noise is mostly bass; and how bright the block
+/// is: level of the slope re its own, dB.
 type Block = (f32, f32);
 
 /// Watches the background in pauses.
@@ -76,6 +78,10 @@ impl RidingWatch {
             return;
         }
         let heard = &self.pause[ECHO..n - BREATH];
+        let moment_db = |i: usize| mean(&heard[i..][..MOMENT]).0;
+        let last = ((ECHO_SHARE * heard.len() as f32) as usize).min(heard.len() - SHORTEST);
+        let lowest = (0..=last).min_by(|&a, &b| moment_db(a).total_cmp(&moment_db(b))).unwrap_or(0);
+        let heard = &heard[lowest..];
         let start_db = mean(&heard[..MOMENT]).0;
         let end_db = mean(&heard[heard.len() - MOMENT..]).0;
         let is_down = self.last_end_db.is_some_and(|before| before - start_db >= FALL_DB);
@@ -118,9 +124,15 @@ fn mean(blocks: &[Block]) -> Block {
 }
 
 fn level_and_colour(block: &[f32]) -> Block {
+    const LANES: usize = 8;
+    let mut lanes = [0f32; LANES];
+    for (later, sooner) in block[1..].chunks(LANES).zip(block.chunks(LANES)) {
+        for ((lane, a), b) in lanes.iter_mut().zip(later).zip(sooner) {
+            *lane += (a - b) * (a - b);
+        }
+    }
     let n = block.len() as f32;
+    let slope = lanes.iter().sum::<f32>() / n + 1e-14;
     let power = dot(block, block) / n + 1e-14;
-    // E[(x' - x)^2] from the correlation of neighbours.
-    let slope = (2.0 * (power - dot(&block[1..], &block[..block.len() - 1]) / n)).max(1e-14);
-    (10.0 * power.log10(), 10.0 * (slope / power).log10())
+    (10.0 * slope.log10(), 10.0 * (slope / power).log10())
 }

@@ -46,7 +46,7 @@ fn in_pause_s(t: f64) -> Option<f64> {
 }
 
 fn with_room(mut sound: Vec<f32>, db: f64) -> Vec<f32> {
-    let room = room_noise(sound.len(), RATE, 300.0, db, 3);
+    let room = room_noise(sound.len(), RATE, 100.0, db, 3);
     add(&mut sound, &room, RATE, |_| 0.0);
     sound
 }
