@@ -34,7 +34,7 @@ BUDGETS = (
     Budget("octave_errors", "octave errors", 0, ""),
     Budget("wrong_notes", "other wrong notes", 0, ""),
     Budget("rate_median_pct", "pulse rate, median", 0.6, "%"),
-    Budget("rate_within_2_pct", "pulse rate within 2 %", 97.0, "%", least=True, floor=96.0),
+    Budget("rate_within_2_pct", "pulse rate within 2 %", 97.0, "%", least=True),
     Budget("rate_within_5_pct", "pulse rate within 5 %", 99.0, "%", least=True),
     Budget("rate_multiples_pct", "rates read as a multiple", 0.0, "%", floor=0.3),
     Budget("pulses_found_pct", "pulses found", 96.0, "%", least=True),

@@ -1,7 +1,6 @@
 """The run: every part in turn, tables to the terminal, everything as JSON to target/reference/. Must know no figure."""
 
 import argparse
-import importlib.util
 import json
 import shutil
 import subprocess
@@ -19,6 +18,7 @@ import plain_track
 import published
 import recorded
 import report
+import rooms
 import synthetic
 import windrow
 
@@ -117,10 +117,9 @@ def _natural(natural):
 
 
 def _rooms(results, length):
-    """The simulated room of players, where the project has it."""
-    if importlib.util.find_spec("rooms") is None:
+    """The simulated rooms of players, once they measure as well as sound."""
+    if not hasattr(rooms, "measure"):
         return []
-    rooms = importlib.import_module("rooms")
     results["rooms"] = rooms.measure(windrow.program(), length == "quick")
     _section("a room of players", rooms.table(results["rooms"]))
     return results["rooms"].get("broken", [])
