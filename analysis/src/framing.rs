@@ -93,8 +93,8 @@ pub(crate) trait Lane: Copy + Default + Add<Output = Self> + Mul<Output = Self> 
 impl Lane for f32 {}
 impl Lane for f64 {}
 
-/// Sum of products of two slices of one length.
-#[inline]
+/// Sum of products of two slices of one length. In the browser there is one copy of it, since a page has to be small.
+#[cfg_attr(target_arch = "wasm32", inline(never))]
 pub(crate) fn dot<T: Lane>(a: &[T], b: &[T]) -> T {
     let mut lanes = [T::default(); LANES];
     let (a_blocks, b_blocks) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
