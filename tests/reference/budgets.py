@@ -46,6 +46,17 @@ BUDGETS = (
     Budget("straight_called_vibrato_pct", "straight called vibrato", 0.0, "%", floor=2.2),
     Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
 )
+# Of players in rooms with open microphones, each told its note: out of step and found, and judged wrongly.
+ROOMS = (
+    Budget("triad_found_pct", "out of step on a triad, found", 95.0, "%", least=True),
+    Budget("steps_found_pct", "out of step on steps, found", 95.0, "%", least=True, floor=70.0),
+    Budget("fifth_found_pct", "out of step on a fifth, found", 70.0, "%", least=True),
+    Budget("unison_found_pct", "out of step in unison, found", 30.0, "%", least=True),
+    Budget("triad_wrong_pct", "wrong verdicts on a triad", 1.0, "%", floor=1.1),
+    Budget("steps_wrong_pct", "wrong verdicts on steps", 1.0, "%"),
+    Budget("fifth_wrong_pct", "wrong verdicts on a fifth", 1.0, "%"),
+    Budget("unison_wrong_pct", "wrong verdicts in unison", 1.0, "%", floor=1.1),
+)
 # Told, but with no budget of their own.
 TOLD = (
     ("pulses_invented_pct", "pulses invented", "%"),
@@ -55,10 +66,10 @@ TOLD = (
 )
 
 
-def broken(summary):
+def broken(summary, asked=BUDGETS):
     """A sentence for each floor that does not hold."""
     sentences = []
-    for budget in BUDGETS:
+    for budget in asked:
         value = summary[budget.figure]
         if not budget.keeps(value, budget.limit()):
             found = "nothing" if value is None else f"{value:.4g}"

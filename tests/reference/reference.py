@@ -117,12 +117,10 @@ def _natural(natural):
 
 
 def _rooms(results, length):
-    """The simulated rooms of players, once they measure as well as sound."""
-    if not hasattr(rooms, "measure"):
-        return []
+    """The simulated rooms of players with open microphones."""
     results["rooms"] = rooms.measure(windrow.program(), length == "quick")
     _section("a room of players", rooms.table(results["rooms"]))
-    return results["rooms"].get("broken", [])
+    return results["rooms"]["broken"]
 
 
 def _section(title, text):

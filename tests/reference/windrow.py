@@ -19,14 +19,18 @@ def program():
     return path
 
 
-def measure(paths, *options):
-    """Records of `windrow measure --json`, one a file in order (None where it gave none), and CPU seconds it took."""
+def measure(paths, *options, program_path=None):
+    """Records of `windrow measure --json`, one a file in order (None where it gave none), and CPU seconds it took.
+
+    `program_path` None: the program of `program`.
+    """
+    program_path = program_path or program()
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     records = {}
     paths = [str(path) for path in paths]
     for start in range(0, len(paths), N_FILES_A_CALL):
         batch = paths[start : start + N_FILES_A_CALL]
-        done = subprocess.run([program(), "measure", "--json", *options, *batch], capture_output=True, text=True)
+        done = subprocess.run([program_path, "measure", "--json", *options, *batch], capture_output=True, text=True)
         for line in done.stdout.splitlines():
             record = json.loads(line)
             records[record["file"]] = record
