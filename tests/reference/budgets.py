@@ -42,7 +42,7 @@ BUDGETS = (
     Budget("depth_median_db", "depth, median", 0.1, "dB"),
     Budget("swing_median_cents", "swing, median", 1.0, "cents"),
     Budget("first_trusted_median_pulses", "first trusted rate, median", 2.5, "pulses"),
-    Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=3.1),
+    Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=4.2),
     Budget("straight_called_vibrato_pct", "straight called vibrato", 0.0, "%", floor=2.2),
     Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
 )
