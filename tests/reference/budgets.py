@@ -45,6 +45,8 @@ BUDGETS = (
     Budget("first_trusted_95_pulses", "first trusted rate, 95 %", 2.5, "pulses", floor=4.2),
     Budget("straight_called_vibrato_pct", "straight called vibrato", 0.0, "%", floor=2.2),
     Budget("vibrato_missed_pct", "vibrato missed", 1.0, "%"),
+    # Lone players: there is nobody they could be taken for. Asked as of a vibrato missed.
+    Budget("withheld_pct", "withheld", 1.0, "%"),
 )
 # Of players in rooms with open microphones, each told its note: out of step and found, and judged wrongly.
 ROOMS = (

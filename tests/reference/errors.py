@@ -23,6 +23,8 @@ class Errors:
     condition: str
     kind: str
     heard: bool = False
+    # The reader says that it is not sure, and tells nothing of pulses.
+    withheld: bool = False
     called_vibrato: bool = False
     centre_cents: float | None = None
     rate_share: float | None = None
@@ -38,6 +40,10 @@ class Errors:
     pulses_until_trusted: float | None = None
     state: str | None = None
 
+    def missed(self):
+        """A vibrato that was not called one, by a reader who was sure."""
+        return self.kind == "vibrato" and not self.called_vibrato and not self.withheld
+
     def as_dict(self):
         return asdict(self)
 
@@ -50,6 +56,7 @@ def of_reading(about, truth, reading):
     errors.heard = True
     errors.state = reading.get("state")
     errors.centre_cents = float(1200.0 * np.log2(reading["f0_hz"] / truth.f0_hz))
+    errors.withheld = reading.get("trusted") is False
     rate_hz = reading.get("pulse_rate_hz")
     errors.called_vibrato = rate_hz is not None
     if reading.get("drift_cents_per_10s") is not None:
@@ -137,7 +144,8 @@ def summary(all_errors):
         "first_trusted_median_pulses": quantile([e.pulses_until_trusted for e in vibrato], 0.5),
         "first_trusted_95_pulses": quantile([e.pulses_until_trusted for e in vibrato], 0.95),
         "straight_called_vibrato_pct": _share(sum(e.called_vibrato for e in straight), len(straight)),
-        "vibrato_missed_pct": _share(sum(not e.called_vibrato for e in vibrato), len(vibrato)),
+        "vibrato_missed_pct": _share(sum(e.missed() for e in vibrato), len(vibrato)),
+        "withheld_pct": _share(sum(e.withheld for e in all_errors), len(all_errors)),
     }
 
 

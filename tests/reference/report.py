@@ -29,11 +29,11 @@ def by(all_errors, key):
     """One line for each group or condition."""
     rows = [[key, "n", "centre 50/95 % (cents)", "rate 50 % (%)", "in 2/5 % (%)", "found/invented (%)",
              "time 50/95 % (ms)", "depth 50/95 % (dB)", "swing 50/95 % (cents)", "trusted 50/95 % (pulses)",
-             "missed", "false"]]
+             "missed", "false", "withheld"]]
     for name in dict.fromkeys(getattr(e, key) for e in all_errors):
         part = [e for e in all_errors if getattr(e, key) == name]
         s = errors.summary(part)
-        missed = sum(not e.called_vibrato for e in part if e.kind == "vibrato")
+        missed = sum(e.missed() for e in part)
         false = sum(e.called_vibrato for e in part if e.kind == "straight")
         rows.append([
             name, str(s["n"]), _pair(s, "centre_median_cents", "centre_95_cents"), _number(s["rate_median_pct"]),
@@ -41,7 +41,7 @@ def by(all_errors, key):
             _pair(s, "time_median_ms", "time_95_ms"), _pair(s, "depth_median_db", "depth_95_db"),
             _pair(s, "swing_median_cents", "swing_95_cents"),
             _pair(s, "first_trusted_median_pulses", "first_trusted_95_pulses"),
-            str(missed), str(false),
+            str(missed), str(false), str(sum(e.withheld for e in part)),
         ])
     return columns(rows)
 
@@ -74,7 +74,7 @@ def bound(rows):
 
 def _badness(e):
     ratios = [abs(e.centre_cents or 0.0) / CENTRE_CENTS, abs(e.rate_share or 0.0) / RATE_SHARE]
-    if not e.heard or e.called_vibrato != (e.kind == "vibrato"):
+    if not e.heard or e.missed() or (e.kind == "straight" and e.called_vibrato):
         ratios.append(100.0)
     if e.n_pulses:
         ratios.append(10.0 * (1.0 - e.n_found / e.n_pulses) + 10.0 * e.n_invented / e.n_pulses)
@@ -85,8 +85,10 @@ def _reasons(e):
     if not e.heard:
         return ["not heard"]
     reasons = []
-    if e.kind == "vibrato" and not e.called_vibrato:
+    if e.missed():
         reasons.append("vibrato missed")
+    if e.withheld:
+        reasons.append("withheld")
     if e.kind == "straight" and e.called_vibrato:
         reasons.append("straight, called vibrato")
     if e.rate_share is not None and abs(e.rate_share) > RATE_SHARE:

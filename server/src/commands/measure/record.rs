@@ -29,7 +29,7 @@ pub(super) struct Record {
     /// The pitch centre.
     pub(super) f0_hz: Option<f64>,
     pub(super) centre_cents: Option<f64>,
-    /// Null for a straight tone.
+    /// Null for a straight tone; like all of the pulses, null (no times) where not `trusted`.
     pub(super) pulse_rate_hz: Option<f64>,
     pub(super) depth_db_pp: Option<f64>,
     pub(super) swing_cents_pp: Option<f64>,

@@ -58,7 +58,8 @@ impl Beat {
     }
 }
 
-/// What a file comes to. `None` where it cannot be told; every number is finite.
+/// What a file comes to. `None` where it cannot be told, and nothing of the pulses where the file is not trusted; every
+/// number is finite.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Summary {
     pub(super) duration_s: f64,
@@ -124,8 +125,24 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
         summary.depth_db_pp = summary.depth_db_pp.or_else(|| of_last_readings(|r| r.depth_db_pp));
         summary.swing_cents_pp = summary.swing_cents_pp.or_else(|| of_last_readings(|r| r.swing_cents_pp));
     }
+    if !summary.trusted {
+        summary.withhold_pulses();
+    }
     summary.state = tone.judge(sound, &summary, question, runs.choked_share(&pulses[n_attack..]), cents);
     summary
+}
+
+impl Summary {
+    /// Takes out what nobody vouches for: the pulses may be another player's, or the room's. The pitch stays.
+    fn withhold_pulses(&mut self) {
+        self.pulse_rate_hz = None;
+        self.depth_db_pp = None;
+        self.swing_cents_pp = None;
+        self.evenness_cv = None;
+        self.timing_ms = None;
+        self.spread_ms = None;
+        self.pulse_times_s.clear();
+    }
 }
 
 /// The tone of the file's main note.

@@ -20,6 +20,12 @@ fn tone() -> Pulsing {
 }
 
 fn measured(seconds: f64, question: Question, curve: impl FnMut(f64) -> Moment) -> Summary {
+    let (readings, pulses) = heard(seconds, &question, curve);
+    let sound = Sound { duration_s: seconds, sample_rate_hz: 24_000, readings: &readings, pulses: &pulses };
+    summarise(&sound, &question)
+}
+
+fn heard(seconds: f64, question: &Question, curve: impl FnMut(f64) -> Moment) -> (Vec<Reading>, Vec<Pulse>) {
     let samples = render(RATE_HZ, Timbre::falling(6), -70.0, 7, seconds, curve);
     let expected_midi = question.expected.map(Note::midi);
     let config = Config { sample_rate_hz: RATE_HZ, a4_hz: question.a4_hz, expected_midi };
@@ -29,8 +35,7 @@ fn measured(seconds: f64, question: Question, curve: impl FnMut(f64) -> Moment) 
     let heard = analyser.finish();
     readings.extend_from_slice(heard.readings);
     pulses.extend_from_slice(heard.pulses);
-    let sound = Sound { duration_s: seconds, sample_rate_hz: 24_000, readings: &readings, pulses: &pulses };
-    summarise(&sound, &question)
+    (readings, pulses)
 }
 
 fn near(value: Option<f64>, expected: f64, within: f64) {
@@ -110,6 +115,28 @@ fn silence_and_noise_pass_no_verdict() {
     assert_eq!((s.state, s.trusted, s.note, s.first_trusted_s), (State::NotHeard, false, None, None));
     let nothing = Sound { duration_s: 0.0, sample_rate_hz: 8_000, readings: &[], pulses: &[] };
     assert_eq!(summarise(&nothing, &asked(None)).state, State::NotHeard);
+}
+
+#[test]
+fn pulses_that_may_be_anothers_are_withheld_and_the_pitch_is_told() {
+    let question = asked(Some(0.84));
+    let (mut readings, pulses) = heard(4.0, &question, |t| tone().at(t));
+    let summary_of = |readings: &[Reading]| {
+        let sound = Sound { duration_s: 4.0, sample_rate_hz: 24_000, readings, pulses: &pulses };
+        summarise(&sound, &question)
+    };
+    let told = summary_of(&readings);
+    assert!(told.trusted && told.pulse_rate_hz.is_some() && told.timing_ms.is_some(), "{told:?}");
+    // A second is trusted, and then no more: under half of what came since the first trusted reading.
+    for reading in readings.iter_mut().filter(|r| r.time_s > 1.5) {
+        reading.trust = 0.4;
+    }
+    let s = summary_of(&readings);
+    assert_eq!((s.state, s.trusted, s.pulse_times_s.len()), (State::Blended, false, 0), "{s:?}");
+    let of_pulses =
+        [s.pulse_rate_hz, s.depth_db_pp, s.swing_cents_pp, s.evenness_cv, s.timing_ms, s.spread_ms];
+    assert_eq!(of_pulses, [None; 6]);
+    near(s.centre_cents, 0.0, 0.5);
 }
 
 #[test]
