@@ -356,6 +356,8 @@ impl Analyser {
         reading.note_midi = Some(note);
         reading.cents = Some(cents(midi_now));
         reading.centre_cents = centre_midi.map(cents);
+        let is_pulsed = reading.hearing == Hearing::Pulsed;
+        reading.upper_cents = self.run.upper_midi().filter(|_| is_pulsed).map(cents);
         if let Some(centre) = centre_midi {
             if reading.trusted() {
                 self.centre.push(reading.time_s, centre, reading.hearing);
@@ -372,6 +374,7 @@ fn pulse_from(found: &FoundPulse, time_s: f64) -> Pulse {
         depth_db: found.depth_db,
         swing_cents: found.swing_cents,
         mean_midi: found.mean_midi,
+        top_midi: found.top_midi,
         valley_db: -found.valley_before_db.unwrap_or(found.depth_db),
         choked: found.broke_before,
     }

@@ -32,6 +32,8 @@ pub(crate) struct FoundPulse {
     pub(crate) swing_cents: f64,
     /// MIDI note number with fraction.
     pub(crate) mean_midi: Option<f64>,
+    /// The highest within half a period of the peak, likewise.
+    pub(crate) top_midi: Option<f64>,
     /// Depth of the valley before it, dB; `None` where the tracks do not reach back.
     pub(crate) valley_before_db: Option<f64>,
     /// Whether the tone broke in that valley.
@@ -150,7 +152,8 @@ fn measure(
     };
     let (from, to) = (clip(peak - 0.5 * period), clip(peak + 0.5 * period));
     let sounding = || (from..=to).filter(|&i| tracks.voiced()[i]).map(|i| tracks.cents()[i]);
-    let swing_cents = (sounding().fold(f64::MIN, f64::max) - sounding().fold(f64::MAX, f64::min)).max(0.0);
+    let highest_cents = sounding().reduce(f64::max);
+    let swing_cents = highest_cents.zip(sounding().reduce(f64::min)).map_or(0.0, |(high, low)| high - low);
     let edges =
         (before.map_or(peak - 0.5 * period, |v| v as f64), after.map_or(peak + 0.5 * period, |v| v as f64));
     let unvoiced_before = before.map_or(0, |v| {
@@ -161,8 +164,9 @@ fn measure(
     FoundPulse {
         frame: tracks.first_frame() as f64 + peak,
         depth_db,
-        swing_cents: if swing_cents.is_finite() { swing_cents } else { 0.0 },
+        swing_cents,
         mean_midi: tracks.mean_midi(edges.0, edges.1),
+        top_midi: highest_cents.map(|cents| tracks.base_midi() + cents / 100.0),
         valley_before_db,
         broke_before: valley_before_db.is_some_and(|d| d > CHOKED_DB) || unvoiced_before > 2,
         closed: after.is_some(),

@@ -37,6 +37,9 @@ pub struct Reading {
     pub cents: Option<f64>,
     /// Mean of cents over whole pulses (over the last second of a straight tone), cents from the note.
     pub centre_cents: Option<f64>,
+    /// Mean of the highest pitch of each of the last whole pulses, cents from the note: where the pitch only falls from
+    /// it, as with the jaw, this is the note meant.
+    pub upper_cents: Option<f64>,
     /// Pulses a second: intervals counted over the time they took.
     pub pulse_rate_hz: Option<f64>,
     /// Pulses the rate rests on.
@@ -71,6 +74,7 @@ impl Reading {
             note_midi: None,
             cents: None,
             centre_cents: None,
+            upper_cents: None,
             pulse_rate_hz: None,
             n_pulses: 0,
             depth_db_pp: None,
@@ -101,6 +105,8 @@ pub struct Pulse {
     pub swing_cents: f64,
     /// Mean pitch of the pulse as MIDI note number with fraction; `None` where the tone was too broken to tell.
     pub mean_midi: Option<f64>,
+    /// Highest pitch of the pulse, likewise.
+    pub top_midi: Option<f64>,
     /// Level of the valley before it relative to the peak, dB (negative).
     pub valley_db: f64,
     /// Whether the tone broke in that valley.

@@ -5,6 +5,8 @@ use crate::reading::Pulse;
 
 /// Pulses looked back on for the measures of "now".
 const RECENT: usize = 9;
+/// Pulses that make the upper envelope, as many as make the centre.
+const UPPER: usize = 4;
 /// Pulses kept.
 const CAPACITY: usize = 16;
 /// An interval longer than this many periods is a pause, not a slow pulse.
@@ -86,6 +88,13 @@ impl PulseRun {
         self.median(|p| p.swing_cents)
     }
 
+    /// Mean of the highest pitch of each of the last pulses that have one, MIDI note number with fraction.
+    pub(crate) fn upper_midi(&self) -> Option<f64> {
+        let last = &self.pulses[self.pulses.len().saturating_sub(UPPER)..];
+        let (sum, n) = last.iter().filter_map(|p| p.top_midi).fold((0.0, 0.0), |(s, n), m| (s + m, n + 1.0));
+        (n > 0.0).then(|| sum / n)
+    }
+
     /// Share of the valleys between the pulses in which the tone broke; `None` without a valley.
     pub(crate) fn choked_share(&self) -> Option<f64> {
         let valleys = self.recent().get(1..).filter(|v| !v.is_empty())?;
@@ -116,6 +125,7 @@ mod tests {
             depth_db: time_s,
             swing_cents: 0.0,
             mean_midi: None,
+            top_midi: Some(60.0 + time_s),
             valley_db: -6.0,
             choked: time_s > 1.0,
         }
@@ -132,6 +142,8 @@ mod tests {
         assert!((run.evenness_cv().unwrap() - 0.1 / 3f64.sqrt() / 0.25).abs() < 1e-9);
         assert_eq!(run.depth_db(), Some(0.9));
         assert_eq!(run.choked_share(), Some(0.5));
+        // The last four begin at 0.6 s.
+        assert!((run.upper_midi().unwrap() - 61.0).abs() < 1e-9);
     }
 
     #[test]
@@ -141,5 +153,7 @@ mod tests {
             run.push(pulse(t), 0.25);
         }
         assert_eq!((run.len(), run.rate_hz()), (1, None));
+        run.clear();
+        assert_eq!(run.upper_midi(), None);
     }
 }

@@ -8,7 +8,7 @@ use windrow_tests::flac_file::write_flac;
 use windrow_tests::wave_file::{Encoding, write_wave};
 
 /// Names of the fields that scripts rely on.
-const FIELDS: [&str; 19] = [
+const FIELDS: [&str; 20] = [
     "file",
     "duration_s",
     "sample_rate_hz",
@@ -16,6 +16,7 @@ const FIELDS: [&str; 19] = [
     "note",
     "f0_hz",
     "centre_cents",
+    "upper_cents",
     "pulse_rate_hz",
     "depth_db_pp",
     "swing_cents_pp",

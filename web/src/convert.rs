@@ -136,6 +136,7 @@ mod tests {
             depth_db: 6.0,
             swing_cents: 8.0,
             mean_midi: Some(69.123),
+            top_midi: None,
             valley_db: -6.0,
             choked: false,
         };

@@ -96,7 +96,15 @@ mod tests {
     use super::*;
 
     fn pulse(time_s: f64, depth_db: f64, valley_db: f64) -> Pulse {
-        Pulse { time_s, depth_db, swing_cents: 10.0 * depth_db, mean_midi: None, valley_db, choked: false }
+        Pulse {
+            time_s,
+            depth_db,
+            swing_cents: 10.0 * depth_db,
+            mean_midi: None,
+            top_midi: None,
+            valley_db,
+            choked: false,
+        }
     }
 
     #[test]

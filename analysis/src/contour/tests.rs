@@ -28,6 +28,7 @@ impl Played {
                 depth_db,
                 swing_cents: 0.0,
                 mean_midi: Some(69.05),
+                top_midi: None,
                 valley_db: -depth_db,
                 choked: false,
             });

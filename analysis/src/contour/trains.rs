@@ -87,6 +87,7 @@ mod tests {
             depth_db: 6.0,
             swing_cents: 0.0,
             mean_midi: None,
+            top_midi: None,
             valley_db: -6.0,
             choked: false,
         };

@@ -1,6 +1,6 @@
 //! What it says, and what it must not say.
 
-use crate::truth::{RATE, analyser, hear, pulsed, timbre_for};
+use crate::truth::{RATE, analyser, hear, median, pulsed, timbre_for};
 use windrow_analysis::signals::{Moment, Pulsing, Timbre, render};
 use windrow_analysis::tuning::midi_to_hz;
 use windrow_analysis::{Analyser, Config, ConfigError, Hearing};
@@ -44,6 +44,26 @@ fn straight_tones_are_never_called_vibrato() {
             heard.readings.iter().any(|r| r.trusted() && r.hearing == Hearing::Straight),
             "tone {k} never trusted"
         );
+    }
+}
+
+#[test]
+fn a_pitch_that_only_falls_has_its_note_as_the_upper_envelope() {
+    // 50 cents down and back as the jaw does it: from the note by -50 ((1 - cos) / 2)^2, whose mean is -50 * 3/8.
+    let (depth_cents, rate_hz) = (50.0, 4.0);
+    for (f0_hz, depth_db) in [(233.082, 1.5), (466.164, 1.5), (466.164, 0.0)] {
+        let sound = render(RATE, timbre_for(f0_hz), -60.0, 3, 5.0, |t| {
+            let wave = (std::f64::consts::TAU * rate_hz * t).cos();
+            let cents = -depth_cents * ((1.0 - wave) / 2.0).powi(2);
+            let gain = 0.1 * 10f64.powf(depth_db / 2.0 * (wave - 1.0) / 20.0);
+            Moment { f0_hz: f0_hz * (cents / 1200.0).exp2(), gain }
+        });
+        let heard = hear(&sound, RATE);
+        let trusted = || heard.readings.iter().filter(|r| r.trusted() && r.hearing == Hearing::Pulsed);
+        let upper = median(trusted().filter_map(|r| r.upper_cents).collect());
+        let centre = median(trusted().filter_map(|r| r.centre_cents).collect());
+        assert!(upper.abs() < 1.0, "{f0_hz} Hz, {depth_db} dB: upper {upper}");
+        assert!((centre + depth_cents * 3.0 / 8.0).abs() < 0.5, "{f0_hz} Hz, {depth_db} dB: centre {centre}");
     }
 }
 

@@ -233,6 +233,7 @@ mod tests {
             note: Note::from_midi(69),
             f0_hz: Some(440.0),
             centre_cents: Some(0.0),
+            upper_cents: None,
             pulse_rate_hz: Some(5.0),
             depth_db_pp: Some(6.0),
             swing_cents_pp: Some(10.0),
@@ -249,7 +250,15 @@ mod tests {
     }
 
     fn pulse(time_s: f64, choked: bool) -> Pulse {
-        Pulse { time_s, depth_db: 6.0, swing_cents: 10.0, mean_midi: Some(69.0), valley_db: -6.0, choked }
+        Pulse {
+            time_s,
+            depth_db: 6.0,
+            swing_cents: 10.0,
+            mean_midi: Some(69.0),
+            top_midi: None,
+            valley_db: -6.0,
+            choked,
+        }
     }
 
     #[test]

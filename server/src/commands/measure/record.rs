@@ -29,6 +29,8 @@ pub(super) struct Record {
     /// The pitch centre.
     pub(super) f0_hz: Option<f64>,
     pub(super) centre_cents: Option<f64>,
+    /// The upper envelope of the pitch, cents from the note.
+    pub(super) upper_cents: Option<f64>,
     /// Null for a straight tone; like all of the pulses, null (no times) where not `trusted`.
     pub(super) pulse_rate_hz: Option<f64>,
     pub(super) depth_db_pp: Option<f64>,
@@ -100,6 +102,7 @@ impl Record {
             note: s.note.map(|note| note.to_string()),
             f0_hz: digits(s.f0_hz, 4),
             centre_cents: digits(s.centre_cents, 3),
+            upper_cents: digits(s.upper_cents, 3),
             pulse_rate_hz: digits(s.pulse_rate_hz, 4),
             depth_db_pp: digits(s.depth_db_pp, 3),
             swing_cents_pp: digits(s.swing_cents_pp, 3),

@@ -67,6 +67,8 @@ pub(super) struct Summary {
     pub(super) note: Option<Note>,
     pub(super) f0_hz: Option<f64>,
     pub(super) centre_cents: Option<f64>,
+    /// Mean of the highest pitch of each whole pulse.
+    pub(super) upper_cents: Option<f64>,
     pub(super) pulse_rate_hz: Option<f64>,
     pub(super) depth_db_pp: Option<f64>,
     pub(super) swing_cents_pp: Option<f64>,
@@ -106,6 +108,7 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
         note,
         f0_hz: centre_midi.map(|midi| tuning::midi_to_hz(midi, question.a4_hz)),
         centre_cents: centre_midi.and_then(cents),
+        upper_cents: mean(inner(pulses).iter().filter_map(|p| p.top_midi)).and_then(cents),
         pulse_rate_hz: runs.rate_hz(),
         depth_db_pp: median(pulses.iter().map(|p| p.depth_db)),
         swing_cents_pp: median(pulses.iter().map(|p| p.swing_cents)),
@@ -135,6 +138,7 @@ pub(super) fn summarise(sound: &Sound, question: &Question) -> Summary {
 impl Summary {
     /// Takes out what nobody vouches for: the pulses may be another player's, or the room's. The pitch stays.
     fn withhold_pulses(&mut self) {
+        self.upper_cents = None;
         self.pulse_rate_hz = None;
         self.depth_db_pp = None;
         self.swing_cents_pp = None;
@@ -183,14 +187,9 @@ impl<'a> Tone<'a> {
         n_pulsed > 0 && n_pulsed as f64 >= PULSED_SHARE * n_clear as f64
     }
 
-    /// Time and mean pitch of each whole pulse. The first has the attack in it and the last the end of the tone, so
-    /// they count only where there are few.
+    /// Time and mean pitch of each whole pulse.
     fn pulse_centres(&self) -> Vec<(f64, f64)> {
-        let inner = match self.pulses.len() {
-            n @ FEW_PULSES.. => &self.pulses[1..n - 1],
-            _ => &self.pulses[..],
-        };
-        inner.iter().filter_map(|p| Some((p.time_s, p.mean_midi?))).collect()
+        inner(&self.pulses).iter().filter_map(|p| Some((p.time_s, p.mean_midi?))).collect()
     }
 
     /// Time and pitch at each moment of a straight tone, its attack left out.
@@ -248,6 +247,15 @@ impl<'a> Tone<'a> {
             Asked::at(Target::Pulses { per_beat: beat.per_beat }, beat.bpm.get())
         });
         judge(&evidence, &asked, &Bands::default())
+    }
+}
+
+/// The pulses whose pitch counts. The first has the attack in it and the last the end of the tone, so they do only where
+/// there are few.
+fn inner(pulses: &[Pulse]) -> &[Pulse] {
+    match pulses.len() {
+        n @ FEW_PULSES.. => &pulses[1..n - 1],
+        _ => pulses,
     }
 }
 

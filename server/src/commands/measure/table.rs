@@ -85,6 +85,7 @@ mod tests {
             note: Some("F#4".to_owned()),
             f0_hz: Some(370.0),
             centre_cents: Some(4.25),
+            upper_cents: pulse_rate_hz.map(|_| 10.4),
             pulse_rate_hz,
             depth_db_pp: pulse_rate_hz.map(|_| 6.04),
             swing_cents_pp: pulse_rate_hz.map(|_| 12.3),

@@ -53,6 +53,7 @@ fn a_vibrato_is_described_as_it_was_made() {
     let s = measured(4.0, NOTHING, |t| tone().at(t));
     assert_eq!((s.note.unwrap().to_string().as_str(), s.trusted, s.state), ("A4", true, State::Matched));
     near(s.centre_cents, 0.0, 0.5);
+    near(s.upper_cents, 8.0, 1.0);
     near(s.f0_hz, 440.0, 0.15);
     near(s.pulse_rate_hz, 5.0, 0.03);
     near(s.depth_db_pp, 6.0, 0.3);
@@ -67,7 +68,7 @@ fn a_vibrato_is_described_as_it_was_made() {
 #[test]
 fn a_straight_tone_has_no_rate() {
     let s = measured(3.0, NOTHING, |_| Moment { f0_hz: 445.0, gain: 0.2 });
-    assert_eq!((s.pulse_rate_hz, s.depth_db_pp, s.pulse_times_s.len()), (None, None, 0));
+    assert_eq!((s.pulse_rate_hz, s.depth_db_pp, s.upper_cents, s.pulse_times_s.len()), (None, None, None, 0));
     // 1200 log2(445 / 440) = 19.56 cents.
     near(s.centre_cents, 19.56, 0.3);
     assert_eq!((s.state, s.trusted), (State::Straight, true));
@@ -87,6 +88,16 @@ fn a_tone_that_rises_is_drifting() {
     let s = measured(5.0, NOTHING, |t| rising.at(t));
     near(s.drift_cents_per_10s, 25.0, 3.0);
     assert_eq!(s.state, State::DriftingSharp);
+}
+
+#[test]
+fn a_pitch_that_only_falls_reaches_up_to_the_note() {
+    // 50 cents, all below the note: the centre is half of it, the upper envelope none.
+    let jaw = Pulsing { swing_cents: 50.0, depth_db: 1.0, f0_hz: 440.0 * (-25f64 / 1200.0).exp2(), ..tone() };
+    let s = measured(4.0, NOTHING, |t| jaw.at(t));
+    near(s.centre_cents, -25.0, 0.5);
+    near(s.upper_cents, 0.0, 1.0);
+    assert_eq!(s.state, State::PitchLed);
 }
 
 #[test]
@@ -133,6 +144,7 @@ fn pulses_that_may_be_anothers_are_withheld_and_the_pitch_is_told() {
     }
     let s = summary_of(&readings);
     assert_eq!((s.state, s.trusted, s.pulse_times_s.len()), (State::Blended, false, 0), "{s:?}");
+    assert_eq!(s.upper_cents, None);
     let of_pulses =
         [s.pulse_rate_hz, s.depth_db_pp, s.swing_cents_pp, s.evenness_cv, s.timing_ms, s.spread_ms];
     assert_eq!(of_pulses, [None; 6]);
