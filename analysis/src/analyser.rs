@@ -42,6 +42,10 @@ const LINE_MISFIT: f64 = 0.06;
 const COMPETING: (f64, f64) = (0.45, 0.75);
 /// In the level of all harmonics summed, in which the strongest count most, it may not be this much weaker than another.
 const COMPETING_SUMMED: f64 = 1.4;
+/// A tone's last pulse, whose valley is its end, counts when the tone goes on for this many periods after its peak,
+const LAST_PERIODS: f64 = 0.35;
+/// and this long, seconds.
+const LAST_S: f64 = 0.1;
 /// Sound without a tone below this is silence, dB re full scale.
 const QUIET_DB: f64 = -45.0;
 /// Stretch over which a straight tone's centre is taken, seconds.
@@ -280,8 +284,14 @@ impl Analyser {
         let end = (self.vibrato.tracks().first_frame() + self.vibrato.tracks().len() as u64) as f64;
         let period_s = rhythm.period * self.follower.frame_s();
         for found in self.vibrato.pulses() {
-            let certain =
-                tone_is_over || (found.closed && end - found.frame >= CERTAIN_PERIODS * rhythm.period);
+            // Where a tone stops in the middle of a rise, that is no peak.
+            let went_on = end - found.frame;
+            let certain = if tone_is_over {
+                found.closed
+                    || went_on >= (LAST_PERIODS * rhythm.period).max(LAST_S / self.follower.frame_s())
+            } else {
+                found.closed && went_on >= CERTAIN_PERIODS * rhythm.period
+            };
             if !certain || found.frame < self.reported_until + 0.5 * rhythm.period {
                 continue;
             }

@@ -22,6 +22,7 @@ mod framing;
 mod harmonics;
 mod lines;
 mod modulation;
+mod peak;
 mod pitch;
 mod pulses;
 mod reading;
