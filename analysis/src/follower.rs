@@ -2,7 +2,7 @@
 //! valleys, notices when it ends or another begins. What the tone does is for the analyser to say.
 
 use crate::framing::{Decimator, History, dot};
-use crate::harmonics::Harmonics;
+use crate::harmonics::{Apart, Harmonics, MAX_FOLLOWED};
 use crate::modulation::ToneFrame;
 use crate::pitch::{Found, PitchFinder};
 use crate::tuning::{cents_between, hz_to_midi, midi_to_hz};
@@ -76,6 +76,7 @@ struct Pending {
     shared_level: f64,
     /// From the advance to this frame.
     midi: f64,
+    apart: [Apart; MAX_FOLLOWED],
     sounds: bool,
 }
 
@@ -270,6 +271,7 @@ impl ToneFollower {
                     level: last.level,
                     shared_level: last.shared_level,
                     midi: voiced.then_some(middle),
+                    apart: last.apart,
                 });
                 if voiced {
                     tone.last_midi = middle;
@@ -285,8 +287,13 @@ impl ToneFollower {
             if tone.next_frame == tone.first_frame + CHOOSE_AGAIN_FRAMES {
                 self.harmonics.choose_again();
             }
-            tone.pending =
-                Some(Pending { level: frame.level, shared_level: frame.shared_level, midi, sounds });
+            tone.pending = Some(Pending {
+                level: frame.level,
+                shared_level: frame.shared_level,
+                midi,
+                apart: frame.apart,
+                sounds,
+            });
         }
         let silent_s = self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
         if silent_s > self.hold_s && tone.pending.is_some() { self.end() } else { Step::On }

@@ -9,7 +9,7 @@ use crate::framing::{dot, sinc};
 use std::f64::consts::{PI, TAU};
 
 /// Most harmonics followed at once, the strongest.
-const MAX_FOLLOWED: usize = 12;
+pub(crate) const MAX_FOLLOWED: usize = 12;
 /// Harmonics looked at when choosing.
 const MAX_HARMONIC: usize = 40;
 /// Harmonics this far below the strongest are not followed, dB.
@@ -47,6 +47,13 @@ const LOWEST_DB: f64 = -50.0;
 /// How fast a harmonic's loudness is forgotten, seconds.
 const LOUDNESS_S: f64 = 1.0;
 
+/// One harmonic's pitch beside that of all.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct Apart {
+    pub(crate) cents: f32,
+    pub(crate) weight: f32,
+}
+
 /// One frame of the followed tone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Frame {
@@ -60,6 +67,8 @@ pub(crate) struct Frame {
     pub(crate) shared_level: f64,
     /// Pitch relative to the reference, cents, averaged over the hop that ends at this frame's centre.
     pub(crate) advance_cents: f64,
+    /// The same of each harmonic by itself, relative to that; and what each counts. Nought beyond those followed.
+    pub(crate) apart: [Apart; MAX_FOLLOWED],
     /// How far the harmonics disagree about it, cents (weighted standard deviation).
     pub(crate) spread_cents: f64,
 }
@@ -251,7 +260,11 @@ impl Harmonics {
         // The squares of the window add up to 6/n.
         let windowed = &self.windowed[..self.window.len()];
         let sound_level = (f64::from(dot(windowed, windowed)) * windowed.len() as f64 / 6.0).sqrt();
-        Some(Frame { level: power.sqrt(), sound_level, shared_level, advance_cents, spread_cents })
+        let mut apart = [Apart::default(); MAX_FOLLOWED];
+        for ((slot, advance), follower) in apart.iter_mut().zip(advances).zip(&self.followers) {
+            *slot = Apart { cents: (advance.0 - advance_cents) as f32, weight: follower.loudness as f32 };
+        }
+        Some(Frame { level: power.sqrt(), sound_level, shared_level, advance_cents, apart, spread_cents })
     }
 
     /// Each harmonic is held against the mean of the others, so that a strong one which is somebody else's does not

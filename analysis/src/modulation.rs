@@ -1,6 +1,7 @@
 //! The last seconds of one tone as two clean tracks, level in dB and pitch in cents, freed of what the window
 //! flattened. Knows frames, not samples; what the tracks mean is for `rhythm` and `pulses` to say.
 
+use crate::harmonics::{Apart, MAX_FOLLOWED};
 use crate::unflatten::Unflatten;
 
 /// Frames a modulation can hold: four seconds and a margin at the highest frame rate.
@@ -17,6 +18,11 @@ const CROWDED_DB: (f64, f64) = (0.35, 0.9);
 /// The summed level may swing so much less or more than what is shared.
 const SCALE_RANGE: (f64, f64) = (0.4, 2.5);
 
+/// Harmonics agree about a mean within this, cents, and what the ends of a stretch add to it, cents times frames (a
+/// twentieth of a cycle at 440 Hz).
+const AGREE_CENTS: f64 = 0.3;
+const AGREE_CENT_FRAMES: f64 = 40.0;
+
 /// One frame of a tone as kept: level, and pitch where it can be told.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ToneFrame {
@@ -26,6 +32,8 @@ pub(crate) struct ToneFrame {
     pub(crate) shared_level: f64,
     /// MIDI note number with fraction; `None` while the tone is broken.
     pub(crate) midi: Option<f64>,
+    /// Each harmonic's pitch relative to that.
+    pub(crate) apart: [Apart; MAX_FOLLOWED],
 }
 
 /// Two tracks over the same frames.
@@ -40,6 +48,9 @@ pub(crate) struct Modulation {
     crowding: f64,
     cents: Vec<f64>,
     voiced: Vec<bool>,
+    /// Sums, up to each frame, of the harmonics' cents relative to the track's where the tone sounded; and their weights.
+    apart: Vec<[f64; MAX_FOLLOWED]>,
+    weights: [f64; MAX_FOLLOWED],
     raw: Vec<f64>,
     clean: Vec<f64>,
 }
@@ -57,6 +68,8 @@ impl Modulation {
             crowding: 0.0,
             cents: track(),
             voiced: vec![false; CAPACITY],
+            apart: vec![[0.0; MAX_FOLLOWED]; CAPACITY + 1],
+            weights: [0.0; MAX_FOLLOWED],
             raw: track(),
             clean: track(),
         }
@@ -90,8 +103,23 @@ impl Modulation {
         level.apply(&self.raw[..n], &mut self.clean);
         to_db(&self.clean[..n], &mut self.shared_db);
         self.crowding = blend(&mut self.level_db[..n], &self.shared_db[..n]);
+        self.sum_apart(frames);
         self.bridge_pitch(frames);
         pitch.apply(&self.raw[..n], &mut self.cents);
+    }
+
+    fn sum_apart(&mut self, frames: &[ToneFrame]) {
+        self.weights = [0.0; MAX_FOLLOWED];
+        for (i, frame) in frames.iter().enumerate() {
+            let mut sums = self.apart[i];
+            if frame.midi.is_some() {
+                for ((sum, weight), apart) in sums.iter_mut().zip(&mut self.weights).zip(&frame.apart) {
+                    *sum += f64::from(apart.cents);
+                    *weight += f64::from(apart.weight);
+                }
+            }
+            self.apart[i + 1] = sums;
+        }
     }
 
     /// Pitch in cents from the mean, gaps bridged by straight lines; remembers where there was a pitch.
@@ -164,11 +192,16 @@ impl Modulation {
 
     /// Mean of the cents over frames `from..to` (fractions of frames count) where the tone sounded; `None` where it
     /// sounded for less than half of them.
+    ///
+    /// Each harmonic's phase says for itself how many cycles went by, however echoes shake its pitch from frame to frame,
+    /// unless an echo louder than the tone makes it slip a whole cycle. So the harmonics that agree closely about the
+    /// mean have it right, and those that slipped lie apart.
     pub(crate) fn mean_cents(&self, from: f64, to: f64) -> Option<f64> {
         let (from, to) = (from.max(0.0), to.min(self.n as f64 - 1.0));
         let (mut sum, mut weight) = (0.0, 0.0);
         let first = from.floor() as usize;
-        for i in first..=(to.ceil() as usize).min(self.n.saturating_sub(1)) {
+        let last = (to.ceil() as usize).min(self.n.saturating_sub(1));
+        for i in first..=last {
             // Trapezoid rule with a fractional first and last cell: each frame stands for half a frame to each side.
             let cell = ((i as f64 + 0.5).min(to) - (i as f64 - 0.5).max(from)).max(0.0);
             if self.voiced[i] {
@@ -176,7 +209,27 @@ impl Modulation {
                 weight += cell;
             }
         }
-        (weight > 0.0 && weight >= 0.5 * (to - from)).then(|| sum / weight)
+        let enough = weight > 0.0 && weight >= 0.5 * (to - from);
+        enough.then(|| sum / weight + self.mean_apart(first, last + 1))
+    }
+
+    /// What the harmonics that agree closely say about the mean over whole frames, relative to the track's.
+    fn mean_apart(&self, first: usize, end: usize) -> f64 {
+        let n = self.voiced[first..end].iter().filter(|v| **v).count();
+        if n == 0 {
+            return 0.0;
+        }
+        let of = |h: usize| (self.apart[end][h] - self.apart[first][h]) / n as f64;
+        let width = AGREE_CENTS + AGREE_CENT_FRAMES / n as f64;
+        let near = |h: usize, cents: f64| self.weights[h] * (-0.5 * ((of(h) - cents) / width).powi(2)).exp();
+        let support = |cents: f64| (0..MAX_FOLLOWED).map(|h| near(h, cents)).sum::<f64>();
+        let best = (0..MAX_FOLLOWED)
+            .filter(|&h| self.weights[h] > 0.0)
+            .map(of)
+            .max_by(|a, b| support(*a).total_cmp(&support(*b)));
+        best.map_or(0.0, |cents| {
+            (0..MAX_FOLLOWED).map(|h| near(h, cents) * of(h)).sum::<f64>() / support(cents)
+        })
     }
 }
 
@@ -254,6 +307,7 @@ mod tests {
             .map(|i| ToneFrame {
                 level: 0.1,
                 shared_level: 0.1,
+                apart: Default::default(),
                 midi: Some(60.0 + 0.2 * (f64::from(i) * std::f64::consts::TAU / 43.7).sin()),
             })
             .collect();
@@ -268,7 +322,12 @@ mod tests {
     fn a_broken_tone_has_no_mean_where_it_is_silent() {
         let mut modulation = Modulation::new();
         let frames: Vec<ToneFrame> = (0..100)
-            .map(|i| ToneFrame { level: 0.1, shared_level: 0.1, midi: (i < 40).then_some(60.0) })
+            .map(|i| ToneFrame {
+                level: 0.1,
+                shared_level: 0.1,
+                apart: Default::default(),
+                midi: (i < 40).then_some(60.0),
+            })
             .collect();
         let filter = Unflatten::for_level(0.005, 0.04);
         modulation.fill(&frames, 0, &filter, &filter);

@@ -19,6 +19,8 @@ const LONGEST_RISE_PERIODS: f64 = 1.2;
 /// Where level and pitch swing about equally, the air leads: pitch takes over when it swings this much more (in
 /// just noticeable units).
 const PITCH_LEADS: f64 = 2.0;
+/// Among echoes and others, already from here.
+const PITCH_LEADS_CROWDED: f64 = 1.0;
 /// Level under the loudest at which peaks stop mattering, dB.
 const RANGE_DB: f64 = 26.0;
 /// Most pulses in one look.
@@ -88,7 +90,7 @@ impl PulseFinder {
     /// Finds the pulses in the last `stretch` frames, oldest first.
     pub(crate) fn find(&mut self, tracks: &Modulation, rhythm: &Rhythm, stretch: usize) -> &[FoundPulse] {
         let start = tracks.len() - stretch.min(tracks.len());
-        let by_air = is_by_air(rhythm.depth_db, rhythm.swing_cents);
+        let by_air = is_by_air(rhythm.depth_db, rhythm.swing_cents, tracks.crowding());
         let track = if by_air { tracks.level_db() } else { tracks.cents() };
         self.lead.clear();
         if by_air {
@@ -125,9 +127,11 @@ impl PulseFinder {
     }
 }
 
-/// Whether the air leads a modulation of this size, or else the pitch.
-pub(crate) fn is_by_air(depth_db: f64, swing_cents: f64) -> bool {
-    depth_db / LEVEL_UNIT_DB * PITCH_LEADS >= swing_cents / PITCH_UNIT_CENTS
+/// Whether the air leads a modulation of this size, or else the pitch. Where the harmonics' levels go ways of their own, a
+/// swinging pitch moves them through the room's echoes, and that depth is not the player's.
+pub(crate) fn is_by_air(depth_db: f64, swing_cents: f64, crowding: f64) -> bool {
+    let leads = PITCH_LEADS + crowding * (PITCH_LEADS_CROWDED - PITCH_LEADS);
+    depth_db / LEVEL_UNIT_DB * leads >= swing_cents / PITCH_UNIT_CENTS
 }
 
 /// Measures the pulse with its peak at `peak` between the valleys `before` and `after` (indices into the tracks).
@@ -273,7 +277,12 @@ mod tests {
         let frames: Vec<ToneFrame> = (0..n)
             .map(|i| {
                 let level = 10f64.powf(db(i as f64) / 20.0);
-                ToneFrame { level, shared_level: level, midi: Some(midi(i as f64)) }
+                ToneFrame {
+                    level,
+                    shared_level: level,
+                    midi: Some(midi(i as f64)),
+                    apart: Default::default(),
+                }
             })
             .collect();
         // A window that flattens nothing.

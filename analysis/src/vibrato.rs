@@ -125,7 +125,7 @@ impl Vibrato {
             rhythm.n_periods = found.len() as f64;
         }
         let found = self.finder.find(&self.tracks, &rhythm, stretch);
-        let by_air = is_by_air(depth_db, swing_cents);
+        let by_air = is_by_air(depth_db, swing_cents, self.tracks.crowding());
         let size_of = |p: &FoundPulse| if by_air { p.depth_db } else { p.swing_cents };
         let in_range = (fastest..slowest).contains(&rhythm.period);
         (in_range && found.len() >= COUNTED_MIN && variation(found.iter().map(size_of)) < COUNTED_SIZE_CV)

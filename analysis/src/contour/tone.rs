@@ -96,7 +96,7 @@ impl SpanFinder {
     fn size_of(&mut self, pulses: &[Pulse]) -> Size {
         let depth_db = self.median(pulses, |p| p.depth_db).unwrap_or(0.0);
         let swing_cents = self.median(pulses, |p| p.swing_cents).unwrap_or(0.0);
-        if is_by_air(depth_db, swing_cents) { Size::Depth } else { Size::Swing }
+        if is_by_air(depth_db, swing_cents, 0.0) { Size::Depth } else { Size::Swing }
     }
 
     /// A train reaches half an interval beyond its outer peaks, and to the tone's end if that is near.
