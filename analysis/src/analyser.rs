@@ -5,7 +5,7 @@ use crate::centre::CentreTrack;
 use crate::config::{Config, ConfigError};
 use crate::follower::{Step, ToneFollower};
 use crate::lines::Line;
-use crate::pulses::FoundPulse;
+use crate::pulses::{FoundPulse, is_by_air};
 use crate::reading::{Hearing, Pulse, Reading, TRUSTED_FROM};
 use crate::rhythm::Rhythm;
 use crate::run::PulseRun;
@@ -255,10 +255,13 @@ impl Analyser {
         }
         let is_its_own = |line: &Line| (line.period / look.rhythm.period - 1.0).abs() < LINE_MISFIT;
         let Some(line) = self.vibrato.line(look).filter(is_its_own) else { return (None, 0.0) };
-        if self.vibrato.summed_line(look).is_none_or(|summed| summed.competing > COMPETING_SUMMED) {
+        let Rhythm { depth_db, swing_cents, .. } = look.rhythm;
+        let by_air = is_by_air(depth_db, swing_cents, self.vibrato.tracks().crowding());
+        if by_air && self.vibrato.summed_line(look).is_none_or(|summed| summed.competing > COMPETING_SUMMED) {
             return (None, 0.0);
         }
-        (Some(line), ((COMPETING.1 - line.competing) / (COMPETING.1 - COMPETING.0)).clamp(0.0, 1.0))
+        let (full, none) = COMPETING;
+        (Some(line), ((none - line.competing) / (none - full)).clamp(0.0, 1.0))
     }
 
     /// First frame after the attack.

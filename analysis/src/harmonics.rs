@@ -44,10 +44,15 @@ const MISFIT_FLOOR_CENTS: f64 = 1.0;
 const WAVERING_HZ: f64 = 5.0;
 /// Level under its loudness below which a harmonic's level is noise, dB.
 const LOWEST_DB: f64 = -50.0;
+/// A harmonic this far from the others has jumped, cents.
+const JUMP_CENTS: f64 = 30.0;
+/// A ratio of e in cents, 1200 / ln 2.
+const CENTS_PER_NEPER: f64 = 1200.0 / std::f64::consts::LN_2;
 /// How fast a harmonic's loudness is forgotten, seconds.
 const LOUDNESS_S: f64 = 1.0;
 
-/// One harmonic's pitch beside that of all.
+/// One harmonic's pitch beside that of all. The weight is the fourth root of its loudness: a strong harmonic that slips a
+/// cycle must not outvote the weaker ones that agree.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(crate) struct Apart {
     pub(crate) cents: f32,
@@ -211,6 +216,7 @@ impl Harmonics {
         let mut advances = [(0f64, 0f64); MAX_FOLLOWED];
         let mut power = 0.0;
         let mut changes = (0.0, 0.0);
+        let mut turns = [0f64; MAX_FOLLOWED];
         let hop_s = self.hop as f64 / self.rate_hz;
         let length_s = self.window.len() as f64 / self.rate_hz;
         let present_hz = self.present_hz();
@@ -234,6 +240,7 @@ impl Harmonics {
             *advance = (cents, size.powi(2) / (misfit + MISFIT_FLOOR_CENTS.powi(2)));
             // A harmonic off the frequency it was looked at with sits on the window's slope.
             let response = hann_response(off_hz.clamp(-0.9 / length_s, 0.9 / length_s), length_s);
+            turns[i] = self.followed_cents + CENTS_PER_NEPER * off_hz / harmonic_hz;
             let follower = &mut self.followers[i];
             follower.phase = phase;
             follower.level = level / response;
@@ -261,8 +268,11 @@ impl Harmonics {
         let windowed = &self.windowed[..self.window.len()];
         let sound_level = (f64::from(dot(windowed, windowed)) * windowed.len() as f64 / 6.0).sqrt();
         let mut apart = [Apart::default(); MAX_FOLLOWED];
-        for ((slot, advance), follower) in apart.iter_mut().zip(advances).zip(&self.followers) {
-            *slot = Apart { cents: (advance.0 - advance_cents) as f32, weight: follower.loudness as f32 };
+        for (i, slot) in apart.iter_mut().enumerate().take(n_followed) {
+            // Where echoes make the phase jump, only turns add up to the cycles gone by; their logarithms do not.
+            let near = advances[i].0 - advance_cents;
+            let cents = if near.abs() < JUMP_CENTS { near } else { turns[i] - advance_cents };
+            *slot = Apart { cents: cents as f32, weight: self.followers[i].loudness.sqrt().sqrt() as f32 };
         }
         Some(Frame { level: power.sqrt(), sound_level, shared_level, advance_cents, apart, spread_cents })
     }

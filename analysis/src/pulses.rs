@@ -3,7 +3,7 @@
 
 use crate::framing::dot;
 use crate::modulation::Modulation;
-use crate::peak::corner_near;
+use crate::peak::sharper_peak;
 use crate::rhythm::{LEVEL_UNIT_DB, PITCH_UNIT_CENTS, Rhythm};
 
 /// Valleys deeper than this under the peak are choked.
@@ -111,7 +111,7 @@ impl PulseFinder {
             let Some(peak) = top_of(&self.smooth, idx, (PEAK_PERIODS * rhythm.period).max(2.0)) else {
                 continue;
             };
-            let peak = corner_near(&self.lead, peak, rhythm.period).unwrap_or(peak);
+            let peak = sharper_peak(&self.lead, peak, rhythm.period, size).unwrap_or(peak);
             // The stretch may begin half-way up to the peak: its first frame is no valley. Nor is one long before it.
             let is_own = |v: &usize| *v > 1 && peak - (*v as f64) < LONGEST_RISE_PERIODS * rhythm.period;
             let before = k.checked_sub(1).map(|j| self.turns[j].0).filter(is_own).map(|v| v + start);
