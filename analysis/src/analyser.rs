@@ -42,6 +42,10 @@ const LINE_MISFIT: f64 = 0.06;
 const COMPETING: (f64, f64) = (0.45, 0.75);
 /// In the level of all harmonics summed, in which the strongest count most, it may not be this much weaker than another.
 const COMPETING_SUMMED: f64 = 1.4;
+/// A note further from the expected one than this, semitones, may be the root of the chord that the others play, unless
+/// the crowding is under this.
+const WRONG_NOTE_SEMITONES: f64 = 7.5;
+const ALONE_UNDER: f64 = 0.1;
 /// A tone's last pulse, whose valley is its end, counts when the tone goes on for this many periods after its peak,
 const LAST_PERIODS: f64 = 0.35;
 /// and this long, seconds.
@@ -250,13 +254,18 @@ impl Analyser {
 
     /// Where others, or echoes, may explain a rhythm: its line in the spectrum of the modulation, and the trust it earns.
     fn line_of(&mut self, look: &Look) -> (Option<Line>, f64) {
-        if self.vibrato.tracks().crowding() < CROWDED_FROM {
+        let (crowding, midi) = (self.vibrato.tracks().crowding(), self.vibrato.tracks().base_midi());
+        let is_far = |expected: u8| (midi - f64::from(expected)).abs() > WRONG_NOTE_SEMITONES;
+        if crowding > ALONE_UNDER && self.config.expected_midi.is_some_and(is_far) {
+            return (None, 0.0);
+        }
+        if crowding < CROWDED_FROM {
             return (None, 1.0);
         }
         let is_its_own = |line: &Line| (line.period / look.rhythm.period - 1.0).abs() < LINE_MISFIT;
         let Some(line) = self.vibrato.line(look).filter(is_its_own) else { return (None, 0.0) };
         let Rhythm { depth_db, swing_cents, .. } = look.rhythm;
-        let by_air = is_by_air(depth_db, swing_cents, self.vibrato.tracks().crowding());
+        let by_air = is_by_air(depth_db, swing_cents, crowding);
         if by_air && self.vibrato.summed_line(look).is_none_or(|summed| summed.competing > COMPETING_SUMMED) {
             return (None, 0.0);
         }

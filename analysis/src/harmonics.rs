@@ -45,7 +45,7 @@ const WAVERING_HZ: f64 = 5.0;
 /// Level under its loudness below which a harmonic's level is noise, dB.
 const LOWEST_DB: f64 = -50.0;
 /// A harmonic this far from the others has jumped, cents.
-const JUMP_CENTS: f64 = 30.0;
+const JUMP_CENTS: f64 = 60.0;
 /// A ratio of e in cents, 1200 / ln 2.
 const CENTS_PER_NEPER: f64 = 1200.0 / std::f64::consts::LN_2;
 /// How fast a harmonic's loudness is forgotten, seconds.

@@ -22,6 +22,8 @@ const SCALE_RANGE: (f64, f64) = (0.4, 2.5);
 /// twentieth of a cycle at 440 Hz).
 const AGREE_CENTS: f64 = 0.3;
 const AGREE_CENT_FRAMES: f64 = 40.0;
+/// Crowding from which that is looked at, and from which it is believed.
+const ECHOES: (f64, f64) = (0.3, 0.6);
 
 /// One frame of a tone as kept: level, and pitch where it can be told.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -210,7 +212,12 @@ impl Modulation {
             }
         }
         let enough = weight > 0.0 && weight >= 0.5 * (to - from);
-        enough.then(|| sum / weight + self.mean_apart(first, last + 1))
+        enough.then(|| sum / weight + self.echoes() * self.mean_apart(first, last + 1))
+    }
+
+    /// How much the harmonics are worth hearing one by one: not where they agree anyway, 0, to 1.
+    fn echoes(&self) -> f64 {
+        ((self.crowding - ECHOES.0) / (ECHOES.1 - ECHOES.0)).clamp(0.0, 1.0)
     }
 
     /// What the harmonics that agree closely say about the mean over whole frames, relative to the track's.

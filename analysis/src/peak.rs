@@ -4,7 +4,7 @@
 /// Looked at to both sides, in periods.
 const REACH_PERIODS: f64 = 0.15;
 /// Half-width of the narrow smoothing, frames.
-const NARROW: usize = 5;
+const NARROW: usize = 2;
 /// The higher point found must rise above the wide peak by this share of the pulse's size, and by this many times what
 /// the narrow smoothing takes away as noise.
 const RISE_SHARE: f64 = 0.02;
@@ -55,7 +55,7 @@ mod tests {
             let track: Vec<f64> = (0..200).map(|i| surge(f64::from(i))).collect();
             // Three frames late, as the wide smoothing finds it; the narrow one still rounds the corner by one.
             let found = sharper_peak(&track, peak + 3.5, period, size).expect("a higher point");
-            assert!((found - peak).abs() < 2.1, "{found} for {peak}");
+            assert!((found - peak).abs() < 2.0, "{found} for {peak}");
         }
         let wave: Vec<f64> =
             (0..200).map(|i| 3.0 * (std::f64::consts::TAU * (f64::from(i) - 100.0) / period).cos()).collect();

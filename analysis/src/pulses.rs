@@ -23,6 +23,9 @@ const PITCH_LEADS: f64 = 2.0;
 const PITCH_LEADS_CROWDED: f64 = 1.0;
 /// Level under the loudest at which peaks stop mattering, dB.
 const RANGE_DB: f64 = 26.0;
+/// Pulses that must agree about where in them the peak lies, and how closely: median deviation over median.
+const SHIFTS_MIN: usize = 3;
+const SHIFT_AGREEMENT: f64 = 0.5;
 /// Most pulses in one look.
 const CAPACITY: usize = 64;
 
@@ -52,6 +55,7 @@ pub(crate) struct PulseFinder {
     kernel: Vec<f64>,
     /// Peaks and, between them, valleys: index and whether it is a peak.
     turns: Vec<(usize, bool)>,
+    shifts: Vec<f64>,
     found: Vec<FoundPulse>,
 }
 
@@ -62,6 +66,7 @@ impl PulseFinder {
             smooth: Vec::with_capacity(crate::modulation::CAPACITY),
             kernel: Vec::with_capacity(crate::modulation::CAPACITY),
             turns: Vec::with_capacity(2 * CAPACITY + 2),
+            shifts: Vec::with_capacity(CAPACITY),
             found: Vec::with_capacity(CAPACITY),
         }
     }
@@ -111,7 +116,6 @@ impl PulseFinder {
             let Some(peak) = top_of(&self.smooth, idx, (PEAK_PERIODS * rhythm.period).max(2.0)) else {
                 continue;
             };
-            let peak = sharper_peak(&self.lead, peak, rhythm.period, size).unwrap_or(peak);
             // The stretch may begin half-way up to the peak: its first frame is no valley. Nor is one long before it.
             let is_own = |v: &usize| *v > 1 && peak - (*v as f64) < LONGEST_RISE_PERIODS * rhythm.period;
             let before = k.checked_sub(1).map(|j| self.turns[j].0).filter(is_own).map(|v| v + start);
@@ -123,7 +127,27 @@ impl PulseFinder {
             let after = self.turns.get(k + 1).map(|t| t.0 + start);
             self.found.push(measure(tracks, peak + start as f64, before, after, rhythm.period));
         }
+        let first = tracks.first_frame() as f64 + start as f64;
+        let shift = self.shift(first, rhythm.period, size);
+        self.found.iter_mut().for_each(|pulse| pulse.frame += shift);
         &self.found
+    }
+
+    /// How far the true peaks lie from those found, where the pulses agree about it: noise moves each its own way.
+    fn shift(&mut self, first_frame: f64, period: f64, size: f64) -> f64 {
+        self.shifts.clear();
+        for pulse in &self.found {
+            let top = pulse.frame - first_frame;
+            self.shifts.push(sharper_peak(&self.lead, top, period, size).map_or(0.0, |peak| peak - top));
+        }
+        if self.shifts.len() < SHIFTS_MIN {
+            return 0.0;
+        }
+        let middle = self.shifts.len() / 2;
+        let shift = *self.shifts.select_nth_unstable_by(middle, f64::total_cmp).1;
+        self.shifts.iter_mut().for_each(|s| *s = (*s - shift).abs());
+        let apart = *self.shifts.select_nth_unstable_by(middle, f64::total_cmp).1;
+        if apart < SHIFT_AGREEMENT * shift.abs() { shift } else { 0.0 }
     }
 }
 

@@ -6,6 +6,7 @@
 //! - `contour`: spans, eases and hairpins.
 //! - `capture`: what is said of the microphone's path; `microphones` simulates such paths.
 //! - `high_pass`: phones that cut off the bass.
+//! - `neighbours`: one player among others.
 //! - `properties`: cuts, loudness, hostile samples.
 //! - `allocation`: none after the start.
 //!
@@ -18,5 +19,6 @@ mod capture;
 mod contour;
 mod high_pass;
 mod microphones;
+mod neighbours;
 mod properties;
 mod truth;
