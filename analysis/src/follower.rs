@@ -2,9 +2,10 @@
 //! valleys, notices when it ends or another begins. What the tone does is for the analyser to say.
 
 use crate::framing::{Decimator, History, dot};
-use crate::harmonics::{Apart, Harmonics, MAX_FOLLOWED};
+use crate::harmonics::Harmonics;
 use crate::modulation::ToneFrame;
 use crate::pitch::{Found, PitchFinder};
+use crate::tone::{HELD_S, Pending, Relation, SAME_PITCH_CENTS, Tone, relation};
 use crate::tuning::{cents_between, hz_to_midi, midi_to_hz};
 use crate::unflatten::Unflatten;
 
@@ -22,12 +23,11 @@ const UNDERTONE_SEARCHES: u32 = 5;
 const OVERTONE_SEARCHES: u32 = 30;
 /// Correlation lost at the present pitch before an unrelated one is considered.
 const CONTINUITY: f64 = 0.15;
-/// Two searches agree within this, cents.
-const SAME_PITCH_CENTS: f64 = 60.0;
-/// Further than this from the tone it is another note, cents.
-const OTHER_NOTE_CENTS: f64 = 75.0;
 /// Level under the tone's loudness at which it counts as broken, dB.
 const BROKEN_DB: f64 = -26.0;
+/// Level down to which a broken tone still has a pitch, if its harmonics disagree by less than this, cents.
+const FAINTEST_DB: f64 = -44.0;
+const FAINT_SPREAD_CENTS: f64 = 12.0;
 /// The loudness that frames are held against falls by this much a second, dB.
 const LOUDNESS_FALL_DB_PER_S: f64 = 6.0;
 /// A tone may break this long without ending.
@@ -46,14 +46,8 @@ const WATCHED_SPREAD_CENTS: f64 = 30.0;
 const WATCHED_SHARE: f64 = 0.2;
 /// and so many glances agree.
 const WATCHED_GLANCES: u32 = 3;
-/// The expected note is held on to while its harmonics disagree by less and have more of the sound's power than this,
-const HELD_SPREAD_CENTS: f64 = 45.0;
-const HELD_SHARE: f64 = 0.08;
-/// taken over this time, seconds.
-const HELD_S: f64 = 0.15;
-/// Disagreement and share at which there is no doubt.
-const CLEAR_SPREAD_CENTS: f64 = 15.0;
-const CLEAR_SHARE: f64 = 0.25;
+/// Correlation of a tone from which nothing else is heard beside it.
+const ALONE_CLARITY: f64 = 0.8;
 /// Frames after which the attack is over and the harmonics are chosen again.
 const CHOOSE_AGAIN_FRAMES: u64 = 20;
 /// Frames kept.
@@ -68,53 +62,6 @@ pub(crate) enum Step {
     Began,
     /// The tone has ended; its frames are still there until the next hop.
     Ended,
-}
-
-/// A frame whose pitch waits for the advance to the next.
-struct Pending {
-    level: f64,
-    shared_level: f64,
-    /// From the advance to this frame.
-    midi: f64,
-    apart: [Apart; MAX_FOLLOWED],
-    sounds: bool,
-}
-
-/// The tone being followed.
-pub(crate) struct Tone {
-    /// First frame that belongs to it.
-    pub(crate) first_frame: u64,
-    /// Frame after the last that sounded.
-    pub(crate) sounded_until: u64,
-    /// Recent correlation at its period.
-    clarity: f64,
-    /// Recent disagreement of its harmonics, cents, and their share of the sound's power.
-    spread_cents: f64,
-    share: f64,
-    /// Whether it is the expected note.
-    expected: bool,
-    next_frame: u64,
-    loudness: f64,
-    last_midi: f64,
-    pending: Option<Pending>,
-}
-
-impl Tone {
-    /// How clear the tone is: 0.5 hardly, 0.85 fully. Among neighbours on other notes the sound does not repeat itself
-    /// after the tone's period, but the harmonics of the expected note can still be clear.
-    pub(crate) fn clarity(&self) -> f64 {
-        if !self.expected {
-            return self.clarity;
-        }
-        let among = |x: f64, (none, full): (f64, f64)| ((x - none) / (full - none)).clamp(0.0, 1.0);
-        let agreement = among(self.spread_cents, (HELD_SPREAD_CENTS, CLEAR_SPREAD_CENTS));
-        let share = among(self.share, (HELD_SHARE, CLEAR_SHARE));
-        self.clarity.max(0.5 + 0.35 * agreement.min(share))
-    }
-
-    fn is_held(&self) -> bool {
-        self.expected && self.spread_cents < HELD_SPREAD_CENTS && self.share > HELD_SHARE
-    }
 }
 
 /// Follows one tone at a time.
@@ -180,6 +127,11 @@ impl ToneFollower {
     /// The note to prefer where a search is undecided.
     pub(crate) fn expect(&mut self, midi: Option<u8>) {
         self.expected_hz = midi.map(|m| midi_to_hz(f64::from(m), self.a4_hz));
+        let tone_hz = self.tone.as_ref().map(|t| midi_to_hz(t.last_midi, self.a4_hz));
+        let expected = tone_hz.is_some_and(|hz| self.is_expected(hz));
+        if let Some(tone) = &mut self.tone {
+            tone.expected = expected;
+        }
     }
 
     /// The period of the tone's pulses, once known: a choked valley of that length does not end the tone.
@@ -246,7 +198,7 @@ impl ToneFollower {
     /// Makes the frames that have become possible.
     fn follow(&mut self) -> Step {
         let fall = 10f64.powf(-LOUDNESS_FALL_DB_PER_S * self.frame_s / 20.0);
-        let broken = 10f64.powf(BROKEN_DB / 20.0);
+        let (broken, faintest) = (10f64.powf(BROKEN_DB / 20.0), 10f64.powf(FAINTEST_DB / 20.0));
         let reference_midi = hz_to_midi(self.harmonics.reference_hz().max(1.0), self.a4_hz);
         let half = (self.harmonics.window() / 2) as u64;
         let Some(tone) = &mut self.tone else { return Step::On };
@@ -263,10 +215,13 @@ impl ToneFollower {
             tone.share += settle * (share - tone.share);
             let sounds = frame.level > broken * tone.loudness && frame.spread_cents < LARGEST_SPREAD_CENTS;
             let midi = reference_midi + frame.advance_cents / 100.0;
+            // A choked valley sounds no more, but while its harmonics agree its pitch is known.
+            let faint = frame.level > faintest * tone.loudness && frame.spread_cents < FAINT_SPREAD_CENTS;
+            let pitched = sounds || faint;
             // A frame's pitch is the mean of the advance to it and the advance from it.
             if let Some(last) = &tone.pending {
                 let middle = (last.midi + midi) / 2.0;
-                let voiced = last.sounds && sounds;
+                let voiced = last.pitched && pitched;
                 self.frames.push(ToneFrame {
                     level: last.level,
                     shared_level: last.shared_level,
@@ -275,13 +230,15 @@ impl ToneFollower {
                 });
                 if voiced {
                     tone.last_midi = middle;
+                }
+                if last.sounds && sounds {
                     tone.sounded_until = self.frames.end();
                 }
             } else {
                 self.frames.restart_at(tone.next_frame - 1);
                 tone.first_frame = tone.next_frame - 1;
             }
-            if !sounds {
+            if !pitched {
                 self.harmonics.expect_back_at(100.0 * (tone.last_midi - reference_midi));
             }
             if tone.next_frame == tone.first_frame + CHOOSE_AGAIN_FRAMES {
@@ -293,6 +250,7 @@ impl ToneFollower {
                 midi,
                 apart: frame.apart,
                 sounds,
+                pitched,
             });
         }
         let silent_s = self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
@@ -333,6 +291,19 @@ impl ToneFollower {
             tone.clarity += 0.15 * (found.clarity.min(found.clarity_at_likely) - tone.clarity);
         }
         let held = self.tone.as_ref().is_some_and(Tone::is_held);
+        // Another note was followed, and it is not the only one: the expected one may have come.
+        if self.tone.as_ref().is_some_and(|t| !t.expected && t.clarity < ALONE_CLARITY) {
+            if let Some(watched) = self.watch_for_expected() {
+                self.count(watched);
+                if self.n_other >= WATCHED_GLANCES {
+                    let agreed = (self.other, self.n_other);
+                    self.end();
+                    (self.other, self.n_other) = agreed;
+                    return Step::Ended;
+                }
+                return Step::On;
+            }
+        }
         let needed = match relation(hz, found.f0_hz) {
             _ if held => None,
             Relation::Same => None,
@@ -359,6 +330,10 @@ impl ToneFollower {
         self.other = Some(found);
         self.n_other = needed;
         Step::Ended
+    }
+
+    fn is_expected(&self, f0_hz: f64) -> bool {
+        self.expected_hz.is_some_and(|hz| cents_between(hz, f0_hz).abs() < WATCHED_CENTS)
     }
 
     /// Looks whether the newest sound holds the expected note, among whatever else.
@@ -423,30 +398,5 @@ impl ToneFollower {
         self.n_other = 0;
         self.follow();
         Step::Began
-    }
-}
-
-/// How one pitch stands to another.
-enum Relation {
-    Same,
-    /// A whole multiple.
-    Overtone,
-    /// A whole fraction.
-    Undertone,
-    None,
-}
-
-fn relation(hz: f64, other_hz: f64) -> Relation {
-    if cents_between(hz, other_hz).abs() <= OTHER_NOTE_CENTS {
-        return Relation::Same;
-    }
-    let is_multiple =
-        |ratio: f64| ratio > 1.5 && cents_between(ratio.round(), ratio).abs() < SAME_PITCH_CENTS;
-    if is_multiple(other_hz / hz) {
-        Relation::Overtone
-    } else if is_multiple(hz / other_hz) {
-        Relation::Undertone
-    } else {
-        Relation::None
     }
 }

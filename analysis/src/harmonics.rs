@@ -31,7 +31,7 @@ const WINDOW_MIN_PERIODS: f64 = 3.0;
 /// Lowest reference pitch, sizes the buffers.
 const LOWEST_HZ: f64 = 27.0;
 /// How far a tone may leave its reference before it counts as another note, cents.
-const LEASH_CENTS: f64 = 250.0;
+const LEASH_CENTS: f64 = 350.0;
 /// Weight of a harmonic's frequency grows with its number squared (its phase moves that much faster) up to this one;
 /// above, neighbours and smoothing eat the gain.
 const WEIGHT_HARMONIC_MAX: f64 = 6.0;

@@ -30,6 +30,7 @@ mod rhythm;
 mod run;
 #[cfg(any(test, feature = "signals"))]
 pub mod signals;
+mod tone;
 mod transform;
 pub mod tuning;
 mod unflatten;

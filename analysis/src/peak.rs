@@ -24,9 +24,9 @@ pub(crate) fn sharper_peak(track: &[f64], top: f64, period: f64, size: f64) -> O
         (track[i] + sides) / (NARROW + 1) as f64
     };
     let (mut best, mut highest, mut noise) = (middle, narrow(middle), 0.0);
-    for i in middle - reach..=middle + reach {
+    for (i, x) in track.iter().enumerate().take(middle + reach + 1).skip(middle - reach) {
         let value = narrow(i);
-        noise += (track[i] - value).powi(2);
+        noise += (x - value).powi(2);
         if value > highest {
             (best, highest) = (i, value);
         }

@@ -133,3 +133,29 @@ fn others_alone_are_not_taken_for_the_player() {
     let rates = trusted_rates(&hear_expecting(&sound, Some(64)));
     assert!(rates.is_empty(), "{rates:?}");
 }
+
+#[test]
+fn when_the_expected_note_changes_the_player_is_followed_to_it() {
+    // A slur from E to G after four seconds while others hold C and the C above, each 3 dB weaker.
+    let pulse = |t: f64| (std::f64::consts::TAU * 5.0 * t).cos();
+    let f0 = |t: f64| midi_to_hz(64.0 + 3.0 * ((t - 4.0) / 0.03).clamp(0.0, 1.0), 440.0);
+    let mut sound = together(&[player(60.0, -3.0, 4.0, 0.14), player(72.0, 5.0, 4.0, 0.14)]);
+    let own = render(RATE, Timbre::falling(10), -200.0, 5, SECONDS, |t| Moment {
+        f0_hz: f0(t) * (8.0 * pulse(t) / 1200.0).exp2(),
+        gain: 0.2 * 10f64.powf(3.0 * (pulse(t) - 1.0) / 20.0),
+    });
+    sound.iter_mut().zip(own).for_each(|(s, x)| *s += x);
+    let config = Config { sample_rate_hz: RATE, a4_hz: 440.0, expected_midi: Some(64) };
+    let mut analyser = Analyser::new(config).expect("a legal configuration");
+    let at_change = (4.0 * RATE) as usize;
+    analyser.push(&sound[..at_change]);
+    analyser.expect_note(Some(67)).expect("a legal note");
+    let mut readings = Vec::new();
+    for block in sound[at_change..].chunks(1024) {
+        readings.extend_from_slice(analyser.push(block).readings);
+    }
+    let late: Vec<_> = readings.iter().filter(|r| r.time_s > 6.0 && r.trusted()).collect();
+    assert!(late.len() > 40, "{} of 60 trusted after the slur", late.len());
+    assert!(late.iter().all(|r| (r.pulse_rate_hz.unwrap_or(0.0) / 5.0 - 1.0).abs() < 0.03));
+    assert!(late.iter().all(|r| r.centre_cents.is_some_and(|c| c.abs() < 4.0)));
+}
