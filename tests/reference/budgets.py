@@ -54,7 +54,7 @@ ROOMS = (
     Budget("steps_found_pct", "out of step on steps, found", 95.0, "%", least=True, floor=70.0),
     Budget("fifth_found_pct", "out of step on a fifth, found", 70.0, "%", least=True),
     Budget("unison_found_pct", "out of step in unison, found", 30.0, "%", least=True),
-    Budget("triad_wrong_pct", "wrong verdicts on a triad", 1.0, "%", floor=1.1),
+    Budget("triad_wrong_pct", "wrong verdicts on a triad", 1.0, "%"),
     Budget("steps_wrong_pct", "wrong verdicts on steps", 1.0, "%"),
     Budget("fifth_wrong_pct", "wrong verdicts on a fifth", 1.0, "%"),
     Budget("unison_wrong_pct", "wrong verdicts in unison", 1.0, "%", floor=1.1),
