@@ -211,8 +211,7 @@ impl ToneFollower {
             tone.loudness = (tone.loudness * fall).max(frame.level);
             let settle = self.frame_s / HELD_S;
             tone.spread_cents += settle * (frame.spread_cents.min(100.0) - tone.spread_cents);
-            let share = (frame.level / frame.sound_level.max(1e-9)).powi(2).min(1.0);
-            tone.share += settle * (share - tone.share);
+            tone.share += settle * (frame.share() - tone.share);
             let sounds = frame.level > broken * tone.loudness && frame.spread_cents < LARGEST_SPREAD_CENTS;
             let midi = reference_midi + frame.advance_cents / 100.0;
             // A choked valley sounds no more, but while its harmonics agree its pitch is known.
@@ -253,8 +252,9 @@ impl ToneFollower {
                 pitched,
             });
         }
-        let silent_s = self.frames.end().saturating_sub(tone.sounded_until) as f64 * self.frame_s;
-        if silent_s > self.hold_s && tone.pending.is_some() { self.end() } else { Step::On }
+        let has_frames = tone.pending.is_some();
+        let is_over = has_frames && self.silent_s().is_some_and(|s| s > self.hold_s);
+        if is_over { self.end() } else { Step::On }
     }
 
     /// Ends the tone, as when the sound stops.
@@ -345,10 +345,9 @@ impl ToneFollower {
             return None;
         }
         let frame = self.watch.glance(reference_hz, &samples[..window], &samples[self.hop..])?;
-        let share = (frame.level / frame.sound_level.max(1e-9)).powi(2);
         let is_there = frame.advance_cents.abs() < WATCHED_CENTS
             && frame.spread_cents < WATCHED_SPREAD_CENTS
-            && share > WATCHED_SHARE;
+            && frame.share() > WATCHED_SHARE;
         let f0_hz = reference_hz * (frame.advance_cents / 1200.0).exp2();
         is_there.then_some(Found { f0_hz, clarity: START_CLARITY, clarity_at_likely: START_CLARITY })
     }
@@ -388,7 +387,7 @@ impl ToneFollower {
             clarity: found.clarity,
             spread_cents: 0.0,
             share: 1.0,
-            expected: self.expected_hz.is_some_and(|hz| cents_between(hz, found.f0_hz).abs() < WATCHED_CENTS),
+            expected: self.is_expected(found.f0_hz),
             next_frame: first_frame,
             loudness,
             last_midi: hz_to_midi(found.f0_hz, self.a4_hz),

@@ -78,6 +78,13 @@ pub(crate) struct Frame {
     pub(crate) spread_cents: f64,
 }
 
+impl Frame {
+    /// Share of the sound's power that the followed harmonics have, at most 1.
+    pub(crate) fn share(&self) -> f64 {
+        (self.level / self.sound_level.max(1e-9)).powi(2).min(1.0)
+    }
+}
+
 /// Response of a Hann window of length `length_s` at a frequency off its centre, relative to the centre.
 pub(crate) fn hann_response(off_hz: f64, length_s: f64) -> f64 {
     let x = (off_hz * length_s).abs();

@@ -52,7 +52,8 @@ impl LineFinder {
         }
     }
 
-    /// The line of a rhythm of `period` frames in level and pitch (or, without `cents`, in the level alone); `None` where it has none, or the tracks hold too little of it.
+    /// The line of a rhythm of `period` frames in level and pitch (or, without `cents`, in the level alone); `None` where it
+    /// has none, or the tracks hold too little of it.
     pub(crate) fn find(&mut self, level_db: &[f64], cents: &[f64], period: f64) -> Option<Line> {
         let loudest = level_db.iter().copied().fold(f64::MIN, f64::max);
         let floor = loudest - RANGE_DB;

@@ -30,7 +30,7 @@ const ECHOES: (f64, f64) = (0.3, 0.6);
 pub(crate) struct ToneFrame {
     /// RMS level, linear.
     pub(crate) level: f64,
-    /// Geometric mean of the harmonics' levels, linear.
+    /// What the harmonics' levels do together, linear; its scale means nothing.
     pub(crate) shared_level: f64,
     /// MIDI note number with fraction; `None` while the tone is broken.
     pub(crate) midi: Option<f64>,
@@ -212,7 +212,9 @@ impl Modulation {
             }
         }
         let enough = weight > 0.0 && weight >= 0.5 * (to - from);
-        enough.then(|| sum / weight + self.echoes() * self.mean_apart(first, last + 1))
+        let echoes = self.echoes();
+        let apart = || if echoes > 0.0 { echoes * self.mean_apart(first, last + 1) } else { 0.0 };
+        enough.then(|| sum / weight + apart())
     }
 
     /// How much the harmonics are worth hearing one by one: not where they agree anyway, 0, to 1.

@@ -9,13 +9,14 @@ pub(crate) const SAME_PITCH_CENTS: f64 = 60.0;
 /// Further than this from the tone it is another note, cents.
 const OTHER_NOTE_CENTS: f64 = 75.0;
 /// The expected note is held on to while its harmonics disagree by less and have more of the sound's power than this,
-pub(crate) const HELD_SPREAD_CENTS: f64 = 45.0;
-pub(crate) const HELD_SHARE: f64 = 0.08;
+const HELD_SPREAD_CENTS: f64 = 45.0;
+const HELD_SHARE: f64 = 0.08;
 /// taken over this time, seconds.
 pub(crate) const HELD_S: f64 = 0.15;
 /// Disagreement and share at which there is no doubt.
 const CLEAR_SPREAD_CENTS: f64 = 15.0;
 const CLEAR_SHARE: f64 = 0.25;
+
 /// A frame whose pitch waits for the advance to the next.
 pub(crate) struct Pending {
     pub(crate) level: f64,
