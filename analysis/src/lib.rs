@@ -15,6 +15,7 @@
 mod analyser;
 mod capture;
 mod centre;
+pub mod click;
 mod config;
 mod contour;
 mod follower;

@@ -4,15 +4,18 @@
 //!
 //! # Conventions
 //! - Pointers are byte offsets into `memory`; views on it must be made anew after a call that may have grown it
-//!   (`listener_open`, `listener_push`, `score_set`).
+//!   (`listener_open`, `listener_push`, `score_set`, `click_sound`, `calibrate_push`).
 //! - Functions that can be refused return 0 when done and 1 when refused, with the reason as text in the output.
 //! - Text is UTF-8 without a closing zero. The output holds the text of the last call that says it writes some.
 //! - Times are server µs unless the name says otherwise; what is not known comes back as NaN.
+
+pub mod clicks;
 
 use crate::listener::{Listener, TimeMap};
 use crate::score_numbers;
 use std::cell::RefCell;
 use windrow_analysis::Config;
+use windrow_analysis::click::Calibration;
 use windrow_protocol::clock::{ClockFilter, Exchange};
 use windrow_protocol::note::Note;
 use windrow_protocol::score::Score;
@@ -29,6 +32,9 @@ struct Door {
     score: Option<Score>,
     timeline: Option<Timeline>,
     clock: ClockFilter,
+    /// Samples of the last click asked for.
+    click: Vec<f32>,
+    calibration: Option<Calibration>,
 }
 
 impl Door {
@@ -41,6 +47,8 @@ impl Door {
             score: None,
             timeline: None,
             clock: ClockFilter::new(),
+            click: Vec::new(),
+            calibration: None,
         }
     }
 

@@ -104,7 +104,7 @@ fn mean(values: &[f64]) -> Option<f64> {
 }
 
 fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
+    values.sort_unstable_by(f64::total_cmp);
     let n = values.len();
     (n > 0).then(|| (values[(n - 1) / 2] + values[n / 2]) / 2.0)
 }

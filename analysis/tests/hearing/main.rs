@@ -5,6 +5,7 @@
 //! - `behaviour`: straight tones, choked valleys, note changes, references; what must not be said.
 //! - `contour`: spans, eases and hairpins.
 //! - `capture`: what is said of the microphone's path; `microphones` simulates such paths.
+//! - `calibration`: a device's own delay, on simulated recordings; `leaks` puts clicks into sounds.
 //! - `high_pass`: phones that cut off the bass.
 //! - `neighbours`: one player among others.
 //! - `properties`: cuts, loudness, hostile samples.
@@ -15,9 +16,11 @@
 mod accuracy;
 mod allocation;
 mod behaviour;
+mod calibration;
 mod capture;
 mod contour;
 mod high_pass;
+mod leaks;
 mod microphones;
 mod neighbours;
 mod properties;

@@ -1,0 +1,152 @@
+//! Where in a stretch of sound one kind of click may lie: a matched filter on the whitened band. Whitening takes out what
+//! stands still, as the harmonics of a tone do; what is left of a sweep stays itself. Knows no ticks.
+
+use super::band::{Band, band_of};
+use super::prediction::{Burg, residual};
+use super::sound::{ClickKind, ClickSound, click};
+use crate::framing::dot;
+use rustfft::num_complex::Complex32;
+
+/// Coefficients of the whitening: as many harmonics of a tone as it can take out.
+const ORDER: usize = 16;
+/// Power below which a stretch holds nothing, re full scale (-100 dB): quieter clicks cannot be heard by anyone.
+const NOTHING: f32 = 1e-10;
+/// Places closer together than this are one, seconds: the half width of a compressed click.
+const PLACE_S: f64 = 0.0005;
+
+/// One kind of click, as the band has it.
+#[derive(Debug, Clone)]
+pub(crate) struct Template {
+    band: Vec<Complex32>,
+}
+
+impl Template {
+    pub(crate) fn new(sound: ClickSound, kind: ClickKind, sample_rate_hz: f64) -> Self {
+        let band = band_of(&click(sound, kind, sample_rate_hz), sample_rate_hz);
+        Self { band }
+    }
+
+    /// Length in samples of the band.
+    pub(crate) fn len(&self) -> usize {
+        self.band.len()
+    }
+}
+
+/// A place at which a click may begin.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Place {
+    /// In samples of the band from the start of what was searched, with fraction.
+    pub(crate) at: f64,
+    /// Share of the whitened sound there that the click explains, 0 to 1. Noise reaches 0.3 to 0.5 somewhere in half a
+    /// second; a click in silence has over 0.9, in a room 0.4 and more.
+    pub(crate) likeness: f32,
+}
+
+/// Searches stretches of up to a fixed length. Allocates nothing after its construction.
+pub(crate) struct Matcher {
+    burg: Burg,
+    coefficients: Vec<Complex32>,
+    /// The whitened stretch, and running sums of its power.
+    re: Vec<f32>,
+    im: Vec<f32>,
+    power: Vec<f64>,
+    padded: Vec<Complex32>,
+    template_re: Vec<f32>,
+    template_im: Vec<f32>,
+    likeness: Vec<f32>,
+    place: usize,
+}
+
+impl Matcher {
+    /// For stretches of up to `max_len` samples of the band, with templates of up to `max_template`.
+    pub(crate) fn new(max_len: usize, max_template: usize, sample_rate_hz: f64) -> Self {
+        let band_rate_hz = sample_rate_hz / Band::new(sample_rate_hz).step as f64;
+        Self {
+            burg: Burg::new(max_len, ORDER),
+            coefficients: vec![Complex32::default(); ORDER],
+            re: Vec::with_capacity(max_len),
+            im: Vec::with_capacity(max_len),
+            power: Vec::with_capacity(max_len + 1),
+            padded: Vec::with_capacity(max_template + 2 * ORDER),
+            template_re: Vec::with_capacity(max_template + ORDER),
+            template_im: Vec::with_capacity(max_template + ORDER),
+            likeness: Vec::with_capacity(max_len),
+            place: ((PLACE_S * band_rate_hz) as usize).max(1),
+        }
+    }
+
+    /// Takes in a stretch of the band to search.
+    pub(crate) fn listen_to(&mut self, stretch: &[Complex32]) {
+        self.coefficients.copy_from_slice(self.burg.fit(stretch.iter().copied()));
+        self.re.clear();
+        self.im.clear();
+        self.power.clear();
+        self.power.push(0.0);
+        let mut sum = 0.0;
+        for value in residual(stretch, &self.coefficients) {
+            self.re.push(value.re);
+            self.im.push(value.im);
+            sum += f64::from(value.norm_sqr());
+            self.power.push(sum);
+        }
+    }
+
+    /// The best places of a click in the stretch, best first. Fills `places` and says how many of them are good for
+    /// anything.
+    pub(crate) fn find(&mut self, template: &Template, places: &mut [Place]) -> usize {
+        self.whiten(template);
+        let len = self.template_re.len();
+        let own: f32 = dot(&self.template_re, &self.template_re) + dot(&self.template_im, &self.template_im);
+        self.likeness.clear();
+        for at in 0..(self.re.len() + 1).saturating_sub(len) {
+            let (re, im) = (&self.re[at..at + len], &self.im[at..at + len]);
+            let along = dot(re, &self.template_re) + dot(im, &self.template_im);
+            let across = dot(im, &self.template_re) - dot(re, &self.template_im);
+            let power = (self.power[at + len] - self.power[at]) as f32 + NOTHING * len as f32;
+            self.likeness.push((along * along + across * across) / (own * power));
+        }
+        self.best(places)
+    }
+
+    /// The template through the same whitening; its first samples, before which there was silence, stay in.
+    fn whiten(&mut self, template: &Template) {
+        self.padded.clear();
+        self.padded.extend(std::iter::repeat_n(Complex32::default(), ORDER));
+        self.padded.extend_from_slice(&template.band);
+        self.template_re.clear();
+        self.template_im.clear();
+        for value in residual(&self.padded, &self.coefficients) {
+            self.template_re.push(value.re);
+            self.template_im.push(value.im);
+        }
+    }
+
+    fn best(&self, places: &mut [Place]) -> usize {
+        let mut n = 0;
+        let reach = self.place;
+        for (at, &likeness) in self.likeness.iter().enumerate() {
+            let around = &self.likeness[at.saturating_sub(reach)..(at + reach + 1).min(self.likeness.len())];
+            let is_peak = around.iter().all(|&other| other <= likeness);
+            let worst = if n < places.len() { 0.0 } else { places[n - 1].likeness };
+            if !is_peak || likeness <= worst {
+                continue;
+            }
+            let rank = places[..n].iter().position(|p| p.likeness < likeness).unwrap_or(n);
+            n = (n + 1).min(places.len());
+            places.copy_within(rank..n - 1, rank + 1);
+            // The residual begins ORDER samples into the stretch.
+            places[rank] = Place { at: (at + ORDER) as f64 + self.top(at), likeness };
+        }
+        n
+    }
+
+    /// Where the peak at `at` has its top, from a parabola through its neighbours.
+    fn top(&self, at: usize) -> f64 {
+        if at == 0 || at + 1 >= self.likeness.len() {
+            return 0.0;
+        }
+        let [a, b, c] = [at - 1, at, at + 1].map(|i| f64::from(self.likeness[i]).sqrt());
+        let bend = a - 2.0 * b + c;
+        if bend < 0.0 { (0.5 * (a - c) / bend).clamp(-0.5, 0.5) } else { 0.0 }
+    }
+}
