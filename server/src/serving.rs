@@ -8,6 +8,7 @@ use crate::http::{self, App, Shared};
 use crate::room::{Registry, RoomTask, random_text};
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
+use axum_server::accept::NoDelayAcceptor;
 use axum_server::tls_rustls::RustlsConfig;
 use std::net::{IpAddr, SocketAddr, TcpListener};
 use std::path::Path;
@@ -108,9 +109,12 @@ impl Server {
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         let handle = axum_server::Handle::new();
         let listen_error = |addr, option| move |cause| StartError::Listen { addr, option, cause };
+        // Sockets send without delay: a small message, such as a clock's answer or the music, would wait otherwise until
+        // the device has acknowledged an earlier one.
         let mut listening = vec![tokio::spawn(
             axum_server::from_tcp(http_listener)
                 .map_err(listen_error(http_addr, "http"))?
+                .acceptor(NoDelayAcceptor::new())
                 .handle(handle.clone())
                 .first_request_timeout(REQUEST_WITHIN)
                 .serve(http::router(app(false)).into_make_service()),
@@ -120,6 +124,7 @@ impl Server {
             listening.push(tokio::spawn(
                 axum_server::from_tcp_rustls(listener, RustlsConfig::from_config(tls_config))
                     .map_err(listen_error(http_addr, "https"))?
+                    .map(|tls| tls.acceptor(NoDelayAcceptor::new()))
                     .handle(https_handle)
                     .first_request_timeout(REQUEST_WITHIN)
                     .serve(http::router(app(true)).into_make_service()),
@@ -154,6 +159,11 @@ impl Running {
             host(self.http_addr.ip())
         };
         format!("http://{ip}:{}/conduct?key={}", self.http_addr.port(), self.key)
+    }
+
+    /// The server's time now, µs: the clock that devices are to know.
+    pub fn now_us(&self) -> f64 {
+        self.clock.now_us()
     }
 
     /// Ends every connection with a word, writes what is waiting, and returns when all is done or its deadline past.

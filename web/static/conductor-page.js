@@ -20,7 +20,7 @@ const TRIES_BEFORE_ADVICE = 4;
 async function open() {
   const { module } = await fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
   const instance = await WebAssembly.instantiate(module, {});
-  const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now());
+  const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => isPlaying);
   const view = new ConductorView(document, time);
   let isPlaying = false;
 
@@ -70,7 +70,6 @@ async function open() {
         view.trouble(message.text);
       }
     },
-    connected: () => time.forgetClock(),
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
       if (status !== "trying") view.showLink(status !== "open");

@@ -73,7 +73,6 @@ async function join(asked) {
       calibrated: false,
     }),
     hear: hearRoom,
-    connected: () => time?.forgetClock(),
     exchange: (t1, t2, t3, t4) => {
       time?.addExchange(t1, t2, t3, t4);
       listening?.tellTime();
@@ -99,7 +98,7 @@ async function startTime() {
   if (time) return;
   const { module } = await fetchedDoor;
   const instance = await WebAssembly.instantiate(module, {});
-  time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now());
+  time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => Boolean(score));
   view.start(time, hearing, () => score);
 }
 
@@ -110,7 +109,7 @@ async function openListening(stream) {
     report,
     trouble: (text) => view.notice("listening", text, false),
     isClockKnown: () => time?.isKnown() ?? false,
-    serverUsAt: (pageMs) => time?.serverUsAt(pageMs) ?? NaN,
+    serverUsAt: (pageMs) => time?.serverUsCountedFrom(pageMs) ?? NaN,
   });
   view.notice("microphone", "", false);
 }

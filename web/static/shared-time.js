@@ -13,10 +13,15 @@
  * @property {(timeUs: number) => number} score_beat_at
  * @property {(beat: number) => number} score_time_of
  * @property {(beat: number) => number} score_span_at
- * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => void} clock_add
+ * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => number} clock_add 2: time jumped
  * @property {() => void} clock_reset
- * @property {() => number} clock_offset_us
- * @property {() => number} clock_error_bound_us
+ * @property {() => void} clock_settle
+ * @property {() => number} clock_n_exchanges
+ * @property {(deviceUs: number) => number} clock_server_us
+ * @property {(serverUs: number) => number} clock_device_us
+ * @property {(deviceUs: number) => number} clock_quality place in QUALITIES
+ * @property {(deviceUs: number) => number} clock_error_us
+ * @property {(deviceUs: number) => number} clock_error_bound_us
  */
 
 /**
@@ -84,40 +89,94 @@ export function setScore(door, score) {
   if (door.score_set(numbers.length) !== 0) throw new Error(outputText(door));
 }
 
+/** How well the server's time is known, in the order in which the door counts. */
+const QUALITIES = /** @type {const} */ (["unknown", "poor", "fair", "good"]);
+
+/** What `clock_add` says when time jumped. */
+const JUMPED = 2;
+
+/** A clock that has only just begun may step: nothing has been kept in time with it, and it gets better quickly. */
+const FIRST_EXCHANGES = 16;
+
 export class SharedTime {
   /**
    * @param {Door} door
-   * @param {() => number} nowMs the page's clock: performance.now
+   * @param {() => number} nowMs the page's clock: performance.now, which nobody can set
+   * @param {() => boolean} [isPlaying] whether a step of time could be heard or seen
    */
-  constructor(door, nowMs) {
+  constructor(door, nowMs, isPlaying) {
     this.door = door;
     this.nowMs = nowMs;
+    this.isPlaying = isPlaying ?? (() => this.score !== null);
     /** @type {import("./raster-geometry.js").Score | null} */
     this.score = null;
+    /**
+     * How often time has jumped: this device or the server slept, or the server is another. What was scheduled by the
+     * former time is void.
+     */
+    this.nJumps = 0;
   }
 
-  /** @param {number} t1Us @param {number} t2Us @param {number} t3Us @param {number} t4Us */
+  /**
+   * Takes in a clock exchange. While music plays a better estimate is neared at 0.5 % at most, without a step; a new
+   * connection to the same server keeps what is known, and another server is noticed by its first exchange.
+   * @param {number} t1Us @param {number} t2Us @param {number} t3Us @param {number} t4Us
+   */
   addExchange(t1Us, t2Us, t3Us, t4Us) {
-    this.door.clock_add(t1Us, t2Us, t3Us, t4Us);
+    if (this.door.clock_add(t1Us, t2Us, t3Us, t4Us) === JUMPED) this.nJumps += 1;
+    if (!this.isPlaying() || this.door.clock_n_exchanges() <= FIRST_EXCHANGES) this.door.clock_settle();
   }
 
-  /** A new connection: the server's clock begins anew when the server does. */
+  /** Forgets the server's clock altogether. */
   forgetClock() {
     this.door.clock_reset();
   }
 
-  isKnown() {
-    return Number.isFinite(this.door.clock_offset_us());
+  /** Steps to the best estimate at once: for a bar line at which nothing has been scheduled yet. */
+  settleClock() {
+    this.door.clock_settle();
   }
 
-  /** @param {number} pageMs a moment of the page's clock */
+  isKnown() {
+    return this.door.clock_quality(this.nowMs() * 1000) > 0;
+  }
+
+  /**
+   * Whether this device's beat can be relied on: "good" within what can be heard (6 ms), "fair" within what a group can
+   * play with (25 ms), "poor" beyond, "unknown" before the first exchange.
+   * @returns {{ word: "good" | "fair" | "poor" | "unknown", errorMs: number, boundMs: number }} the likely error, and
+   *   the largest possible one if no clock stood still; NaN while unknown
+   */
+  timeQuality() {
+    const nowUs = this.nowMs() * 1000;
+    return {
+      word: QUALITIES[this.door.clock_quality(nowUs)],
+      errorMs: this.door.clock_error_us(nowUs) / 1000,
+      boundMs: this.door.clock_error_bound_us(nowUs) / 1000,
+    };
+  }
+
+  /**
+   * Server time of a moment near the present one: further off the drift between the clocks is only extrapolated.
+   * @param {number} pageMs a moment of the page's clock
+   */
   serverUsAt(pageMs) {
-    return pageMs * 1000 + this.door.clock_offset_us();
+    return this.door.clock_server_us(pageMs * 1000);
+  }
+
+  /**
+   * Server time of a moment long ago for somebody who counts on from it by this device's own clock, such as the audio
+   * clock's beginning: right at present, however far the clocks have drifted apart since.
+   * @param {number} pageMs
+   */
+  serverUsCountedFrom(pageMs) {
+    const nowMs = this.nowMs();
+    return this.serverUsAt(nowMs) - (nowMs - pageMs) * 1000;
   }
 
   /** @param {number} serverUs */
   pageMsAt(serverUs) {
-    return (serverUs - this.door.clock_offset_us()) / 1000;
+    return this.door.clock_device_us(serverUs) / 1000;
   }
 
   serverNowUs() {

@@ -5,12 +5,13 @@ import { SharedTime } from "../static/shared-time.js";
 
 /**
  * @param {() => number} nowMs
+ * @param {() => boolean} [isPlaying]
  * @returns {Promise<SharedTime>}
  */
-export async function openTime(nowMs) {
+export async function openTime(nowMs, isPlaying) {
   const bytes = await readFile(new URL("../static/windrow.wasm", import.meta.url));
   const { instance } = await WebAssembly.instantiate(bytes, {});
-  return new SharedTime(/** @type {any} */ (instance.exports), nowMs);
+  return new SharedTime(/** @type {any} */ (instance.exports), nowMs, isPlaying);
 }
 
 /** Triplets at 60 for two bars, then straight at 120; one bar counted in; beat nought at 10 s. */

@@ -6,19 +6,95 @@ import { ticksBetween } from "../static/tick.js";
 import { scoreNumbers } from "../static/shared-time.js";
 import { golden, openTime, SCORE } from "./door-in-node.js";
 
+/** @param {number} actual @param {number} expected @param {number} tolerance */
+function near(actual, expected, tolerance) {
+  assert.ok(Math.abs(actual - expected) <= tolerance, `${actual} instead of ${expected}`);
+}
+
 test("server time follows the exchange of RFC 5905's definitions", async () => {
   let nowMs = 1020.5;
   const time = await openTime(() => nowMs);
   assert.equal(time.isKnown(), false);
-  // T1 1000.0, T2 1512.5, T3 1513.0, T4 1020.5 ms: offset +502.5 ms.
+  assert.deepEqual(time.timeQuality(), { word: "unknown", errorMs: NaN, boundMs: NaN });
+  // T1 1000.0, T2 1512.5, T3 1513.0, T4 1020.5 ms: offset +502.5 ms, delay 20.0 ms, so at most 10 ms off, and the
+  // browser's clock is rounded to 0.1 ms (W3C High Resolution Time).
   time.addExchange(1_000_000, 1_512_500, 1_513_000, 1_020_500);
   assert.equal(time.isKnown(), true);
-  assert.equal(time.serverNowUs(), 1_523_000);
-  assert.equal(time.pageMsAt(1_523_000), 1020.5);
+  near(time.serverNowUs(), 1_523_000, 1);
+  near(time.pageMsAt(1_523_000), 1020.5, 0.001);
+  const { word, errorMs, boundMs } = time.timeQuality();
+  assert.equal(word, "fair");
+  near(boundMs, 10, 0.2);
+  assert.ok(errorMs <= boundMs);
   nowMs += 10;
-  assert.equal(time.serverNowUs(), 1_533_000);
+  near(time.serverNowUs(), 1_533_000, 2);
   time.forgetClock();
   assert.equal(time.isKnown(), false);
+});
+
+/**
+ * Exchanges from `fromMs` on, one every 250 ms, with a device clock that is 2 s behind and loses 100 ppm; 3 ms there and
+ * 3 ms back, and now and then 20 ms more on one way.
+ */
+function exchange(time, fromMs, nExchanges) {
+  for (let i = 0; i < nExchanges; i += 1) {
+    const deviceUs = (fromMs + 250 * i) * 1000;
+    const serverUs = deviceUs * 1.0001 + 2e6;
+    const out = i % 3 === 1 ? 23_000 : 3_000;
+    const back = i % 3 === 2 ? 23_000 : 3_000;
+    time.addExchange(deviceUs, serverUs + out, serverUs + out, deviceUs + out + back);
+  }
+}
+
+test("half a minute without network is bridged by the drift learnt", async () => {
+  let nowMs = 0;
+  const time = await openTime(() => nowMs);
+  exchange(time, 1000, 120);
+  for (const lateMs of [0, 10_000, 30_000]) {
+    nowMs = 31_000 + lateMs;
+    near(time.serverNowUs(), nowMs * 1000.1 + 2e6, 500);
+    assert.equal(time.timeQuality().word, "good");
+  }
+});
+
+test("a new connection to the same server keeps the clock, another server begins a new one", async () => {
+  let nowMs = 0;
+  const time = await openTime(() => nowMs);
+  exchange(time, 1000, 120);
+  exchange(time, 61_000, 1);
+  assert.equal(time.nJumps, 0);
+  nowMs = 61_010;
+  near(time.serverNowUs(), 61_010 * 1000.1 + 2e6, 500);
+  time.addExchange(70_000_000, 5_000, 5_000, 70_000_200);
+  assert.equal(time.nJumps, 1);
+  nowMs = 70_001;
+  near(time.serverNowUs(), 5_900, 200);
+});
+
+test("while music plays time nears a better estimate without a step, and steps when nothing plays", async () => {
+  let isPlaying = true;
+  const time = await openTime(() => 0, () => isPlaying);
+  // As many exchanges as a clock may step in, all with 20 ms on the way out, then good ones.
+  for (let i = 0; i < 20; i += 1) time.addExchange(i * 1e5, i * 1e5 + 20_000, i * 1e5 + 20_000, i * 1e5 + 20_000);
+  const before = time.serverUsAt(2100) - 2_100_000;
+  near(before, 10_000, 500);
+  time.addExchange(2_100_000, 2_100_100, 2_100_100, 2_100_200);
+  near(time.serverUsAt(2100.2) - 2_100_200, before, 20);
+  // 0.5 %: 5 ms a second, and at most 500 ppm of drift.
+  near(time.serverUsAt(3100.2) - 3_100_200, before - 5_000, 600);
+  near(time.pageMsAt(time.serverUsAt(3100.2)), 3100.2, 0.001);
+  isPlaying = false;
+  time.addExchange(2_200_000, 2_200_100, 2_200_100, 2_200_200);
+  near(time.serverUsAt(2200.2) - 2_200_200, 0, 200);
+});
+
+test("who counts on from long ago by the device's clock is right at present", async () => {
+  const nowMs = 3_601_000;
+  const time = await openTime(() => nowMs);
+  exchange(time, 1000, 120);
+  exchange(time, 3_600_000, 8);
+  // One hour at 100 ppm is 360 ms; counted from a second after the page's beginning.
+  near(time.serverUsCountedFrom(1000) + 3_600_000_000, time.serverNowUs(), 0.01);
 });
 
 test("beats and times are each other's inverse over a change of tempo", async () => {

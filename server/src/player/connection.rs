@@ -5,7 +5,7 @@ use std::time::Duration;
 use tokio::net::TcpStream;
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::{self, Message};
-use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
+use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async_with_config};
 use windrow_protocol::messages::{PlayerHears, PlayerSays, Refused};
 
 /// Longest wait for the server to take a connection, a message or a goodbye.
@@ -45,7 +45,9 @@ impl Connection {
     /// # Errors
     /// [`ConnectionError::Unreachable`], or [`ConnectionError::Gone`] where no answer comes in time.
     pub(super) async fn open(url: &str) -> Result<Self, ConnectionError> {
-        let connected = timeout(WITHIN, connect_async(url)).await.map_err(|_| ConnectionError::Gone)?;
+        // Without delay: small messages would wait for the answer to earlier ones, and clock exchanges with them.
+        let connected = timeout(WITHIN, connect_async_with_config(url, None, true)).await;
+        let connected = connected.map_err(|_| ConnectionError::Gone)?;
         let unreachable = |e| ConnectionError::Unreachable { url: url.to_owned(), source: Box::new(e) };
         let (socket, _) = connected.map_err(unreachable)?;
         Ok(Self { socket })

@@ -6,7 +6,7 @@ use super::outbox::Outbox;
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
-use windrow_protocol::clock::{ClockFilter, Exchange};
+use windrow_protocol::clock::{Exchange, SharedClock, Taken};
 use windrow_protocol::messages::{
     ClockAnswer, ClockAsk, Hello, MicrophoneReport, MicrophoneStatus, PlayerHears, PlayerSays, RefusedReason,
     Welcome,
@@ -20,10 +20,13 @@ use windrow_web::{Config, ConfigError, Listener, TimeMap};
 const BLOCK: Duration = Duration::from_millis(20);
 /// Sound that is late by more than this, as after a computer slept, is left out.
 const MAX_LAG_S: f64 = 1.0;
-/// Clock exchanges at first, as many as the filter keeps, and the time between them; afterwards one every two seconds.
-const QUICK_ASKS: u32 = 8;
-const QUICK_ASK_EVERY: Duration = Duration::from_millis(30);
-const ASK_EVERY: Duration = Duration::from_secs(2);
+/// Clock exchanges of a connection: sixteen quick ones, since the least delay of that many is close to the least there
+/// is; more until the drift can be told; then one a second, little beside ten readings.
+const QUICK_ASKS: u32 = 16;
+const QUICK_ASK_EVERY: Duration = Duration::from_millis(100);
+const EARLY_ASKS: u32 = 60;
+const EARLY_ASK_EVERY: Duration = Duration::from_millis(250);
+const ASK_EVERY: Duration = Duration::from_secs(1);
 /// A server that says nothing for this long, not even the time, is gone.
 const SILENT_FOR: Duration = Duration::from_secs(15);
 /// Waits between attempts to reach the server again: doubled from the first to the longest.
@@ -135,7 +138,7 @@ impl Device {
                 }
                 () = sleep_until(ask_at) => {
                     n_asked += 1;
-                    ask_at += if n_asked < QUICK_ASKS { QUICK_ASK_EVERY } else { ASK_EVERY };
+                    ask_at += pause_after(n_asked);
                     let ask = ClockAsk { id: n_asked, t1_us: self.clock.now_us() };
                     connection.say(&PlayerSays::Clock(ask)).await?;
                 }
@@ -178,7 +181,7 @@ impl Device {
 
     fn take(&mut self, message: PlayerHears) {
         match message {
-            PlayerHears::Clock(answer) => self.clock.take(&answer),
+            PlayerHears::Clock(answer) => self.clock.take(&answer, self.music.is_some()),
             PlayerHears::Score { score } => self.set_score(score),
             PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
             // Words for a person; a device without a screen shows none. Refusals end the connection elsewhere.
@@ -214,10 +217,11 @@ impl Device {
     /// Hears the sound that is due and gives what is to be said: of several readings only the newest.
     fn listen(&mut self) -> Vec<PlayerSays> {
         let now_us = self.clock.now_us();
-        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.filter.offset_us()) else {
+        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.shared.offset_us(now_us)) else {
             return Vec::new();
         };
-        let said = ear.hear(self.source.as_mut(), self.music.as_ref(), now_us, offset_us);
+        let now = Moment { device_us: now_us, offset_us, drift: self.clock.shared.drift() };
+        let said = ear.hear(self.source.as_mut(), self.music.as_ref(), now);
         said.iter().for_each(|message| self.outbox.keep(message));
         let newest = said.iter().rposition(|m| matches!(m, PlayerSays::Reading(_)));
         let old = |i: usize, m: &PlayerSays| matches!(m, PlayerSays::Reading(_)) && Some(i) != newest;
@@ -233,15 +237,19 @@ struct Ear {
     n_samples: u64,
 }
 
+/// A moment of the device's clock, and where the server's stands.
+#[derive(Debug, Clone, Copy)]
+struct Moment {
+    device_us: f64,
+    /// Server clock minus device clock.
+    offset_us: f64,
+    /// Server µs gained on each device µs.
+    drift: f64,
+}
+
 impl Ear {
-    fn hear(
-        &mut self,
-        source: &mut dyn Source,
-        music: Option<&Timeline>,
-        now_us: f64,
-        offset_us: f64,
-    ) -> Vec<PlayerSays> {
-        let rate_hz = source.sample_rate_hz();
+    fn hear(&mut self, source: &mut dyn Source, music: Option<&Timeline>, now: Moment) -> Vec<PlayerSays> {
+        let (rate_hz, now_us) = (source.sample_rate_hz(), now.device_us);
         let started_us = *self.started_us.get_or_insert(now_us);
         let due_s = (now_us - started_us) / 1e6 - self.n_samples as f64 / rate_hz;
         if due_s > MAX_LAG_S {
@@ -249,9 +257,13 @@ impl Ear {
             self.started_us = Some(started_us + 1e6 * due_s);
             return Vec::new();
         }
-        // The first sample's server time; both clocks are of computers and agree to a few parts in 10⁵, which the
-        // next exchange takes up.
-        let Ok(time_map) = TimeMap::new(started_us + offset_us, 1e6) else { return Vec::new() };
+        // The straight line through this moment at the drift's slope. A time that is being slewed has another slope for a
+        // moment, but what was heard before lies where it was shown then to within the slewing of that time.
+        let gained_us = now.drift * (started_us - now_us);
+        let Ok(time_map) = TimeMap::new(started_us + now.offset_us + gained_us, 1e6 * (1.0 + now.drift))
+        else {
+            return Vec::new();
+        };
         self.listener.set_time_map(time_map);
         let mut block = vec![0.0; (BLOCK.as_secs_f64() * rate_hz) as usize];
         let mut said = Vec::new();
@@ -264,29 +276,46 @@ impl Ear {
     }
 }
 
-/// The device's own clock and what it knows of the server's.
+/// The device's own clock and what it knows of the server's. A new connection keeps what is known: if the server is
+/// another one, its first exchange says so.
 #[derive(Debug)]
 struct DeviceClock {
     nought: Instant,
-    filter: ClockFilter,
+    shared: SharedClock,
 }
 
 impl DeviceClock {
     fn start() -> Self {
-        Self { nought: Instant::now(), filter: ClockFilter::new() }
+        Self { nought: Instant::now(), shared: SharedClock::new() }
     }
 
     fn now_us(&self) -> f64 {
         self.nought.elapsed().as_secs_f64() * 1e6
     }
 
-    fn take(&mut self, answer: &ClockAnswer) {
-        self.filter.add(Exchange {
+    fn take(&mut self, answer: &ClockAnswer, is_playing: bool) {
+        let taken = self.shared.add(Exchange {
             t1_us: answer.t1_us,
             t2_us: answer.t2_us.get(),
             t3_us: answer.t3_us.get(),
             t4_us: self.now_us(),
         });
+        if taken == Taken::Jumped {
+            tracing::info!("the server's time jumped: this computer slept, or the server is another");
+        }
+        // Nobody hears a step where nothing plays; and who has just begun is better right at once.
+        if !is_playing || self.shared.n_exchanges() <= QUICK_ASKS {
+            self.shared.settle();
+        }
+    }
+}
+
+/// Time from one clock exchange to the next.
+fn pause_after(n_asked: u32) -> Duration {
+    match n_asked {
+        ..QUICK_ASKS => QUICK_ASK_EVERY,
+        QUICK_ASKS..EARLY_ASKS => EARLY_ASK_EVERY,
+        _ => ASK_EVERY,
     }
 }
 
@@ -335,7 +364,8 @@ mod tests {
         let mut ear = Ear { listener: Listener::new(config).unwrap(), started_us: None, n_samples: 0 };
         let mut source = Noting { starts_us: Vec::new(), n_samples: 0 };
         for now_ms in looks_ms {
-            ear.hear(&mut source, None, 1000.0 * now_ms, 1e6);
+            let now = Moment { device_us: 1000.0 * now_ms, offset_us: 1e6, drift: 0.0 };
+            ear.hear(&mut source, None, now);
         }
         source.starts_us.iter().map(|us| (us / 1000.0).round()).collect()
     }
