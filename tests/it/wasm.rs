@@ -4,6 +4,7 @@
 use serde_json::Value;
 use wasmi::{Engine, Instance, Linker, Memory, Module, Store, WasmParams, WasmResults};
 use windrow_analysis::signals::{Pulsing, Timbre, render};
+use windrow_protocol::clock::{Exchange, SharedClock};
 use windrow_protocol::score::Score;
 use windrow_tests::wasm_sources::{SOURCES, WASM, list, project};
 use windrow_web::{Config, Listener, TimeMap};
@@ -256,13 +257,24 @@ fn the_wasm_tells_beats_from_times() {
 #[test]
 fn the_wasm_keeps_the_server_clock() {
     let mut door = Door::open();
-    assert!(door.call::<_, f64>("clock_offset_us", ()).is_nan());
-    // RFC 5905, section 8, with times of our own: offset 502.5 ms, delay 20 ms.
-    door.call::<_, ()>("clock_add", (1_000_000.0, 1_512_500.0, 1_513_000.0, 1_020_500.0));
-    assert_eq!(door.call::<_, f64>("clock_offset_us", ()), 502_500.0);
-    assert_eq!(door.call::<_, f64>("clock_error_bound_us", ()), 10_000.0);
+    assert!(door.call::<_, f64>("clock_server_us", 1_020_500.0).is_nan());
+    assert_eq!(door.call::<_, i32>("clock_quality", 1_020_500.0), 0);
+    let mut native = SharedClock::new();
+    // From RFC 5905's definitions, section 8: offset 502.5 ms, delay 20 ms; then as many as fill several slots.
+    for i in 0..40u32 {
+        let (t1_us, out_us) = (1e6 + 250e3 * f64::from(i), 10_000.0 + 700.0 * f64::from(i % 7));
+        let (t2_us, t4_us) = (t1_us + 502_500.0 + out_us, t1_us + out_us + 10_000.0);
+        assert_eq!(door.call::<_, i32>("clock_add", (t1_us, t2_us, t2_us, t4_us)), 0);
+        native.add(Exchange { t1_us, t2_us, t3_us: t2_us, t4_us });
+    }
+    let device_us = 30e6;
+    let server_us: f64 = door.call("clock_server_us", device_us);
+    assert!((server_us - 30_502_500.0).abs() < 500.0, "{server_us}");
+    assert!((server_us - native.server_us(device_us).unwrap()).abs() < 1e-3, "{server_us}");
+    assert!((door.call::<_, f64>("clock_device_us", server_us) - device_us).abs() < 1e-3);
+    assert_eq!(door.call::<_, i32>("clock_quality", device_us), 3);
     door.call::<_, ()>("clock_reset", ());
-    assert!(door.call::<_, f64>("clock_offset_us", ()).is_nan());
+    assert!(door.call::<_, f64>("clock_server_us", device_us).is_nan());
 }
 
 #[test]
