@@ -10,7 +10,7 @@
 //! - Times are server µs unless the name says otherwise; what is not known comes back as NaN.
 
 pub mod clicks;
-mod clock;
+pub mod clock;
 
 use crate::listener::{Listener, TimeMap};
 use crate::score_numbers;
