@@ -1,7 +1,7 @@
-//! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input,
-//! `pages` pages and files, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its devices,
-//! `storage` what survives, `wasm` the browser's ears, `browser` a real one from end to end, `tidy` the project's own
-//! rules.
+//! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input, `pages`
+//! pages and files, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its
+//! devices, `shared_beat` one beat on all devices, `storage` what survives, `wasm` the browser's ears, `browser` a real
+//! one from end to end, `tidy` the project's own rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
 
@@ -12,6 +12,7 @@ mod measure;
 mod measure_spans;
 mod pages;
 mod room;
+mod shared_beat;
 mod storage;
 mod tidy;
 mod wasm;

@@ -3,6 +3,7 @@
 mod devices;
 pub mod flac_file;
 mod server;
+pub mod shared_beat;
 pub mod wasm_sources;
 pub mod wave_file;
 

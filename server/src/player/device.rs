@@ -3,10 +3,10 @@
 
 use super::connection::{Connection, ConnectionError};
 use super::outbox::Outbox;
+use super::timekeeper::Timekeeper;
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
-use windrow_protocol::clock::{Exchange, SharedClock, Taken};
 use windrow_protocol::messages::{
     ClockAnswer, ClockAsk, Hello, MicrophoneReport, MicrophoneStatus, PlayerHears, PlayerSays, RefusedReason,
     Welcome,
@@ -20,13 +20,6 @@ use windrow_web::{Config, ConfigError, Listener, TimeMap};
 const BLOCK: Duration = Duration::from_millis(20);
 /// Sound that is late by more than this, as after a computer slept, is left out.
 const MAX_LAG_S: f64 = 1.0;
-/// Clock exchanges of a connection: sixteen quick ones, since the least delay of that many is close to the least there
-/// is; more until the drift can be told; then one a second, little beside ten readings.
-const QUICK_ASKS: u32 = 16;
-const QUICK_ASK_EVERY: Duration = Duration::from_millis(100);
-const EARLY_ASKS: u32 = 60;
-const EARLY_ASK_EVERY: Duration = Duration::from_millis(250);
-const ASK_EVERY: Duration = Duration::from_secs(1);
 /// A server that says nothing for this long, not even the time, is gone.
 const SILENT_FOR: Duration = Duration::from_secs(15);
 /// Waits between attempts to reach the server again: doubled from the first to the longest.
@@ -138,7 +131,7 @@ impl Device {
                 }
                 () = sleep_until(ask_at) => {
                     n_asked += 1;
-                    ask_at += pause_after(n_asked);
+                    ask_at += Timekeeper::pause_after(n_asked);
                     let ask = ClockAsk { id: n_asked, t1_us: self.clock.now_us() };
                     connection.say(&PlayerSays::Clock(ask)).await?;
                 }
@@ -217,10 +210,11 @@ impl Device {
     /// Hears the sound that is due and gives what is to be said: of several readings only the newest.
     fn listen(&mut self) -> Vec<PlayerSays> {
         let now_us = self.clock.now_us();
-        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.shared.offset_us(now_us)) else {
+        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.keeper.clock().offset_us(now_us))
+        else {
             return Vec::new();
         };
-        let now = Moment { device_us: now_us, offset_us, drift: self.clock.shared.drift() };
+        let now = Moment { device_us: now_us, offset_us, drift: self.clock.keeper.clock().drift() };
         let said = ear.hear(self.source.as_mut(), self.music.as_ref(), now);
         said.iter().for_each(|message| self.outbox.keep(message));
         let newest = said.iter().rposition(|m| matches!(m, PlayerSays::Reading(_)));
@@ -276,17 +270,16 @@ impl Ear {
     }
 }
 
-/// The device's own clock and what it knows of the server's. A new connection keeps what is known: if the server is
-/// another one, its first exchange says so.
+/// The device's own clock and what it knows of the server's.
 #[derive(Debug)]
 struct DeviceClock {
     nought: Instant,
-    shared: SharedClock,
+    keeper: Timekeeper,
 }
 
 impl DeviceClock {
     fn start() -> Self {
-        Self { nought: Instant::now(), shared: SharedClock::new() }
+        Self { nought: Instant::now(), keeper: Timekeeper::new() }
     }
 
     fn now_us(&self) -> f64 {
@@ -294,28 +287,7 @@ impl DeviceClock {
     }
 
     fn take(&mut self, answer: &ClockAnswer, is_playing: bool) {
-        let taken = self.shared.add(Exchange {
-            t1_us: answer.t1_us,
-            t2_us: answer.t2_us.get(),
-            t3_us: answer.t3_us.get(),
-            t4_us: self.now_us(),
-        });
-        if taken == Taken::Jumped {
-            tracing::info!("the server's time jumped: this computer slept, or the server is another");
-        }
-        // Nobody hears a step where nothing plays; and who has just begun is better right at once.
-        if !is_playing || self.shared.n_exchanges() <= QUICK_ASKS {
-            self.shared.settle();
-        }
-    }
-}
-
-/// Time from one clock exchange to the next.
-fn pause_after(n_asked: u32) -> Duration {
-    match n_asked {
-        ..QUICK_ASKS => QUICK_ASK_EVERY,
-        QUICK_ASKS..EARLY_ASKS => EARLY_ASK_EVERY,
-        _ => ASK_EVERY,
+        self.keeper.take(answer, self.now_us(), is_playing);
     }
 }
 

@@ -7,11 +7,13 @@ mod device;
 mod habit;
 mod outbox;
 mod simulated;
+mod timekeeper;
 
 pub use connection::ConnectionError;
 pub use device::{Device, DeviceError, Source};
 pub use habit::Habit;
 pub use simulated::{SimulatedPlayer, SimulatedSound};
+pub use timekeeper::Timekeeper;
 
 #[cfg(test)]
 mod judged_by_ear_tests;
