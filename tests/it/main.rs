@@ -13,6 +13,8 @@ mod measure_spans;
 mod pages;
 mod room;
 mod shared_beat;
+#[cfg(target_os = "linux")]
+mod shared_beat_namespaces;
 mod storage;
 mod tidy;
 mod wasm;

@@ -96,10 +96,11 @@ async fn the_records_open_again_for_the_next_rehearsal() {
 }
 
 /// The program itself, as a process that can be killed.
-struct Process {
+pub(super) struct Process {
     child: Child,
     http_addr: String,
-    code: String,
+    pub(super) conductor_link: String,
+    pub(super) code: String,
 }
 
 impl Drop for Process {
@@ -112,20 +113,27 @@ impl Drop for Process {
 
 /// Starts `windrow serve` on free ports and reads from what it prints where it is.
 fn serve(data_dir: &Path) -> Process {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_windrow_under_test"))
-        .args(["serve", "--http", "127.0.0.1:0", "--https", "127.0.0.1:0", "--data"])
-        .arg(data_dir)
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let addresses = ["--http", "127.0.0.1:0", "--https", "127.0.0.1:0"];
+    start(Command::new(PROGRAM).arg("serve").args(addresses), data_dir)
+}
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_windrow_under_test");
+
+/// The same through another program, such as one that starts it in a network of its own.
+pub(super) fn serve_with(starter: &mut Command, data_dir: &Path, options: &[&str]) -> Process {
+    start(starter.args([PROGRAM, "serve"]).args(options), data_dir)
+}
+
+fn start(command: &mut Command, data_dir: &Path) -> Process {
+    let mut child = command.arg("--data").arg(data_dir).stdout(Stdio::piped()).spawn().unwrap();
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
     let mut line_with =
         |part: &str| lines.find(|l| l.contains(part)).unwrap_or_else(|| panic!("no line with {part}"));
-    let link = line_with("/conduct?key=");
-    let http_addr = link.trim().trim_start_matches("http://").split('/').next().unwrap().to_owned();
+    let conductor_link = line_with("/conduct?key=").trim().to_owned();
+    let http_addr = conductor_link.trim_start_matches("http://").split('/').next().unwrap().to_owned();
     let code = line_with("/join/").rsplit('/').next().unwrap().to_owned();
     line_with("Ctrl-C");
-    Process { child, http_addr, code }
+    Process { child, http_addr, conductor_link, code }
 }
 
 #[tokio::test]

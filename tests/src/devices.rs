@@ -225,7 +225,12 @@ impl Conductor {
 
     /// Opens it with some key.
     pub async fn open_with(server: &TestServer, key: &str) -> Self {
-        Self { line: Line::open(&server.socket_url(&format!("/ws/conductor?key={key}"))).await }
+        Self::open_at(&server.socket_url(&format!("/ws/conductor?key={key}"))).await
+    }
+
+    /// Opens a conductor's socket at its address, key and all.
+    pub async fn open_at(url: &str) -> Self {
+        Self { line: Line::open(url).await }
     }
 
     /// Commands something.

@@ -74,8 +74,9 @@ async function join(asked) {
     }),
     hear: hearRoom,
     exchange: (t1, t2, t3, t4) => {
-      time?.addExchange(t1, t2, t3, t4);
+      const hasJumped = time?.addExchange(t1, t2, t3, t4) ?? false;
       listening?.tellTime();
+      return hasJumped;
     },
     status: showStatus,
   });

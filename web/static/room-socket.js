@@ -9,7 +9,7 @@
 const QUICK_EXCHANGES = 16;
 const QUICK_PAUSE_MS = 100;
 /** Those that follow until the drift between the clocks can be told, and the pause between them, ms. */
-const EARLY_EXCHANGES = 44;
+const EARLY_EXCHANGES = 184;
 const EARLY_PAUSE_MS = 250;
 /** Pause between later exchanges, ms: little beside ten readings a second; at 50 ppm two clocks part by 0.05 ms in it. */
 const EXCHANGE_PAUSE_MS = 1000;
@@ -30,7 +30,7 @@ const LONGEST_RETRY_MS = 8000;
  * @typedef {object} Hooks
  * @property {() => object | null} hello the first message, made anew for each try; null where the page needs none
  * @property {(message: any) => void} hear every message but clock answers
- * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => void} exchange
+ * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => boolean} exchange gives back whether time jumped
  * @property {(status: "trying" | "open" | "lost" | "refused", text: string) => void} status
  */
 
@@ -112,8 +112,7 @@ export class RoomSocket {
       this.around.cancel(this.retryTimer);
       this.connect();
     } else if (this.isWelcome) {
-      this.around.cancel(this.clockTimer);
-      this.askClock(0);
+      this.askQuickly();
     }
   }
 
@@ -160,6 +159,11 @@ export class RoomSocket {
     this.nTries = 0;
     this.isWelcome = true;
     this.hooks.status("open", "");
+    this.askQuickly();
+  }
+
+  /** Begins the exchanges anew: many at once, then fewer. */
+  askQuickly() {
     this.around.cancel(this.clockTimer);
     this.askClock(0);
   }
@@ -197,7 +201,9 @@ export class RoomSocket {
     switch (message.type) {
       case "clock":
         // An answer to an older page's question would carry another clock's time.
-        if (message.id <= this.exchangeId) this.hooks.exchange(message.t1_us, message.t2_us, message.t3_us, t4Ms * 1000);
+        if (message.id > this.exchangeId) return;
+        // What was known is void: this device slept, perhaps without the page's clock showing it.
+        if (this.hooks.exchange(message.t1_us, message.t2_us, message.t3_us, t4Ms * 1000)) this.askQuickly();
         return;
       case "refused":
         this.refused(message);

@@ -121,10 +121,13 @@ export class SharedTime {
    * Takes in a clock exchange. While music plays a better estimate is neared at 0.5 % at most, without a step; a new
    * connection to the same server keeps what is known, and another server is noticed by its first exchange.
    * @param {number} t1Us @param {number} t2Us @param {number} t3Us @param {number} t4Us
+   * @returns {boolean} whether time jumped
    */
   addExchange(t1Us, t2Us, t3Us, t4Us) {
-    if (this.door.clock_add(t1Us, t2Us, t3Us, t4Us) === JUMPED) this.nJumps += 1;
+    const hasJumped = this.door.clock_add(t1Us, t2Us, t3Us, t4Us) === JUMPED;
+    if (hasJumped) this.nJumps += 1;
     if (!this.isPlaying() || this.door.clock_n_exchanges() <= FIRST_EXCHANGES) this.door.clock_settle();
+    return hasJumped;
   }
 
   /** Forgets the server's clock altogether. */

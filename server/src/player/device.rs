@@ -7,6 +7,7 @@ use super::timekeeper::Timekeeper;
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
+use windrow_protocol::clock::Taken;
 use windrow_protocol::messages::{
     ClockAnswer, ClockAsk, Hello, MicrophoneReport, MicrophoneStatus, PlayerHears, PlayerSays, RefusedReason,
     Welcome,
@@ -127,7 +128,10 @@ impl Device {
                 }
                 heard = connection.hear() => {
                     last_heard = Instant::now();
-                    self.take(heard?);
+                    if self.take(heard?) == Some(Taken::Jumped) {
+                        n_asked = 0;
+                        ask_at = tokio::time::Instant::now();
+                    }
                 }
                 () = sleep_until(ask_at) => {
                     n_asked += 1;
@@ -172,14 +176,16 @@ impl Device {
         })
     }
 
-    fn take(&mut self, message: PlayerHears) {
+    /// What became of a clock's answer, if it was one.
+    fn take(&mut self, message: PlayerHears) -> Option<Taken> {
         match message {
-            PlayerHears::Clock(answer) => self.clock.take(&answer, self.music.is_some()),
+            PlayerHears::Clock(answer) => return Some(self.clock.take(&answer, self.music.is_some())),
             PlayerHears::Score { score } => self.set_score(score),
             PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
             // Words for a person; a device without a screen shows none. Refusals end the connection elsewhere.
             PlayerHears::You(_) | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
         }
+        None
     }
 
     fn set_score(&mut self, score: Option<Score>) {
@@ -286,8 +292,8 @@ impl DeviceClock {
         self.nought.elapsed().as_secs_f64() * 1e6
     }
 
-    fn take(&mut self, answer: &ClockAnswer, is_playing: bool) {
-        self.keeper.take(answer, self.now_us(), is_playing);
+    fn take(&mut self, answer: &ClockAnswer, is_playing: bool) -> Taken {
+        self.keeper.take(answer, self.now_us(), is_playing)
     }
 }
 

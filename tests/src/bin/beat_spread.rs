@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! beat_spread [--devices N] [--jitter-ms X] [--seconds S] [--drift-ppm P] [--seed K] [--json]
+//! beat_spread --server LINK --code CODE [the same]      a server elsewhere: its conductor's link and its join code
 //! beat_spread --drift [--devices N] [--jitter-ms X] [--drift-ppm P] [--json]     simulated, ten minutes
 //! beat_spread --command-fanout N [--json]                                         a tempo change to N devices
 //! ```
@@ -10,7 +11,7 @@
 
 use serde::Serialize;
 use std::process::ExitCode;
-use windrow_tests::shared_beat::spread::SpreadRun;
+use windrow_tests::shared_beat::spread::{Place, SpreadRun};
 use windrow_tests::shared_beat::{drift, fanout, spread};
 
 /// What the command line asks for.
@@ -21,6 +22,8 @@ struct Asked {
     seconds: Option<f64>,
     drift_ppm: Option<f64>,
     seed: Option<u64>,
+    server: Option<String>,
+    code: Option<String>,
     fanout: Option<usize>,
     is_drift: bool,
     is_json: bool,
@@ -50,7 +53,23 @@ fn main() -> ExitCode {
         let (seconds, seed) = (asked.seconds.unwrap_or(30.0), asked.seed.unwrap_or(1));
         let drift_ppm = asked.drift_ppm.unwrap_or(50.0);
         let run = SpreadRun { n_devices, jitter_ms, seconds, drift_ppm, seed };
-        show(&runtime.block_on(spread::run(run)), asked.is_json);
+        let spread = match (&asked.server, &asked.code) {
+            (Some(link), Some(code)) => match place(link, code) {
+                Some(place) => runtime.block_on(spread::run_at(run, &place)),
+                None => {
+                    eprintln!(
+                        "beat_spread: {link} is no link as `windrow serve` prints it for the conductor"
+                    );
+                    return ExitCode::from(2);
+                }
+            },
+            (None, None) => runtime.block_on(spread::run(run)),
+            _ => {
+                eprintln!("beat_spread: --server and --code go together");
+                return ExitCode::from(2);
+            }
+        };
+        show(&spread, asked.is_json);
     }
     ExitCode::SUCCESS
 }
@@ -61,6 +80,8 @@ fn read(mut words: impl Iterator<Item = String>) -> Result<Asked, String> {
         match word.as_str() {
             "--drift" => asked.is_drift = true,
             "--json" => asked.is_json = true,
+            "--server" => asked.server = words.next(),
+            "--code" => asked.code = words.next(),
             "--devices" => asked.n_devices = Some(number(&word, words.next(), 1.0, 10_000.0)? as usize),
             "--command-fanout" => asked.fanout = Some(number(&word, words.next(), 1.0, 10_000.0)? as usize),
             "--jitter-ms" => asked.jitter_ms = Some(number(&word, words.next(), 0.0, 1000.0)?),
@@ -71,6 +92,12 @@ fn read(mut words: impl Iterator<Item = String>) -> Result<Asked, String> {
         }
     }
     Ok(asked)
+}
+
+/// Reads a link such as `http://192.168.1.5:8470/conduct?key=...`.
+fn place(link: &str, code: &str) -> Option<Place> {
+    let (addr, key) = link.strip_prefix("http://")?.split_once("/conduct?key=")?;
+    Some(Place { addr: addr.parse().ok()?, code: code.to_owned(), key: key.to_owned() })
 }
 
 fn number(option: &str, word: Option<String>, low: f64, high: f64) -> Result<f64, String> {

@@ -33,6 +33,8 @@ pub struct Drift {
     pub p95_ms: f64,
     /// The worst.
     pub max_ms: f64,
+    /// 95 % are within it in the first minute.
+    pub first_minute_p95_ms: f64,
     /// Worst within the first minute, from the sixteenth exchange on.
     pub first_minute_max_ms: f64,
     /// Worst within half a minute without network.
@@ -59,6 +61,7 @@ pub fn simulate(n_devices: usize, jitter_ms: f64, drift_ppm: f64) -> Drift {
         p50_ms: percentile(&all, 0.5),
         p95_ms: percentile(&all, 0.95),
         max_ms: percentile(&all, 1.0),
+        first_minute_p95_ms: percentile(&within(0.0..60.0), 0.95),
         first_minute_max_ms: percentile(&within(0.0..60.0), 1.0),
         gap_max_ms: percentile(&within(GAP_S), 1.0),
         after_gap_max_ms: percentile(&within(GAP_S.end..f64::INFINITY), 1.0),

@@ -46,6 +46,11 @@ pub(super) struct Truth {
 }
 
 impl Truth {
+    pub(super) fn new(nought: Instant, server_us: f64) -> Self {
+        let (is_over, n_ready) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU32::new(0)));
+        Self { nought, server_us, is_over, n_ready }
+    }
+
     pub(super) fn now_us(&self) -> f64 {
         self.nought.elapsed().as_secs_f64() * 1e6
     }

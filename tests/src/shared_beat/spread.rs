@@ -7,8 +7,9 @@ use super::proxy::Proxy;
 use super::tally::{pair_differences_ms, percentile, ranges_ms};
 use crate::{Conductor, TestServer, hello};
 use serde::Serialize;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::collections::BTreeMap;
+use std::net::SocketAddr;
+use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 use tokio::time::sleep;
 use windrow_protocol::instrument::Instrument;
@@ -74,18 +75,56 @@ pub struct Spread {
     pub filter_p95_ms: f64,
 }
 
-/// Runs it.
+/// A server that runs somewhere.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// Where it listens.
+    pub addr: SocketAddr,
+    /// Join code of its room.
+    pub code: String,
+    /// Key of its conductor.
+    pub key: String,
+}
+
+/// Runs it against a server in this process, whose clock is the truth.
 ///
 /// # Panics
 /// When a device or the conductor cannot take part.
 pub async fn run(asked: SpreadRun) -> Spread {
     let server = TestServer::start().await;
-    let proxy = Proxy::start(server.running().http_addr, asked.jitter_ms, asked.seed).await;
+    let place = Place {
+        addr: server.running().http_addr,
+        code: server.code().to_owned(),
+        key: server.key().to_owned(),
+    };
     let truth = truth(&server);
+    let (beats, cut_us) = play(asked, &place, &truth).await;
+    server.stop().await;
+    figures(asked, &beats, cut_us)
+}
+
+/// Runs it against a server in another process or network. Where its clock stands is not known, so deviations are from
+/// the middle one of all devices at each beat.
+///
+/// # Panics
+/// As [`run`].
+pub async fn run_at(asked: SpreadRun, place: &Place) -> Spread {
+    let truth = Truth::new(Instant::now(), 0.0);
+    let (mut beats, (from_us, to_us)) = play(asked, place, &truth).await;
+    // The cut is in the run's time, the beats in the server's; what lies between is about what all devices say.
+    let lates_ms: Vec<f64> = beats.iter().flatten().map(|beat| beat.late_ms).collect();
+    let server_ahead_us = -1000.0 * percentile(&lates_ms, 0.5);
+    take_out_the_middle(&mut beats);
+    figures(asked, &beats, (from_us + server_ahead_us, to_us + server_ahead_us))
+}
+
+/// What every device sounded, and the cut's beginning and end, server µs as `truth` has it.
+async fn play(asked: SpreadRun, place: &Place, truth: &Truth) -> (Vec<Vec<SoundedBeat>>, (f64, f64)) {
+    let proxy = Proxy::start(place.addr, asked.jitter_ms, asked.seed).await;
     let mut dice = Dice::new(asked.seed);
     let devices: Vec<_> = (1..=asked.n_devices)
         .map(|i| {
-            let hello = hello(server.code(), &format!("Device {i}"), Instrument::Flute);
+            let hello = hello(&place.code, &format!("Device {i}"), Instrument::Flute);
             let gain = 1e-6 * asked.drift_ppm * (2.0 * dice.throw() - 1.0);
             let ahead_us = 1e9 * dice.throw();
             let url = proxy.socket_url("/ws/player");
@@ -96,26 +135,39 @@ pub async fn run(asked: SpreadRun) -> Spread {
         assert!(!devices.iter().any(|d| d.is_finished()), "a device gave up before the music");
         sleep(Duration::from_millis(20)).await;
     }
-    let mut conductor = Conductor::open(&server).await;
+    let mut conductor =
+        Conductor::open_at(&format!("ws://{}/ws/conductor?key={}", place.addr, place.key)).await;
     let bpm = Bpm::new(120.0).expect("a tempo");
     conductor.command(ConductorSays::SetTempo { bpm }).await;
     conductor.command(ConductorSays::Start).await;
     let cut_s = (asked.seconds / 4.0).min(30.0);
     sleep(Duration::from_secs_f64(asked.seconds / 2.0)).await;
-    let cut_from_us = server.running().now_us();
+    let cut_from_us = truth.server_us + truth.now_us();
     proxy.cut();
     sleep(Duration::from_secs_f64(cut_s)).await;
     proxy.mend();
-    let cut_to_us = server.running().now_us();
+    let cut_to_us = truth.server_us + truth.now_us();
     sleep(Duration::from_secs_f64(asked.seconds / 2.0 - cut_s)).await;
     truth.is_over.store(true, Ordering::Relaxed);
     let mut beats = Vec::new();
     for device in devices {
         beats.push(device.await.expect("a device keeps time to the end"));
     }
-    drop(conductor);
-    server.stop().await;
-    figures(asked, &beats, cut_from_us, cut_to_us)
+    (beats, (cut_from_us, cut_to_us))
+}
+
+/// Moves all beats so that the middle device of each is on time.
+fn take_out_the_middle(beats: &mut [Vec<SoundedBeat>]) {
+    let mut of_beats: BTreeMap<i64, Vec<f64>> = BTreeMap::new();
+    for beat in beats.iter().flatten() {
+        of_beats.entry(beat.beat).or_default().push(beat.late_ms);
+    }
+    let middles: BTreeMap<i64, f64> =
+        of_beats.into_iter().map(|(beat, lates_ms)| (beat, percentile(&lates_ms, 0.5))).collect();
+    for beat in beats.iter_mut().flatten() {
+        beat.late_ms -= middles[&beat.beat];
+        beat.late_by_filter_ms -= middles[&beat.beat];
+    }
 }
 
 /// Reads both clocks together until nothing came between.
@@ -127,15 +179,10 @@ fn truth(server: &TestServer) -> Truth {
         (nought.elapsed() - before, server_us - before.as_secs_f64() * 1e6)
     });
     let (_, server_us) = readings.min_by_key(|(took, _)| *took).expect("a hundred readings");
-    Truth {
-        nought,
-        server_us,
-        is_over: Arc::new(AtomicBool::new(false)),
-        n_ready: Arc::new(AtomicU32::new(0)),
-    }
+    Truth::new(nought, server_us)
 }
 
-fn figures(asked: SpreadRun, beats: &[Vec<SoundedBeat>], cut_from_us: f64, cut_to_us: f64) -> Spread {
+fn figures(asked: SpreadRun, beats: &[Vec<SoundedBeat>], (cut_from_us, cut_to_us): (f64, f64)) -> Spread {
     let all = || beats.iter().flatten();
     let between = |from_us: f64, to_us: f64| -> Vec<(i64, f64)> {
         let within = all().filter(|b| (from_us..to_us).contains(&b.due_us));
