@@ -12,7 +12,7 @@ use tokio::task::AbortHandle;
 use windrow::player::{Device, Habit, SimulatedPlayer, SimulatedSound};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::ConductorSays;
+use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::note::Note;
 use windrow_protocol::units::{Bpm, Name};
 use windrow_tests::{Conductor, TestServer, hello};
@@ -158,8 +158,8 @@ async fn a_device_that_loses_the_network_comes_back_to_its_chair_and_misses_no_p
     let mut conductor = Conductor::open(&server).await;
     conductor.see_lane("Wren", |_| true).await;
     for says in [
-        ConductorSays::SetTempo { bpm: Bpm::new(120.0).unwrap() },
-        ConductorSays::SetSubdivision { per_beat: 2 },
+        ConductorSays::SetTempo { bpm: Bpm::new(120.0).unwrap(), at: Moment::Bar },
+        ConductorSays::SetSubdivision { per_beat: 2, at: Moment::Bar },
         ConductorSays::SetCountIn { bars: 0 },
         ConductorSays::Start,
     ] {

@@ -4,8 +4,8 @@ use tokio_tungstenite::tungstenite::Message;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ClockAsk, ConductorHears, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, PlayerHears,
-    PlayerSays, RefusedReason,
+    ClockAsk, ConductorHears, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment,
+    PlayerHears, PlayerSays, RefusedReason,
 };
 use windrow_protocol::score::{Score, Target};
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Share};
@@ -63,13 +63,13 @@ async fn a_tempo_change_reaches_all_with_the_same_score() {
     }
     let mut conductor = Conductor::open(&server).await;
     conductor.command(ConductorSays::SetCountIn { bars: 0 }).await;
-    conductor.command(ConductorSays::SetTempo { bpm: bpm(120.0) }).await;
+    conductor.command(ConductorSays::SetTempo { bpm: bpm(120.0), at: Moment::Bar }).await;
     conductor.command(ConductorSays::Start).await;
     let first = players[0].hear_score().await.unwrap();
-    assert_eq!((first.count_in_bars, first.spans.len(), first.spans[0].bpm), (0, 1, bpm(120.0)));
+    assert_eq!((first.spans.len(), first.spans[0].bpm, first.spans[0].first_bar), (1, bpm(120.0), Some(1)));
     // Once beat nought has come a change waits for the bar line.
     conductor.see(|s| (s.time_us > first.start_us).then_some(())).await;
-    conductor.command(ConductorSays::SetTempo { bpm: bpm(132.0) }).await;
+    conductor.command(ConductorSays::SetTempo { bpm: bpm(132.0), at: Moment::Bar }).await;
     let changed = players[0].hear_score().await.unwrap();
     assert_eq!(changed.version, first.version + 1);
     assert_eq!(changed.start_us, first.start_us);
@@ -79,7 +79,7 @@ async fn a_tempo_change_reaches_all_with_the_same_score() {
         assert_eq!(player.hear_score().await, Some(first.clone()));
         assert_eq!(player.hear_score().await, Some(changed.clone()));
     }
-    conductor.command(ConductorSays::Stop).await;
+    conductor.command(ConductorSays::Stop { at: Moment::Now }).await;
     for player in &mut players {
         assert_eq!(player.hear_score().await, None);
     }
@@ -89,13 +89,13 @@ async fn a_tempo_change_reaches_all_with_the_same_score() {
 async fn settings_made_before_the_start_are_those_of_the_score() {
     let server = TestServer::start().await;
     let mut conductor = Conductor::open(&server).await;
-    conductor.command(ConductorSays::SetTempo { bpm: bpm(66.0) }).await;
-    conductor.command(ConductorSays::SetSubdivision { per_beat: 3 }).await;
-    conductor.command(ConductorSays::SetNote { note: Some("F4".parse().unwrap()) }).await;
+    conductor.command(ConductorSays::SetTempo { bpm: bpm(66.0), at: Moment::Bar }).await;
+    conductor.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar }).await;
+    conductor.command(ConductorSays::SetNote { note: Some("F4".parse().unwrap()), chair: None }).await;
     let title = conductor.see(|s| (s.settings.note.is_some()).then(|| s.title.clone())).await;
     assert_eq!(title, "Triplets at 66");
     let score = start(&mut conductor).await;
-    assert_eq!(score.note, Some("F4".parse().unwrap()));
+    assert_eq!(score.spans[0].note, Some("F4".parse().unwrap()));
     assert!(matches!(score.spans[0].target, Target::Pulses { per_beat } if per_beat.get() == 3));
 }
 
@@ -174,8 +174,8 @@ async fn a_fast_player_is_named_and_told_what_to_do() {
     let mut conductor = Conductor::open(&server).await;
     let mut wren = Player::join(&server, "Wren", Instrument::Flute).await;
     conductor.command(ConductorSays::SetCountIn { bars: 0 }).await;
-    conductor.command(ConductorSays::SetTempo { bpm: bpm(120.0) }).await;
-    conductor.command(ConductorSays::SetSubdivision { per_beat: 3 }).await;
+    conductor.command(ConductorSays::SetTempo { bpm: bpm(120.0), at: Moment::Bar }).await;
+    conductor.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar }).await;
     conductor.command(ConductorSays::Start).await;
     // Readings until the page names the fault: 6.6 pulses a second where 6 are asked for.
     let mut seq = 0;

@@ -4,13 +4,14 @@
 //!
 //! # Conventions
 //! - Pointers are byte offsets into `memory`; views on it must be made anew after a call that may have grown it
-//!   (`listener_open`, `listener_push`, `score_set`, `click_sound`, `calibrate_push`).
+//!   (`listener_open`, `listener_push`, `score_set`, `score_ticks`, `click_sound`, `calibrate_push`).
 //! - Functions that can be refused return 0 when done and 1 when refused, with the reason as text in the output.
 //! - Text is UTF-8 without a closing zero. The output holds the text of the last call that says it writes some.
 //! - Times are server µs unless the name says otherwise; what is not known comes back as NaN.
 
 pub mod clicks;
 pub mod clock;
+pub mod score;
 
 use crate::listener::{Listener, TimeMap};
 use crate::score_numbers;
@@ -18,7 +19,6 @@ use std::cell::RefCell;
 use windrow_analysis::Config;
 use windrow_analysis::click::Calibration;
 use windrow_protocol::clock::SharedClock;
-use windrow_protocol::note::Note;
 use windrow_protocol::score::Score;
 use windrow_protocol::timeline::Timeline;
 
@@ -32,6 +32,7 @@ struct Door {
     listener: Option<Listener>,
     score: Option<Score>,
     timeline: Option<Timeline>,
+    ticks: Vec<[f64; 2]>,
     clock: SharedClock,
     /// Samples of the last click asked for.
     click: Vec<f32>,
@@ -47,6 +48,7 @@ impl Door {
             listener: None,
             score: None,
             timeline: None,
+            ticks: Vec::new(),
             clock: SharedClock::new(),
             click: Vec::new(),
             calibration: None,
@@ -128,18 +130,6 @@ pub extern "C" fn input_capacity() -> u32 {
     INPUT_CAPACITY as u32
 }
 
-/// Where to put a score for [`score_set`]: `score_in_capacity()` little-endian `f64`.
-#[unsafe(no_mangle)]
-pub extern "C" fn score_in_ptr() -> *mut f64 {
-    with(|door| door.score_in.as_mut_ptr())
-}
-
-/// Most numbers a score can have: 4 and 4 for each of 2000 spans.
-#[unsafe(no_mangle)]
-pub extern "C" fn score_in_capacity() -> u32 {
-    score_numbers::CAPACITY as u32
-}
-
 /// Where the output lies; good until the next call that writes some.
 #[unsafe(no_mangle)]
 pub extern "C" fn output_ptr() -> *const u8 {
@@ -183,23 +173,6 @@ pub extern "C" fn listener_time_map(server_us_at_sample_zero: f64, server_us_per
     })
 }
 
-/// Sets the sounding note the player is to play, as MIDI number 21 to 108; -1 for none. Returns 0, or 1 with the reason
-/// in the output (the former note stays). Without an open listener nothing happens.
-#[unsafe(no_mangle)]
-pub extern "C" fn listener_expect(midi: i32) -> i32 {
-    with(|door| {
-        let note = if midi == -1 { Ok(None) } else { Note::from_midi(midi).map(Some).ok_or(midi) };
-        let outcome = match (note, &mut door.listener) {
-            (Err(midi), _) => {
-                Err(format!("the expected note must be from A0 (21) to C8 (108), but is {midi}"))
-            }
-            (Ok(note), Some(listener)) => listener.expect_note(note).map_err(|e| e.to_string()),
-            (Ok(_), None) => Ok(()),
-        };
-        door.answer(outcome)
-    })
-}
-
 /// Goes on counting pulse batches and span results after `last_seq`, the last number the server says is safe. Call it
 /// after each welcome.
 #[unsafe(no_mangle)]
@@ -211,42 +184,9 @@ pub extern "C" fn listener_resume(last_seq: u32) {
     });
 }
 
-/// Sets the music from the first `n_numbers` of the score input; 0 for none. They are: version, start (server µs), beats
-/// in a bar, bars counted in; then for each span its length in beats (-1: on without end), tempo (bpm), kind (0 straight,
-/// 1 pulses, 2 free, 3 rest) and pulses in a beat (0 unless kind is 1). An open listener takes it over. Returns 0, or 1
-/// with the reason in the output (the former score stays).
-#[unsafe(no_mangle)]
-pub extern "C" fn score_set(n_numbers: u32) -> i32 {
-    with(|door| {
-        let outcome = door.set_score(n_numbers as usize);
-        door.answer(outcome)
-    })
-}
-
-/// Beat at a server time; negative in the count-in and before. NaN without a score.
-#[unsafe(no_mangle)]
-pub extern "C" fn score_beat_at(server_us: f64) -> f64 {
-    with(|door| door.timeline.as_ref().map_or(f64::NAN, |timeline| timeline.beat_at(server_us)))
-}
-
-/// Server time of a beat, µs. NaN without a score.
-#[unsafe(no_mangle)]
-pub extern "C" fn score_time_of(beat: f64) -> f64 {
-    with(|door| door.timeline.as_ref().map_or(f64::NAN, |timeline| timeline.time_of(beat)))
-}
-
-/// Place in the score's list, from 0, of the span that holds a beat; -1 before beat nought, past the end, and without
-/// a score.
-#[unsafe(no_mangle)]
-pub extern "C" fn score_span_at(beat: f64) -> i32 {
-    with(|door| {
-        let span_idx = door.timeline.as_ref().and_then(|timeline| timeline.span_index_at(beat));
-        span_idx.map_or(-1, |i| i32::try_from(i).expect("a score has at most 2000 spans"))
-    })
-}
-
 #[cfg(test)]
 mod tests {
+    use super::score::*;
     use super::*;
 
     fn output() -> String {
@@ -258,8 +198,14 @@ mod tests {
         score_set(numbers.len() as u32)
     }
 
-    /// Eight beats of triplets at 60 from 5 s on, then straight at 120.
-    const SCORE: [f64; 12] = [3.0, 5e6, 4.0, 1.0, 8.0, 60.0, 1.0, 3.0, -1.0, 120.0, 0.0, 0.0];
+    const NO: f64 = f64::NAN;
+    /// Four beats counted in at 60 from 1 s on, eight beats of triplets, then straight at 120.
+    const SCORE: [f64; 24] = [
+        3.0, 1e6, 4.0, //
+        4.0, 60.0, NO, 4.0, 0.0, 0.0, NO, //
+        8.0, 60.0, NO, 1.0, 3.0, NO, NO, //
+        NO, 120.0, NO, 0.0, 0.0, NO, NO,
+    ];
 
     #[test]
     fn a_refusal_says_why() {
@@ -269,9 +215,6 @@ mod tests {
         assert_eq!(output(), "");
         assert_eq!(listener_time_map(0.0, 0.0), 1);
         assert!(output().contains("990000"), "{}", output());
-        assert_eq!(listener_expect(20), 1);
-        assert!(output().contains("20"), "{}", output());
-        assert_eq!(listener_expect(-1), 0);
         assert_eq!(score_set(u32::MAX), 1);
         assert!(output().contains("too long"), "{}", output());
     }
@@ -280,12 +223,19 @@ mod tests {
     fn a_score_gives_beats_and_times_until_it_is_taken_away() {
         assert!(score_beat_at(0.0).is_nan());
         assert_eq!(set_score(&SCORE), 0, "{}", output());
-        assert_eq!(score_beat_at(6e6), 1.0);
-        assert_eq!(score_time_of(10.0), 14e6);
-        assert_eq!((score_span_at(-1.0), score_span_at(0.0), score_span_at(8.0)), (-1, 0, 1));
-        assert_eq!(set_score(&SCORE[..4]), 1);
+        assert_eq!(score_beat_at(6e6), 5.0);
+        assert_eq!(score_time_of(14.0), 14e6);
+        assert_eq!((score_span_at(-1.0), score_span_at(0.0), score_span_at(12.0)), (-1, 0, 2));
+        assert_eq!((score_bpm_at(5.0), score_bpm_at(13.0)), (60.0, 120.0));
+        assert_eq!((score_bar_line_at(5.0), score_bar_at(3.0), score_bar_at(5.0)), (4.0, 0, 1));
+        assert_eq!((score_spoken_at(2.0), score_spoken_at(4.0)), (3, 0));
+        assert_eq!(score_ticks(4e6, 6e6), 4);
+        let ticks = with(|door| door.ticks.clone());
+        assert_eq!(ticks.iter().map(|t| t[1]).collect::<Vec<_>>(), [1.0, 0.0, 2.0, 2.0]);
+        assert_eq!((ticks[0][0], ticks[1][0]), (4e6, 5e6));
+        assert_eq!(set_score(&SCORE[..3]), 1);
         assert!(output().contains("at least one span"), "{}", output());
-        assert_eq!(score_beat_at(6e6), 1.0, "a refused score leaves the former one");
+        assert_eq!(score_beat_at(6e6), 5.0, "a refused score leaves the former one");
         assert_eq!(score_set(0), 0);
         assert!(score_time_of(0.0).is_nan());
     }

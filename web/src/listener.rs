@@ -6,7 +6,7 @@ use crate::span_tally::SpanTally;
 use windrow_analysis::{Analyser, Config, ConfigError};
 use windrow_protocol::messages::{PlayerSays, Pulse, PulseBatch};
 use windrow_protocol::note::Note;
-use windrow_protocol::score::{BadScore, Score, Target};
+use windrow_protocol::score::{BadScore, Score};
 use windrow_protocol::timeline::Timeline;
 
 /// One analyser reading in so many becomes a message: twenty a second come, ten are sent.
@@ -85,6 +85,10 @@ pub struct Listener {
     waiting: Vec<(usize, SpanTally, Timeline)>,
     /// Note of the newest reading that had one.
     note: Option<Note>,
+    /// Note the analyser was told to expect.
+    expected: Option<Note>,
+    /// Time of the newest reading, s from the first sample.
+    heard_until_s: f64,
     n_readings_heard: u32,
     next_reading_seq: u32,
     next_seq: u32,
@@ -104,6 +108,8 @@ impl Listener {
             first_open_span_idx: 0,
             waiting: Vec::new(),
             note: None,
+            expected: None,
+            heard_until_s: 0.0,
             n_readings_heard: 0,
             next_reading_seq: 1,
             next_seq: 1,
@@ -115,15 +121,8 @@ impl Listener {
         self.time_map = Some(time_map);
     }
 
-    /// Sets or clears the sounding note the player is to play. A score's note is not taken over by itself.
-    ///
-    /// # Errors
-    /// [`ConfigError::ExpectedNote`] outside A0 to C8.
-    pub fn expect_note(&mut self, note: Option<Note>) -> Result<(), ConfigError> {
-        self.analyser.expect_note(note.map(Note::midi))
-    }
-
-    /// Sets the music, or none. A score with the same beat nought goes on (its spans keep what was gathered); any other
+    /// Sets the music, or none. The note of each span is taken for this player's: whoever sets the score knows the chair.
+    /// A score with the same beat nought goes on (its spans keep what was gathered); any other
     /// ends the spans under way, and their results come with the next push.
     ///
     /// # Errors
@@ -161,6 +160,7 @@ impl Listener {
 
     /// Takes in samples (mono, full scale ±1), in blocks of any length, and returns what is to be said, in order.
     pub fn push(&mut self, samples: &[f32]) -> Vec<PlayerSays> {
+        self.expect_note();
         let heard = self.analyser.push(samples);
         let Some(time_map) = self.time_map else { return Vec::new() };
         let mut says = Vec::new();
@@ -169,12 +169,13 @@ impl Listener {
         for reading in heard.readings {
             let time_us = time_map.server_us(reading.time_s);
             heard_until_us = Some(time_us);
+            self.heard_until_s = reading.time_s;
             self.n_readings_heard = self.n_readings_heard.wrapping_add(1);
             let Some(said) = convert::reading(reading, self.next_reading_seq, time_us) else { continue };
             self.note = said.note.or(self.note);
             if let Some(timeline) = &self.timeline {
                 let here = timeline.span_index_at(timeline.beat_at(time_us));
-                if let Some(span_idx) = here.filter(|&i| i >= self.first_open_span_idx) {
+                if let Some(span_idx) = here.filter(|&i| is_open(timeline, i, self.first_open_span_idx)) {
                     tally_of(&mut self.open_spans, span_idx).add_reading(&said);
                 }
             }
@@ -191,8 +192,8 @@ impl Listener {
             .collect();
         if let Some(timeline) = &self.timeline {
             for pulse in &pulses {
-                let here = span_of_pulse(timeline, pulse.time_us.get());
-                if let Some(span_idx) = here.filter(|&i| i >= self.first_open_span_idx) {
+                let here = timeline.span_of_pulse(pulse.time_us.get());
+                if let Some(span_idx) = here.filter(|&i| is_open(timeline, i, self.first_open_span_idx)) {
                     tally_of(&mut self.open_spans, span_idx).add_pulse(pulse);
                 }
             }
@@ -204,6 +205,18 @@ impl Listener {
 
         self.end_spans(heard_until_us, &mut says);
         says
+    }
+
+    /// Tells the analyser the note of the span that is being played, as far as is heard.
+    fn expect_note(&mut self) {
+        let heard_until_us = self.time_map.map(|map| map.server_us(self.heard_until_s));
+        let span = self.timeline.as_ref().zip(heard_until_us).and_then(|(t, us)| t.span_at(t.beat_at(us)));
+        let asked = span.and_then(|span| span.note);
+        if asked != self.expected {
+            self.expected = asked;
+            // A note that no instrument has leaves the nearest one heard.
+            let _ = self.analyser.expect_note(asked.map(Note::midi));
+        }
     }
 
     /// Says the results of replaced scores and of spans that ended long enough before `heard_until_us`.
@@ -229,6 +242,11 @@ impl Listener {
     }
 }
 
+/// Whether a span still gathers: it has not been told of, and somebody is to play in it.
+fn is_open(timeline: &Timeline, span_idx: usize, first_open_span_idx: usize) -> bool {
+    span_idx >= first_open_span_idx && timeline.score().spans[span_idx].target.sounds()
+}
+
 fn take_seq(next_seq: &mut u32) -> u32 {
     let seq = *next_seq;
     *next_seq = next_seq.saturating_add(1);
@@ -249,24 +267,6 @@ fn tally_of(open_spans: &mut Vec<(usize, SpanTally)>, span_idx: usize) -> &mut S
         }
     };
     &mut open_spans[place].1
-}
-
-/// The span a pulse belongs to: one that comes up to half a tick early for a span's first beat is meant for that beat.
-fn span_of_pulse(timeline: &Timeline, time_us: f64) -> Option<usize> {
-    let beat = timeline.beat_at(time_us);
-    let here = timeline.span_index_at(beat);
-    let next = match here {
-        Some(span_idx) => span_idx + 1,
-        None if beat < 0.0 => 0,
-        None => return None,
-    };
-    let is_meant_for_next = timeline.span_start(next).is_some_and(|first_beat| {
-        let span = &timeline.score().spans[next];
-        let Target::Pulses { per_beat } = span.target else { return false };
-        let half_tick_us = 30e6 / span.bpm.get() / f64::from(per_beat.get());
-        timeline.time_of(first_beat) - time_us <= half_tick_us
-    });
-    if is_meant_for_next { Some(next) } else { here }
 }
 
 #[cfg(test)]

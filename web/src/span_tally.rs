@@ -112,7 +112,7 @@ fn median(values: &mut [f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use windrow_protocol::score::{PerBeat, Score, Span, Target};
+    use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
     use windrow_protocol::units::{Bpm, Cents, Decibels, Micros};
 
     fn timeline() -> Timeline {
@@ -120,13 +120,11 @@ mod tests {
             version: 7,
             start_us: Micros::new(1e6).unwrap(),
             beats_per_bar: 4,
-            count_in_bars: 0,
-            spans: vec![Span {
-                length_beats: None,
-                bpm: Bpm::new(60.0).unwrap(),
-                target: Target::Pulses { per_beat: PerBeat::new(4).unwrap() },
-            }],
-            note: None,
+            tick: TickFrom::default(),
+            spans: vec![Span::new(
+                Bpm::new(60.0).unwrap(),
+                Target::Pulses { per_beat: PerBeat::new(4).unwrap() },
+            )],
         })
         .unwrap()
     }

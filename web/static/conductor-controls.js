@@ -2,15 +2,11 @@
 // room's business. Knows no socket and no raster.
 
 import { keep, recall } from "./kept.js";
-import { fasterBpm, slowerBpm } from "./metronome-steps.js";
 import { spelled } from "./written-note.js";
 
 /** Sounding notes offered for everyone: F2 to F5, the middle of all the instruments' ranges. */
 const LOWEST_MIDI = 41;
 const HIGHEST_MIDI = 77;
-/** A wish stands in for the room's answer this long, ms: several presses in a row then count from each other. */
-const WISH_MS = 1500;
-
 const WIRE_NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
 
 /** @param {number} midi name on the wire */
@@ -30,18 +26,22 @@ export class ConductorControls {
     this.page = page;
     this.hooks = hooks;
     this.isPlaying = false;
-    this.bpm = NaN;
-    this.wishedBpm = { bpm: NaN, untilMs: 0 };
+    this.canGoOn = false;
+    this.canHold = false;
     this.fillNotes();
     this.at("start").addEventListener("click", () => this.startOrStop());
+    this.at("hold").addEventListener("click", () => this.holdOrGoOn());
     this.at("again").addEventListener("click", () => hooks.command({ type: "again" }));
-    this.at("slower").addEventListener("click", () => this.stepTempo(slowerBpm));
-    this.at("faster").addEventListener("click", () => this.stepTempo(fasterBpm));
+    for (const id of ["back", "next", "slower", "faster"]) {
+      this.at(id).addEventListener("click", () => this.change({ type: id }));
+    }
     this.at("tick").addEventListener("click", () => hooks.tick());
     this.at("wall").addEventListener("click", () => hooks.wall());
-    this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value) }));
+    this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
     this.onChange("note", (value) => ({ type: "set-note", note: value || null }));
+    this.onChange("bpm", (value) => ({ type: "set-tempo", bpm: Number(value), at: this.at("when").value }));
+    this.onChange("tick-from", (value) => ({ type: "set-tick", from: value }));
     this.help = /** @type {HTMLDialogElement} */ (this.at("help"));
     this.at("help-open").addEventListener("click", () => this.help.showModal());
     this.keys = /** @type {HTMLInputElement} */ (this.at("keys"));
@@ -75,6 +75,8 @@ export class ConductorControls {
   onChange(id, command) {
     const select = this.at(id);
     select.addEventListener("change", () => {
+      // A number outside its range stays in the field, marked by the browser, and is not sent.
+      if (!select.reportValidity()) return;
       this.hooks.command(command(select.value));
       select.blur();
     });
@@ -84,44 +86,41 @@ export class ConductorControls {
     this.hooks.command({ type: this.isPlaying ? "stop" : "start" });
   }
 
-  /** The tempo as the conductor last wished it. */
-  presentBpm() {
-    return performance.now() < this.wishedBpm.untilMs ? this.wishedBpm.bpm : this.bpm;
+  /** A change of the music, at the moment chosen. @param {object} command */
+  change(command) {
+    this.hooks.command({ ...command, at: this.at("when").value });
   }
 
-  /** @param {(bpm: number) => number | null} step */
-  stepTempo(step) {
-    const bpm = step(this.presentBpm());
-    if (bpm === null) return;
-    this.wishedBpm = { bpm, untilMs: performance.now() + WISH_MS };
-    this.hooks.command({ type: "set-tempo", bpm });
-    this.labelTempo();
+  holdOrGoOn() {
+    if (this.canGoOn) this.hooks.command({ type: "go-on" });
+    else if (this.canHold) this.hooks.command({ type: "hold" });
   }
 
-  labelTempo() {
-    for (const [id, word, step] of /** @type {const} */ ([
-      ["slower", "Slower", slowerBpm],
-      ["faster", "Faster", fasterBpm],
-    ])) {
-      const bpm = step(this.presentBpm());
-      const label = bpm === null ? word : `${word}, ${bpm}`;
-      if (this.at(`${id}-label`).textContent !== label) this.at(`${id}-label`).textContent = label;
-      this.at(id).setAttribute("aria-disabled", String(bpm === null));
-    }
+  /** @param {string} id @param {string} text @param {boolean} isPossible */
+  label(id, text, isPossible) {
+    if (this.at(`${id}-label`).textContent !== text) this.at(`${id}-label`).textContent = text;
+    this.at(id).setAttribute("aria-disabled", String(!isPossible));
   }
 
   /**
    * Shows the room's settings, but leaves a select alone while it is in use.
-   * @param {any} settings
-   * @param {boolean} isPlaying
+   * @param {any} snapshot of the room
    */
-  show(settings, isPlaying) {
-    this.isPlaying = isPlaying;
-    if (settings.bpm === this.wishedBpm.bpm) this.wishedBpm.untilMs = 0;
-    this.bpm = settings.bpm;
-    this.labelTempo();
-    const label = isPlaying ? "Stop" : "Start";
-    if (this.at("start-label").textContent !== label) this.at("start-label").textContent = label;
+  show(snapshot) {
+    const { settings, exercise } = snapshot;
+    this.isPlaying = Boolean(snapshot.score);
+    this.canGoOn = exercise.can_go_on;
+    this.canHold = this.isPlaying && exercise.has_end && !exercise.held;
+    this.label("start", this.isPlaying ? "Stop" : "Start", true);
+    this.label("hold", this.canGoOn ? "Go on" : "Hold", this.canGoOn || this.canHold);
+    this.label("back", "Back", exercise.number > 1);
+    this.label("next", "Next", exercise.number < exercise.of);
+    for (const [id, word] of [["slower", "Slower"], ["faster", "Faster"]]) {
+      const bpm = settings[`${id}_bpm`];
+      this.label(id, bpm === null ? word : `${word}, ${bpm}`, bpm !== null);
+    }
+    this.showSelect("tick-from", settings.tick);
+    if (this.at("bpm") !== this.page.activeElement) this.at("bpm").value = String(Math.round(settings.bpm * 10) / 10);
     this.showSelect("per-beat", String(settings.per_beat ?? 0));
     this.showSelect("count-in", String(settings.count_in_bars));
     this.showSelect("note", settings.note ?? "");
@@ -176,12 +175,25 @@ export class ConductorControls {
       case "a":
       case "A":
         return () => this.hooks.command({ type: "again" });
+      case "h":
+      case "H":
+      case "g":
+      case "G":
+        return () => this.holdOrGoOn();
+      case "n":
+      case "N":
+        return () => this.change({ type: "next" });
+      case "b":
+      case "B":
+        return () => this.change({ type: "back" });
+      case ".":
+        return () => this.hooks.command({ type: "stop", at: "bar" });
       case "-":
       case "\u2212":
-        return () => this.stepTempo(slowerBpm);
+        return () => this.change({ type: "slower" });
       case "+":
       case "=":
-        return () => this.stepTempo(fasterBpm);
+        return () => this.change({ type: "faster" });
       default:
         return null;
     }

@@ -62,7 +62,7 @@ async function open() {
     hear: (message) => {
       if (message.type === "room") {
         isPlaying = Boolean(message.score);
-        controls.show(message.settings, isPlaying);
+        controls.show(message);
         view.show(message);
         if (performance.now() > explainedUntilMs) view.trouble("");
       } else if (message.type === "cannot-do") {

@@ -1,12 +1,12 @@
 // The conductor's page as it is seen: title, say line, lanes, raster. Takes snapshots of the room and draws them; knows
 // no socket and sends no command.
 
-import { askOf, placeOf } from "./exercise-words.js";
+import { askOf, placeOf, titleOf } from "./exercise-words.js";
 import { LaneRows } from "./lane-rows.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawFold, drawLanes, drawSection } from "./raster.js";
-import { laneHeight, pageStart, turnedStart, TURN_MS } from "./raster-geometry.js";
+import { laneHeight, nextSpan, pageStart, spanNear, turnedStart, TURN_MS } from "./raster-geometry.js";
 import { SayLine, whatToSay } from "./say-line.js";
 import { Tally } from "./tally.js";
 
@@ -126,6 +126,8 @@ export class ConductorView {
     this.at("raster").hidden = snapshot.lanes.length === 0;
     this.at("corner").hidden = snapshot.lanes.length === 0;
     this.text("title", snapshot.title);
+    const { name, number, of } = snapshot.exercise;
+    this.text("exercise", `${name}, ${number} of ${of}`);
     this.showSay(snapshot, nowMs);
     const wordsToo = nowMs - this.wordsMs >= WORDS_MS;
     if (wordsToo) this.wordsMs = nowMs;
@@ -137,11 +139,11 @@ export class ConductorView {
 
   /** @param {any} snapshot @param {number} nowMs */
   showSay(snapshot, nowMs) {
-    const bar = snapshot.score ? Math.floor(this.nowBeat() / snapshot.score.beats_per_bar) : NaN;
+    const bar = snapshot.score ? this.time.barLineAt(this.nowBeat()) : NaN;
     const said = this.sayLine.update(whatToSay(snapshot, this.chosenId), bar, nowMs, this.isNewChoice);
     this.isNewChoice = false;
     // The wall names nobody: it says what is asked of all.
-    const forAll = snapshot.score && this.isWall ? askOf(this.spanAt(this.nowBeat(), snapshot.score)) : "";
+    const forAll = snapshot.score && this.isWall ? askOf(spanNear(snapshot.score, this.time, this.nowBeat())) : "";
     const isHint = this.isWall || said.isHint;
     const shown = this.isWall && snapshot.score ? forAll : said.text;
     this.text("say", shown);
@@ -158,11 +160,6 @@ export class ConductorView {
     this.isDirty = true;
     if (this.snapshot) this.show(this.snapshot);
     return this.isWall;
-  }
-
-  /** The span of a beat; the first in the count-in, the last past the end. @param {number} beat @param {any} score */
-  spanAt(beat, score) {
-    return score.spans[Math.max(this.time.spanAt(Math.max(beat, 0)), 0)] ?? score.spans[0];
   }
 
   /** @param {any} section */
@@ -204,7 +201,7 @@ export class ConductorView {
     const time = hasTicks ? this.time : SECONDS_AS_BEATS;
     const nowBeat = this.nowBeat();
     const widthBeats = BARS_WIDE * score.beats_per_bar;
-    const startBeat = this.startBeat(nowBeat, score, hasTicks ? this.time.firstBeat() : -Infinity, nowMs);
+    const startBeat = this.startBeat(time.barLineAt(nowBeat), score, hasTicks ? 0 : -Infinity, nowMs);
     const isTurning = nowMs - this.turn.sinceMs < TURN_MS + 50;
     const tick = Math.floor(nowBeat * 12);
     this.showNow(nowBeat, startBeat, widthBeats);
@@ -223,22 +220,24 @@ export class ConductorView {
   /** @param {number} nowBeat @param {any} score */
   placeText(nowBeat, score) {
     if (!this.snapshot.score) return this.stopped ? "stopped" : "";
-    const place = placeOf(nowBeat, score.beats_per_bar, score.count_in_bars * score.beats_per_bar);
-    const here = this.spanAt(nowBeat, score);
-    const last = score.spans[score.spans.length - 1];
-    const isChanging = here !== last && last.bpm !== here.bpm;
-    return isChanging ? `${place}, ${last.bpm} from the next bar` : place;
+    const { time } = this;
+    const spoken = time.spokenAt(nowBeat);
+    const place = [placeOf(score, time, nowBeat), ...(spoken > 0 ? [String(spoken)] : [])].join(", ");
+    const next = nextSpan(score, time, nowBeat);
+    // What is to come is told in the bar before it.
+    const isNext = next !== null && next.beat - time.barLineAt(nowBeat) <= score.beats_per_bar;
+    return isNext && spoken === 0 ? `${place}, then ${titleOf(next.span)}` : place;
   }
 
   /**
    * Left edge of the page, turning once a bar.
-   * @param {number} nowBeat
+   * @param {number} barLine of the present bar
    * @param {any} score
    * @param {number} firstBeat
    * @param {number} nowMs
    */
-  startBeat(nowBeat, score, firstBeat, nowMs) {
-    const wanted = pageStart(nowBeat, score.beats_per_bar, BARS_WIDE, firstBeat);
+  startBeat(barLine, score, firstBeat, nowMs) {
+    const wanted = pageStart(barLine, score.beats_per_bar, BARS_WIDE, firstBeat);
     if (wanted !== this.turn.toBeat) {
       const isNextBar = wanted - this.turn.toBeat === score.beats_per_bar && !prefersStillness();
       this.turn = { fromBeat: isNextBar ? this.turn.toBeat : wanted, toBeat: wanted, sinceMs: nowMs };

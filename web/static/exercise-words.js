@@ -2,20 +2,25 @@
 
 const PER_BEAT_WORDS = ["", "Quarters", "Eighths", "Triplets", "Sixteenths", "Quintuplets", "Sextuplets", "Septuplets", "Thirty-seconds"];
 
-/** @typedef {{ bpm: number, target: { kind: string, per_beat?: number } }} SpanAsked */
+/** @typedef {import("./raster-geometry.js").Span} SpanAsked */
+
+const inTenths = (/** @type {number} */ bpm) => Math.round(bpm * 10) / 10;
 
 /** @param {SpanAsked} span */
 export function titleOf(span) {
-  const bpm = Math.round(span.bpm * 10) / 10;
+  const to = span.bpm_to === undefined ? "" : ` to ${inTenths(span.bpm_to)}`;
+  const tempo = to ? `, ${inTenths(span.bpm)}${to}` : ` at ${inTenths(span.bpm)}`;
   switch (span.target.kind) {
     case "pulses":
-      return `${PER_BEAT_WORDS[span.target.per_beat ?? 0] ?? "Pulses"} at ${bpm}`;
+      return `${PER_BEAT_WORDS[span.target.per_beat ?? 0] ?? "Pulses"}${tempo}`;
     case "straight":
-      return `Straight at ${bpm}`;
+      return `Straight${tempo}`;
     case "rest":
       return "Rest";
+    case "count-in":
+      return "Counting in";
     default:
-      return `Free at ${bpm}`;
+      return `Free${tempo}`;
   }
 }
 
@@ -28,20 +33,31 @@ export function askOf(span) {
       return "straight tone";
     case "rest":
       return "rest";
+    case "count-in":
+      return "listen to the count";
     default:
       return "as you like";
   }
 }
 
+/** Notes the dynamics from one mark to another, such as "p to f"; empty where none are written. @param {any} span */
+export function dynamicsOf(span) {
+  const { from, to } = span.dynamics ?? {};
+  if (!from) return "";
+  return from === to ? from : `${from} to ${to}`;
+}
+
 /**
  * Where in the music a beat is.
+ * @param {import("./raster-geometry.js").Score} score
+ * @param {import("./shared-time.js").SharedTime} time
  * @param {number} beat
- * @param {number} beatsPerBar
- * @param {number} countInBeats
  */
-export function placeOf(beat, beatsPerBar, countInBeats) {
-  if (beat >= 0) return `bar ${Math.floor(beat / beatsPerBar) + 1}`;
-  return beat >= -countInBeats ? "counting in" : "about to start";
+export function placeOf(score, time, beat) {
+  if (beat < 0) return "about to start";
+  const spanIdx = time.spanAt(beat);
+  if (spanIdx < 0) return "at the end";
+  return score.spans[spanIdx].target.kind === "count-in" ? "counting in" : `bar ${time.barAt(beat)}`;
 }
 
 /** @param {number | undefined | null} cents with sign, a true minus and no decimals */

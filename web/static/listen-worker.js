@@ -69,10 +69,7 @@ function obey(order) {
       applyTimeMap();
       break;
     case "score":
-      if (door) setScore(door, order.score);
-      break;
-    case "expect":
-      if (door && door.listener_expect(order.midi) !== 0) postMessage({ type: "trouble", text: outputText(door) });
+      if (door) setScore(door, order.score, order.chair);
       break;
     case "resume":
       if (door) door.listener_resume(order.seq);

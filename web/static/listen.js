@@ -129,14 +129,9 @@ export class Listening {
     return Math.min(Math.max(this.clock.outputLagS() + inS, 0), 0.5) * 1000;
   }
 
-  /** @param {object | null} score */
-  setScore(score) {
-    this.worker.postMessage({ type: "score", score });
-  }
-
-  /** @param {number | null} midi sounding note, null for none */
-  expect(midi) {
-    this.worker.postMessage({ type: "expect", midi: midi ?? -1 });
+  /** @param {object | null} score @param {number} chair whose notes are listened for */
+  setScore(score, chair) {
+    this.worker.postMessage({ type: "score", score, chair });
   }
 
   /** @param {number} seq last pulse batch or span result that need not be counted again */

@@ -5,7 +5,6 @@ export const NO_MUSIC = Object.freeze({
   version: 0,
   start_us: 0,
   beats_per_bar: 4,
-  count_in_bars: 0,
   spans: [{ bpm: 60, target: { kind: "free" } }],
 });
 
@@ -14,4 +13,6 @@ export const SECONDS_AS_BEATS = Object.freeze({
   beatAt: (/** @type {number} */ us) => us / 1e6,
   timeOf: (/** @type {number} */ beat) => beat * 1e6,
   spanAt: () => 0,
+  bpmAt: () => 60,
+  barLineAt: (/** @type {number} */ beat) => Math.floor(beat / 4) * 4,
 });

@@ -3,7 +3,7 @@
 // written over it, so that a pulse heard late in a bar is still seen. Knows no socket and no microphone.
 
 import { freshSheet, prefersStillness } from "./paper.js";
-import { floorStretches, markHeight, rulesBetween, SLOT_S } from "./raster-geometry.js";
+import { floorStretches, markHeight, rulesBetween, SLOT_S, spanNear } from "./raster-geometry.js";
 
 /** Heights, px: figures above, a full lane at 12 px a dB, words between, pitch at 1.6 px a cent. */
 const FIGURES = 34;
@@ -53,7 +53,7 @@ export function drawLane(canvas, palette, view) {
   const { context, width } = sheet;
   const { score, nowBeat } = view;
   const scale = laneScale(width, score.beats_per_bar);
-  const barBeat = Math.floor(nowBeat / score.beats_per_bar) * score.beats_per_bar;
+  const barBeat = view.time.barLineAt(nowBeat);
   const x = (/** @type {number} */ beat) => scale.left + (beat - barBeat) * scale.pxPerBeat;
   const floor = FIGURES + LANE;
 
@@ -75,12 +75,11 @@ export function drawLane(canvas, palette, view) {
 function drawTicks(context, palette, view, barBeat, x, pxPerBeat) {
   const { score, time, nowBeat } = view;
   const rules = rulesBetween(score, time, barBeat, barBeat + score.beats_per_bar - 1e-6);
-  const bpm = (score.spans[Math.max(time.spanAt(Math.max(barBeat, 0)), 0)] ?? score.spans[0]).bpm;
-  const slotPx = ((SLOT_S * bpm) / 60) * pxPerBeat;
   for (const rule of rules) {
     const at = x(rule.beat);
     // The count-in is listened to, not played into.
-    if (rule.beat >= 0) {
+    if (rule.beat >= 0 && spanNear(score, time, rule.beat).target.kind !== "count-in") {
+      const slotPx = ((SLOT_S * time.bpmAt(rule.beat)) / 60) * pxPerBeat;
       context.fillStyle = palette.press;
       context.fillRect(at - slotPx / 2, FIGURES, slotPx, LANE);
     }

@@ -14,10 +14,9 @@ import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { Tick } from "./tick.js";
 import { keepAwake } from "./wake.js";
-import { midiOf } from "./written-note.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
-const PROTOCOL_VERSION = 1;
+const PROTOCOL_VERSION = 2;
 
 const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 // A failure is shown when the player joins; until then it must not count as unhandled.
@@ -198,8 +197,7 @@ function takeScore(next) {
 }
 
 function tellScore() {
-  listening?.setScore(score);
-  listening?.expect(score?.note ? midiOf(score.note) : null);
+  listening?.setScore(score, welcome?.chair ?? 0);
 }
 
 /** @param {{ reason: string }} refused */

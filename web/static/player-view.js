@@ -1,10 +1,12 @@
 // What the player sees while playing: title, note, lane, state, sentence, notices. Takes facts, draws them; knows no
 // socket and no microphone.
 
-import { askOf, centsText, placeOf, titleOf } from "./exercise-words.js";
+import { askOf, centsText, dynamicsOf, placeOf, titleOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawLane, nowX } from "./player-lane.js";
+import { nextSpan, spanNear } from "./raster-geometry.js";
+import { noteOf } from "./shared-time.js";
 import { drawShape, lookOf } from "./states.js";
 import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
 
@@ -29,6 +31,11 @@ export class PlayerView {
     this.lastWordsMs = 0;
     this.state = "not-heard";
     this.hasMusic = false;
+    /** Seat, whose notes are shown. */
+    this.chair = 0;
+    this.instrument = "";
+    /** @type {string | null | undefined} the note on the staff; undefined before any */
+    this.shownNote = undefined;
     drawShape(this.svg("shape"), this.state);
   }
 
@@ -90,8 +97,8 @@ export class PlayerView {
     const last = hearing.centres[hearing.centres.length - 1];
     const isNew = reading && last && nowUs - last.timeUs < 1e6;
     this.text("centre", isOwn && isNew ? centsText(last.cents) : "");
-    this.text("bar", score ? placeOf(nowBeat, music.beats_per_bar, music.count_in_bars * music.beats_per_bar) : "");
-    if (score) this.showSpan(score.spans[Math.max(time.spanAt(Math.max(nowBeat, 0)), 0)]);
+    this.text("bar", score ? placeOf(score, time, nowBeat) : "");
+    if (score) this.showPlace(score, time, nowBeat);
     if (nowMs - this.lastWordsMs > WORDS_MS) {
       this.lastWordsMs = nowMs;
       this.at("lane").setAttribute("aria-label", hearing.inWords(nowUs));
@@ -104,15 +111,24 @@ export class PlayerView {
     if (element.textContent !== text) element.textContent = text;
   }
 
-  /** @param {any} span */
-  showSpan(span) {
-    this.text("title", titleOf(span));
-    this.text("asked", askOf(span));
+  /**
+   * What is asked now; while counting in, what is to come.
+   * @param {import("./raster-geometry.js").Score} score
+   * @param {import("./shared-time.js").SharedTime} time
+   * @param {number} nowBeat
+   */
+  showPlace(score, time, nowBeat) {
+    const here = spanNear(score, time, nowBeat);
+    const asked = here.target.kind === "count-in" ? (nextSpan(score, time, nowBeat)?.span ?? here) : here;
+    this.text("title", titleOf(asked));
+    this.text("asked", [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
+    this.showNote(noteOf(asked, this.chair));
   }
 
   /** @param {any} welcome @param {{ name: string }} who */
   showWelcome(welcome, who) {
     this.text("who", `${who.name}, ${welcome.part}`);
+    this.chair = welcome.chair;
     if (!this.at("play-view").hidden) return;
     this.at("join-view").hidden = true;
     this.at("play-view").hidden = false;
@@ -130,16 +146,23 @@ export class PlayerView {
   /** @param {any} score @param {string} instrument slug */
   showScore(score, instrument) {
     this.hasMusic = score !== null;
+    this.instrument = instrument;
+    this.shownNote = undefined;
     this.at("note").hidden = score === null;
     if (score === null) {
       this.text("title", "Ready");
       this.text("sentence", "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.");
-      return;
     }
-    this.showSpan(score.spans[score.spans.length - 1]);
-    const midi = score.note ? writtenMidi(score.note, instrument) : null;
+  }
+
+  /** @param {string | null} note sounding; null for any */
+  showNote(note) {
+    if (note === this.shownNote) return;
+    this.shownNote = note;
+    const { instrument } = this;
+    const midi = note ? writtenMidi(note, instrument) : null;
     this.at("staff").toggleAttribute("hidden", midi === null);
-    const sounding = score.note ? midiOf(score.note) : null;
+    const sounding = note ? midiOf(note) : null;
     if (midi === null || sounding === null) {
       this.text("note-written", "any note");
       this.text("note-sounds", "one that is easy for you");

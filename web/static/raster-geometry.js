@@ -1,5 +1,5 @@
 // Where things stand in the raster: pages, rules, marks, floors and densities, as numbers. Pure; draws nothing and knows
-// no page. Beats are the score's: beat nought is the first after the count-in, which has negative beats.
+// no page. Beats are the score's: beat nought is its first, usually of the count-in.
 
 /** Depth of a full lane, dB: ordinary pulses of 9 dB stand at a little over half. */
 export const FULL_LANE_DB = 16;
@@ -20,26 +20,34 @@ export const FOLD_S = 0.12;
  * @property {(timeUs: number) => number} beatAt
  * @property {(beat: number) => number} timeOf
  * @property {(beat: number) => number} spanAt index of the span, -1 outside the score
+ * @property {(beat: number) => number} bpmAt
+ * @property {(beat: number) => number} barLineAt beat of the bar line at or before it
  *
  * @typedef {object} Score
  * @property {number} version
  * @property {number} start_us
  * @property {number} beats_per_bar
- * @property {number} count_in_bars
- * @property {{ length_beats?: number, bpm: number, target: { kind: string, per_beat?: number } }[]} spans
- * @property {string} [note]
+ * @property {string} [tick] who makes the tick heard: conductor, devices, nobody
+ * @property {Span[]} spans
+ *
+ * @typedef {object} Span
+ * @property {number} [length_beats]
+ * @property {number} bpm
+ * @property {number} [bpm_to]
+ * @property {{ kind: string, per_beat?: number }} target
+ * @property {string} [note] sounding, of every chair without one of its own
+ * @property {{ chair: number, note: string }[]} [notes]
  */
 
 /**
  * First beat of the page: so many bars wide, with the present bar as its last.
- * @param {number} nowBeat
+ * @param {number} barLine beat of the present bar's line
  * @param {number} beatsPerBar
  * @param {number} barsWide
  * @param {number} firstBeat the page never starts before this one
  */
-export function pageStart(nowBeat, beatsPerBar, barsWide, firstBeat = -Infinity) {
-  const bar = Math.floor(nowBeat / beatsPerBar) - (barsWide - 1);
-  return Math.max(bar * beatsPerBar, firstBeat);
+export function pageStart(barLine, beatsPerBar, barsWide, firstBeat = -Infinity) {
+  return Math.max(barLine - (barsWide - 1) * beatsPerBar, firstBeat);
 }
 
 /**
@@ -66,6 +74,32 @@ export function perBeatAt(score, time, beat) {
 }
 
 /**
+ * The span of a beat; the first before the score, the last past its end.
+ * @param {Score} score
+ * @param {PlayTime} time
+ * @param {number} beat
+ */
+export function spanNear(score, time, beat) {
+  const i = time.spanAt(Math.max(beat, 0));
+  return score.spans[i < 0 ? score.spans.length - 1 : i];
+}
+
+/**
+ * The first beat after a beat at which another span begins, and that span; null where none is written.
+ * @param {Score} score
+ * @param {PlayTime} time
+ * @param {number} beat
+ * @returns {{ beat: number, span: Span } | null}
+ */
+export function nextSpan(score, time, beat) {
+  const here = time.spanAt(Math.max(beat, 0));
+  const next = here < 0 ? undefined : score.spans[here + 1];
+  if (!next) return null;
+  const lengths = score.spans.slice(0, here + 1).map((span) => span.length_beats ?? Infinity);
+  return { beat: lengths.reduce((sum, length) => sum + length, 0), span: next };
+}
+
+/**
  * @typedef {{ beat: number, kind: "bar" | "beat" | "subdivision", beatInBar: number }} Rule
  */
 
@@ -80,7 +114,7 @@ export function perBeatAt(score, time, beat) {
 export function rulesBetween(score, time, fromBeat, toBeat) {
   const rules = [];
   for (let beat = Math.ceil(fromBeat - 1e-9); beat <= toBeat + 1e-9; beat += 1) {
-    const beatInBar = ((beat % score.beats_per_bar) + score.beats_per_bar) % score.beats_per_bar;
+    const beatInBar = beat - time.barLineAt(beat);
     rules.push({ beat, kind: beatInBar === 0 ? /** @type {const} */ ("bar") : /** @type {const} */ ("beat"), beatInBar });
     const perBeat = perBeatAt(score, time, beat);
     for (let i = 1; i < perBeat && beat + i / perBeat <= toBeat + 1e-9; i += 1) {

@@ -40,12 +40,6 @@ function scaleOf(picture, width) {
   return { pxPerBeat, x: (/** @type {number} */ beat) => (beat - picture.startBeat) * pxPerBeat };
 }
 
-/** Tempo at a beat; that of the first span in the count-in. @param {Picture} picture @param {number} beat */
-function bpmAt(picture, beat) {
-  const { score, time } = picture;
-  return (score.spans[Math.max(time.spanAt(Math.max(beat, 0)), 0)] ?? score.spans[0]).bpm;
-}
-
 /**
  * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
@@ -238,7 +232,7 @@ function drawMarks(context, palette, picture, lane, boxes, floor) {
     const beat = picture.time.beatAt(pulse.time_us);
     const at = x(beat);
     if (at < -2 || at > boxes.rasterWidth || beat > picture.nowBeat + 0.05) continue;
-    const wide = Math.max(((MARK_S * bpmAt(picture, beat)) / 60) * pxPerBeat, 3);
+    const wide = Math.max(((MARK_S * picture.time.bpmAt(beat)) / 60) * pxPerBeat, 3);
     const { height, isClipped } = markHeight(pulse.depth_db, full);
     const left = Math.max(at - wide / 2, 0);
     if (!isOwn(lane)) {

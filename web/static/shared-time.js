@@ -1,6 +1,8 @@
 // The page's side of the wasm door: the room's clock and the beats of its score. All arithmetic of time and beat is the
 // protocol's own, compiled; this file only carries numbers and text across. Knows no socket, no page and no sound.
 
+import { midiOf } from "./written-note.js";
+
 /**
  * The door's exports that pages use; the listener's own are in listen-worker.js.
  * @typedef {object} Door
@@ -13,6 +15,12 @@
  * @property {(timeUs: number) => number} score_beat_at
  * @property {(beat: number) => number} score_time_of
  * @property {(beat: number) => number} score_span_at
+ * @property {(beat: number) => number} score_bpm_at
+ * @property {(beat: number) => number} score_bar_line_at
+ * @property {(beat: number) => number} score_bar_at
+ * @property {(beat: number) => number} score_spoken_at
+ * @property {(fromUs: number, toUs: number) => number} score_ticks
+ * @property {() => number} ticks_ptr
  * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => number} clock_add 2: time jumped
  * @property {() => void} clock_reset
  * @property {() => void} clock_settle
@@ -57,30 +65,48 @@ export function outputText(door) {
 }
 
 /** Kinds of spans, in the order in which the door counts them. */
-const KINDS = ["straight", "pulses", "free", "rest"];
+const KINDS = ["straight", "pulses", "free", "rest", "count-in"];
+
+/** Weights of ticks, in the order in which the door counts them. */
+const WEIGHTS = /** @type {const} */ (["bar", "beat", "between"]);
+
+/**
+ * The sounding note of a chair in a span, as it stands on the wire.
+ * @param {{ note?: string, notes?: { chair: number, note: string }[] }} span
+ * @param {number} chair from 1; 0 for none
+ * @returns {string | null} null where the span names none
+ */
+export function noteOf(span, chair) {
+  return span.notes?.find((own) => own.chair === chair)?.note ?? span.note ?? null;
+}
 
 /**
  * A score as the row of numbers the door takes; its `score_set` says which.
  * @param {any} score as it came over the socket
+ * @param {number} chair whose notes are meant; 0 for none
  * @returns {number[]}
  */
-export function scoreNumbers(score) {
+export function scoreNumbers(score, chair) {
   const spans = score.spans.flatMap((/** @type {any} */ span) => [
-    span.length_beats ?? -1,
+    span.length_beats ?? NaN,
     span.bpm,
+    span.bpm_to ?? NaN,
     KINDS.indexOf(span.target.kind),
     span.target.per_beat ?? 0,
+    span.first_bar ?? NaN,
+    midiOf(noteOf(span, chair) ?? "") ?? NaN,
   ]);
-  return [score.version, score.start_us, score.beats_per_bar, score.count_in_bars, ...spans];
+  return [score.version, score.start_us, score.beats_per_bar, ...spans];
 }
 
 /**
  * Writes a score through the door.
  * @param {Pick<Door, "memory" | "score_in_ptr" | "score_in_capacity" | "score_set" | "output_ptr" | "output_len">} door
  * @param {object | null} score as it came over the socket
+ * @param {number} chair whose notes are meant; 0 for none
  */
-export function setScore(door, score) {
-  const numbers = score ? scoreNumbers(score) : [];
+export function setScore(door, score, chair) {
+  const numbers = score ? scoreNumbers(score, chair) : [];
   if (numbers.length > door.score_in_capacity()) {
     throw new Error(`the score has ${numbers.length} numbers, more than the ${door.score_in_capacity()} there is room for`);
   }
@@ -192,7 +218,7 @@ export class SharedTime {
    */
   setScore(score) {
     if (this.score && this.score.version === score.version && this.score.start_us === score.start_us) return;
-    setScore(this.door, score);
+    setScore(this.door, score, 0);
     this.score = score;
   }
 
@@ -211,8 +237,35 @@ export class SharedTime {
     return this.door.score_span_at(beat);
   }
 
-  /** First beat of the count-in. */
-  firstBeat() {
-    return this.score ? -this.score.count_in_bars * this.score.beats_per_bar : 0;
+  /** @param {number} beat @returns {number} tempo there, bpm */
+  bpmAt(beat) {
+    return this.door.score_bpm_at(beat);
+  }
+
+  /** @param {number} beat @returns {number} beat of the bar line at or before it */
+  barLineAt(beat) {
+    return this.door.score_bar_line_at(beat);
+  }
+
+  /** @param {number} beat @returns {number} number of its bar; nought and less in a count-in */
+  barAt(beat) {
+    return this.door.score_bar_at(beat);
+  }
+
+  /** @param {number} beat @returns {number} the number spoken there in a count-in, 0 where none is */
+  spokenAt(beat) {
+    return this.door.score_spoken_at(beat);
+  }
+
+  /**
+   * The ticks from one server time (included) to another (not included), at most some thousands.
+   * @param {number} fromUs
+   * @param {number} toUs
+   * @returns {{ timeUs: number, kind: "bar" | "beat" | "between" }[]}
+   */
+  ticksBetween(fromUs, toUs) {
+    const nTicks = this.door.score_ticks(fromUs, toUs);
+    const pairs = new Float64Array(this.door.memory.buffer, this.door.ticks_ptr(), 2 * nTicks);
+    return Array.from({ length: nTicks }, (_, i) => ({ timeUs: pairs[2 * i], kind: WEIGHTS[pairs[2 * i + 1]] }));
   }
 }

@@ -1,8 +1,6 @@
 // The heard tick: clicks scheduled ahead of time on the audio clock, from the score's beats. Soft, and softer between
 // the beats. Must not know where the score comes from or who listens.
 
-import { perBeatAt } from "./raster-geometry.js";
-
 /** How far ahead clicks are scheduled, ms, and how often: a late timer then still finds its clicks in the future. */
 const AHEAD_MS = 250;
 const LOOK_MS = 50;
@@ -13,30 +11,6 @@ const BEAT_HZ = 1568;
 /** Peak of the amplitude: about 20 dB below full scale on the beat, 28 dB between. */
 const BEAT_GAIN = 0.1;
 const BETWEEN_GAIN = 0.04;
-
-/**
- * The ticks from one server time to another.
- * @param {import("./raster-geometry.js").Score} score
- * @param {import("./raster-geometry.js").PlayTime} time
- * @param {number} fromUs included
- * @param {number} toUs not included
- * @returns {{ timeUs: number, kind: "bar" | "beat" | "between" }[]}
- */
-export function ticksBetween(score, time, fromUs, toUs) {
-  const ticks = [];
-  const first = -score.count_in_bars * score.beats_per_bar;
-  for (let beat = Math.max(Math.floor(time.beatAt(fromUs)), first); time.timeOf(beat) < toUs; beat += 1) {
-    if (beat >= 0 && time.spanAt(beat) < 0) break;
-    const perBeat = Math.max(perBeatAt(score, time, beat), 1);
-    for (let i = 0; i < perBeat; i += 1) {
-      const timeUs = time.timeOf(beat + i / perBeat);
-      if (timeUs < fromUs || timeUs >= toUs) continue;
-      const kind = i > 0 ? "between" : beat % score.beats_per_bar === 0 ? "bar" : "beat";
-      ticks.push({ timeUs, kind: /** @type {"bar" | "beat" | "between"} */ (kind) });
-    }
-  }
-  return ticks;
-}
 
 export class Tick {
   /**
@@ -71,7 +45,7 @@ export class Tick {
     const toUs = nowUs + AHEAD_MS * 1000;
     const fromUs = Math.max(this.scheduledToUs, nowUs);
     if (fromUs >= toUs) return;
-    for (const tick of ticksBetween(time.score, time, fromUs, toUs)) {
+    for (const tick of time.ticksBetween(fromUs, toUs)) {
       const at = this.clock.audioTimeAt(time.pageMsAt(tick.timeUs));
       if (at !== null && at > this.context.currentTime) this.click(at, tick.kind);
     }

@@ -14,13 +14,13 @@ export async function openTime(nowMs, isPlaying) {
   return new SharedTime(/** @type {any} */ (instance.exports), nowMs, isPlaying);
 }
 
-/** Triplets at 60 for two bars, then straight at 120; one bar counted in; beat nought at 10 s. */
+/** One bar counted in from 6 s on, triplets at 60 for two bars, then straight at 120: the first note is beat 4, at 10 s. */
 export const SCORE = {
   version: 1,
-  start_us: 10e6,
+  start_us: 6e6,
   beats_per_bar: 4,
-  count_in_bars: 1,
   spans: [
+    { length_beats: 4, bpm: 60, target: { kind: "count-in" }, first_bar: 0 },
     { length_beats: 8, bpm: 60, target: { kind: "pulses", per_beat: 3 } },
     { bpm: 120, target: { kind: "straight" } },
   ],

@@ -9,12 +9,12 @@ const time = await openTime(() => 0);
 time.setScore(SCORE);
 
 test("the present bar is the page's last, and the page turns at the bar line", () => {
-  const at = (beat) => geometry.pageStart(beat, 4, 2);
-  assert.equal(at(0), -4);
-  assert.equal(at(3.999), -4);
+  const at = (beat) => geometry.pageStart(time.barLineAt(beat), 4, 2);
   assert.equal(at(4), 0);
-  assert.equal(at(-0.5), -8);
-  assert.equal(geometry.pageStart(-0.5, 4, 2, -4), -4, "never before the count-in");
+  assert.equal(at(7.999), 0);
+  assert.equal(at(8), 4);
+  assert.equal(at(3.5), -4);
+  assert.equal(geometry.pageStart(0, 4, 2, 0), 0, "never before the count-in");
 });
 
 test("a turn begins at the old page, ends at the new one and never goes back", () => {
@@ -30,25 +30,25 @@ test("a turn begins at the old page, ends at the new one and never goes back", (
 });
 
 test("rules are bars, beats and the subdivision of the span they stand in", () => {
-  const rules = geometry.rulesBetween(SCORE, time, 3, 5);
+  const rules = geometry.rulesBetween(SCORE, time, 7, 9);
   assert.deepEqual(
     rules.map((rule) => [Number(rule.beat.toFixed(3)), rule.kind]),
     [
-      [3, "beat"],
-      [3.333, "subdivision"],
-      [3.667, "subdivision"],
-      [4, "bar"],
-      [4.333, "subdivision"],
-      [4.667, "subdivision"],
-      [5, "beat"],
+      [7, "beat"],
+      [7.333, "subdivision"],
+      [7.667, "subdivision"],
+      [8, "bar"],
+      [8.333, "subdivision"],
+      [8.667, "subdivision"],
+      [9, "beat"],
     ],
   );
 });
 
 test("count-in and straight spans have no subdivision", () => {
   const kinds = (from, to) => geometry.rulesBetween(SCORE, time, from, to).map((rule) => rule.kind);
-  assert.deepEqual(kinds(-4, -1), ["bar", "beat", "beat", "beat"]);
-  assert.deepEqual(kinds(8, 11), ["bar", "beat", "beat", "beat"]);
+  assert.deepEqual(kinds(0, 3), ["bar", "beat", "beat", "beat"]);
+  assert.deepEqual(kinds(12, 15), ["bar", "beat", "beat", "beat"]);
 });
 
 test("the offset from the tick is signed, in time, and absent where no pulses are asked", () => {

@@ -116,6 +116,7 @@ async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending
             },
             outgoing = joined.outgoing.recv() => match outgoing {
                 Some(Outgoing::Say(message)) => wire.say(&message).await.map_err(Ending::from),
+                Some(Outgoing::Text(text)) => wire.say_text(text).await.map_err(Ending::from),
                 Some(Outgoing::Refuse(refused)) => Err(refused.into()),
                 None => Err(Ending::LetGo),
             },
@@ -156,6 +157,7 @@ async fn take(
         PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
         PlayerSays::Microphone(report) => Told::Microphone(report),
         PlayerSays::Rest { resting } => Told::Rest { resting },
+        PlayerSays::Timing { calibrated } => Told::Timing { calibrated },
     };
     joined.tell(what).await.map_err(|_| Ending::LetGo)
 }

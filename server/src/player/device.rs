@@ -32,11 +32,13 @@ pub trait Source: Send {
     /// Samples a second, 8,000 to 192,000.
     fn sample_rate_hz(&self) -> f64;
 
-    /// Sounding note to expect for this music, if it is fixed.
-    fn expected_note(&self, music: Option<&Timeline>) -> Option<Note>;
+    /// The octave in which an asked note is played.
+    fn octave_of(&self, asked: Note) -> Note {
+        asked
+    }
 
     /// Fills in the next samples (mono, full scale ±1). A microphone needs only the first argument; who plays along
-    /// needs the music and how samples lie in server time.
+    /// needs the music, with this player's notes, and how samples lie in server time.
     fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap);
 }
 
@@ -68,6 +70,8 @@ impl DeviceError {
 pub struct Device {
     url: String,
     hello: Hello,
+    /// Given by the welcome.
+    chair: u16,
     source: Box<dyn Source>,
     clock: DeviceClock,
     /// Made at the first welcome, which brings the tuning.
@@ -81,7 +85,7 @@ impl Device {
     /// A device that will join at `url`, such as `ws://127.0.0.1:8470/ws/player`.
     pub fn new(url: String, hello: Hello, source: Box<dyn Source>) -> Self {
         let (clock, outbox) = (DeviceClock::start(), Outbox::default());
-        Self { url, hello, source, clock, ear: None, music: None, outbox, next_wait: FIRST_WAIT }
+        Self { url, hello, chair: 0, source, clock, ear: None, music: None, outbox, next_wait: FIRST_WAIT }
     }
 
     /// Plays along until `stop` becomes true or its sender is gone. A lost connection is taken up again with the same
@@ -155,6 +159,7 @@ impl Device {
     fn sit_down(&mut self, welcome: Welcome) -> Result<(), DeviceError> {
         self.next_wait = FIRST_WAIT;
         self.hello.token = Some(welcome.token);
+        self.chair = welcome.chair;
         self.outbox.acknowledged(welcome.acknowledged);
         if self.ear.is_none() {
             let sample_rate_hz = self.source.sample_rate_hz();
@@ -188,17 +193,18 @@ impl Device {
         None
     }
 
-    fn set_score(&mut self, score: Option<Score>) {
+    fn set_score(&mut self, mut score: Option<Score>) {
+        for span in score.iter_mut().flat_map(|score| &mut score.spans) {
+            span.note = span.note_of(self.chair).map(|asked| self.source.octave_of(asked));
+        }
         let timeline = score.clone().map(Timeline::new).transpose();
         self.music = timeline.unwrap_or_else(|error| {
             tracing::warn!(%error, "the server sent a score that cannot be played");
             None
         });
-        let expected = self.source.expected_note(self.music.as_ref());
         if let Some(ear) = &mut self.ear {
-            // The same score was checked just above, and a note out of range leaves the nearest one.
+            // The same score was checked just above.
             let _ = ear.listener.set_score(score.filter(|_| self.music.is_some()));
-            let _ = ear.listener.expect_note(expected);
         }
     }
 
@@ -324,10 +330,6 @@ mod tests {
     impl Source for Noting {
         fn sample_rate_hz(&self) -> f64 {
             8_000.0
-        }
-
-        fn expected_note(&self, _music: Option<&Timeline>) -> Option<Note> {
-            None
         }
 
         fn fill(&mut self, out: &mut [f32], _music: Option<&Timeline>, time_map: &TimeMap) {

@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 use windrow_analysis::Config;
 use windrow_analysis::signals::{Moment, Timbre, Voice};
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::{ConductorSays, PlayerSays, Snapshot};
+use windrow_protocol::messages::{self, ConductorSays, PlayerSays, Snapshot};
 use windrow_protocol::score::Target;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::Bpm;
@@ -131,8 +131,8 @@ fn each_of_eight_players_is_called_what_the_sound_was_made_to_be() {
     ];
     let mut desk = Desk::new();
     desk.command(ConductorSays::SetCountIn { bars: 0 });
-    desk.command(ConductorSays::SetTempo { bpm: bpm(72.0) });
-    desk.command(ConductorSays::SetSubdivision { per_beat: 3 });
+    desk.command(ConductorSays::SetTempo { bpm: bpm(72.0), at: messages::Moment::Bar });
+    desk.command(ConductorSays::SetSubdivision { per_beat: 3, at: messages::Moment::Bar });
     let manners = players.map(|(name, _, manner)| (name, manner));
     rehearse(&mut desk, &manners, 22.0, &[(0.1, ConductorSays::Start)], |heard_s, snapshot| {
         for (lane, (name, state, _)) in snapshot.lanes.iter().zip(players) {
@@ -152,16 +152,16 @@ fn each_of_eight_players_is_called_what_the_sound_was_made_to_be() {
 fn who_follows_every_change_is_never_blamed_for_it() {
     let commands = [
         (1.0, ConductorSays::Start),
-        (14.0, ConductorSays::SetTempo { bpm: bpm(80.0) }),
-        (24.0, ConductorSays::SetSubdivision { per_beat: 3 }),
-        (36.0, ConductorSays::SetTempo { bpm: bpm(60.0) }),
-        (46.0, ConductorSays::SetSubdivision { per_beat: 1 }),
-        (58.0, ConductorSays::SetSubdivision { per_beat: 4 }),
-        (68.0, ConductorSays::SetSubdivision { per_beat: 0 }),
+        (14.0, ConductorSays::SetTempo { bpm: bpm(80.0), at: messages::Moment::Bar }),
+        (24.0, ConductorSays::SetSubdivision { per_beat: 3, at: messages::Moment::Bar }),
+        (36.0, ConductorSays::SetTempo { bpm: bpm(60.0), at: messages::Moment::Bar }),
+        (46.0, ConductorSays::SetSubdivision { per_beat: 1, at: messages::Moment::Bar }),
+        (58.0, ConductorSays::SetSubdivision { per_beat: 4, at: messages::Moment::Bar }),
+        (68.0, ConductorSays::SetSubdivision { per_beat: 0, at: messages::Moment::Bar }),
     ];
     let mut desk = Desk::new();
-    desk.command(ConductorSays::SetTempo { bpm: bpm(72.0) });
-    desk.command(ConductorSays::SetSubdivision { per_beat: 2 });
+    desk.command(ConductorSays::SetTempo { bpm: bpm(72.0), at: messages::Moment::Bar });
+    desk.command(ConductorSays::SetSubdivision { per_beat: 2, at: messages::Moment::Bar });
     let players =
         [("Imogen", Manner { f0_hz: 349.23, ..GOOD }), ("Callum", Manner { f0_hz: 174.61, ..GOOD })];
     rehearse(&mut desk, &players, 78.0, &commands, |heard_s, snapshot| {

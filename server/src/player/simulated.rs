@@ -67,17 +67,6 @@ impl SimulatedSound {
             player: Playing::new(player.habit.manner(), a4_hz, player.seed),
         }
     }
-
-    /// The score's note in the octave the instrument has it in, or the player's own.
-    fn note(&self, music: Option<&Timeline>) -> Note {
-        let asked = music.and_then(|m| m.score().note).map(|n| n.midi());
-        let (low, high) = self.instrument.sounding_range();
-        let octaves = asked.into_iter().flat_map(|midi| {
-            // Nearest octave first.
-            [0, -12, 12, -24, 24, -36, 36].map(|shift| i32::from(midi) + shift)
-        });
-        octaves.filter_map(Note::from_midi).find(|n| (low..=high).contains(n)).unwrap_or(self.own_note)
-    }
 }
 
 impl Source for SimulatedSound {
@@ -85,14 +74,17 @@ impl Source for SimulatedSound {
         SAMPLE_RATE_HZ
     }
 
-    fn expected_note(&self, music: Option<&Timeline>) -> Option<Note> {
-        music.and_then(|m| m.score().note).map(|_| self.note(music))
+    fn octave_of(&self, asked: Note) -> Note {
+        let (low, high) = self.instrument.sounding_range();
+        // Nearest octave first.
+        let octaves = [0, -12, 12, -24, 24, -36, 36].map(|shift| i32::from(asked.midi()) + shift);
+        let playable = |n: &Note| (low..=high).contains(n);
+        octaves.into_iter().filter_map(Note::from_midi).find(playable).unwrap_or(self.own_note)
     }
 
     fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap) {
-        let note = self.note(music);
-        let player = &mut self.player;
-        self.voice.fill(out, |t| player.moment(time_map.server_us(t), music, note));
+        let (player, own_note) = (&mut self.player, self.own_note);
+        self.voice.fill(out, |t| player.moment(time_map.server_us(t), music, own_note));
     }
 }
 
@@ -133,8 +125,10 @@ impl Playing {
         Self { manner, a4_hz, place: None, loudness: 0.0, at_us: f64::NEG_INFINITY, seed: seed | 1 }
     }
 
-    /// Pitch and level at a server time; times come in order.
-    fn moment(&mut self, time_us: f64, music: Option<&Timeline>, note: Note) -> Moment {
+    /// Pitch and level at a server time; times come in order. Where the score names no note the player's own is played.
+    fn moment(&mut self, time_us: f64, music: Option<&Timeline>, own_note: Note) -> Moment {
+        let span = music.and_then(|music| span_near(music, music.beat_at(time_us)));
+        let note = span.and_then(|span| span.note).unwrap_or(own_note);
         let passed_s = (time_us - self.at_us).clamp(0.0, 1e6) / 1e6;
         self.at_us = self.at_us.max(time_us);
         let place = music.and_then(|music| self.follow(music, time_us).map(|place| (music, place)));
@@ -169,12 +163,9 @@ impl Playing {
         let mut place = match self.place {
             Some(place) => place,
             None => {
-                let beat = music.beat_at(time_us);
-                let (step, _) = step_at(music, beat.max(0.0), 1.0);
-                if beat < -step / 2.0 {
-                    return None;
-                }
-                let position = (beat / step).round().max(0.0) * step;
+                let beat = music.beat_at(time_us).max(0.0);
+                let (step, _) = step_at(music, beat, 1.0);
+                let position = (beat / step).round() * step;
                 let next = self.plan(music, position);
                 let before_us = music.time_of(position) - music.time_of(position - step);
                 let last = Peak { time_us: next.time_us - before_us, ..next };
@@ -225,10 +216,8 @@ impl Playing {
     /// Whether there is a tone: not in a rest, past the end, or while breathing.
     fn sounds(&self, music: &Timeline, time_us: f64) -> bool {
         let beat = music.beat_at(time_us);
-        let sounding =
-            matches!(target_at(music, beat), Some(Target::Straight | Target::Pulses { .. } | Target::Free));
-        let phrase = phrase_beats(music);
-        let to_next = phrase - beat.max(0.0).rem_euclid(phrase);
+        let sounding = target_at(music, beat).is_some_and(Target::sounds);
+        let to_next = phrase_beats(music) - beat_in_phrase(music, beat.max(0.0));
         let (step, _) = step_at(music, beat.max(0.0), 1.0);
         // The tone begins half a pulse before the first peak: in a valley, as the air starts.
         let breathes = to_next <= 1.0 && to_next > (step / 2.0).min(0.5);
@@ -242,9 +231,8 @@ impl Playing {
         if m.drift_cents_per_s == 0.0 || matches!(target_at(music, beat), Some(Target::Straight)) {
             return 0.0;
         }
-        let phrase = phrase_beats(music);
         // From the breath on the new phrase has begun.
-        let begun = ((beat + 0.5) / phrase).floor() * phrase;
+        let begun = beat + 0.5 - beat_in_phrase(music, beat + 0.5);
         let for_s = (time_us - music.time_of(begun)).max(0.0) / 1e6;
         (m.drift_cents_per_s * for_s).min(m.drift_up_to_cents)
     }
@@ -267,6 +255,13 @@ const STILL: Peak = Peak { time_us: 0.0, depth_db: 0.0, swing_cents: 0.0, off_ce
 
 fn phrase_beats(music: &Timeline) -> f64 {
     PHRASE_BARS * f64::from(music.score().beats_per_bar)
+}
+
+/// Beats since the phrase began; phrases are counted from the exercise's first bar.
+fn beat_in_phrase(music: &Timeline, beat: f64) -> f64 {
+    let bars = f64::from(music.bar_at(beat) - 1);
+    let since_the_first = bars * f64::from(music.score().beats_per_bar) + beat - music.bar_line_at(beat);
+    since_the_first.rem_euclid(phrase_beats(music))
 }
 
 fn span_near(music: &Timeline, beat: f64) -> Option<&Span> {

@@ -6,7 +6,7 @@ use super::state::Room;
 use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
-    ConductorSays, Hearing, Hello, Lane, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
+    ConductorSays, Hearing, Hello, Lane, Moment, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
 };
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
@@ -29,8 +29,8 @@ impl Desk {
     pub(super) fn playing_triplets() -> Self {
         let mut desk = Self::new();
         desk.command(ConductorSays::SetCountIn { bars: 0 });
-        desk.command(ConductorSays::SetTempo { bpm: Bpm::new(66.0).unwrap() });
-        desk.command(ConductorSays::SetSubdivision { per_beat: 3 });
+        desk.command(ConductorSays::SetTempo { bpm: Bpm::new(66.0).unwrap(), at: Moment::Bar });
+        desk.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar });
         desk.now_us = 9.4e6;
         desk.command(ConductorSays::Start);
         assert_eq!(desk.room.music().score().unwrap().start_us.get(), 10e6);

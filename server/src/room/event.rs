@@ -45,6 +45,7 @@ pub(crate) enum Told {
     SpanResult(Box<SpanResult>),
     Microphone(MicrophoneReport),
     Rest { resting: bool },
+    Timing { calibrated: bool },
 }
 
 /// What to do.
@@ -52,6 +53,8 @@ pub(crate) enum Told {
 pub(crate) enum Effect {
     /// Say something to one device.
     Send { connection: ConnectionId, message: PlayerHears },
+    /// Say the same to many devices, at one moment.
+    SendAll { connections: Vec<ConnectionId>, message: PlayerHears },
     /// Say why and end the connection.
     Refuse { connection: ConnectionId, refused: Refused },
     /// End the connection without a word: the device comes back by itself and sends again what was not kept.

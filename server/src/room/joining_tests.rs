@@ -5,7 +5,7 @@ use super::event::Effect::{CannotDo, Disconnect, Refuse, Send};
 use super::event::{Effect, Event, Told};
 use super::state::{MAX_CHAIRS, RETRY_US};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{ConductorSays, Reading, RefusedReason};
+use windrow_protocol::messages::{ConductorSays, Moment, Reading, RefusedReason};
 use windrow_protocol::units::Decibels;
 
 #[test]
@@ -62,7 +62,7 @@ fn a_full_room_gives_the_chair_of_who_left_first() {
     let mut desk = Desk::new();
     let connections: Vec<_> = (0..MAX_CHAIRS).map(|i| desk.join(&format!("Player {i}"))).collect();
     let (connection, effects) = desk.join_with("Wren", |_| {});
-    let full = |e: &Effect| matches!(e, Refuse { connection: c, refused } if *c == connection && refused.text.contains("64 chairs"));
+    let full = |e: &Effect| matches!(e, Refuse { connection: c, refused } if *c == connection && refused.text.contains("256 chairs"));
     assert!(effects.iter().any(full), "{effects:?}");
     for (later, i) in [40, 7].into_iter().enumerate() {
         desk.now_us = 2e6 + later as f64;
@@ -141,7 +141,10 @@ fn a_welcome_waits_for_batches_on_their_way_to_the_records() {
 fn commands_out_of_range_are_answered_in_words() {
     let mut desk = Desk::new();
     for (command, words) in [
-        (ConductorSays::SetSubdivision { per_beat: 9 }, "pulses per beat must be from 1 to 8, but is 9"),
+        (
+            ConductorSays::SetSubdivision { per_beat: 9, at: Moment::Bar },
+            "pulses per beat must be from 1 to 8, but is 9",
+        ),
         (ConductorSays::SetCountIn { bars: 3 }, "the count-in must be 0, 1 or 2 bars, but is 3"),
     ] {
         assert!(desk.command(command).contains(&CannotDo { text: words.to_owned() }));

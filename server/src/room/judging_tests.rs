@@ -6,7 +6,8 @@ use super::event::{Effect, Event, Told};
 use super::state::YOU_EVERY_US;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    Capture, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, PlayerHears, Processing, Reading,
+    Capture, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, PlayerHears, Processing,
+    Reading,
 };
 use windrow_protocol::units::{Bpm, Decibels, Hertz, Micros, Share};
 
@@ -79,7 +80,7 @@ fn pulses_of_an_earlier_tempo_do_not_count_against_the_new_one() {
     let imogen = desk.join("Imogen");
     desk.tell(imogen, triplets_late_by(0.0));
     desk.play(imogen, 2.0, &pulsed());
-    desk.command(ConductorSays::SetTempo { bpm: Bpm::new(132.0).unwrap() });
+    desk.command(ConductorSays::SetTempo { bpm: Bpm::new(132.0).unwrap(), at: Moment::Bar });
     // Beat 4, where the new tempo begins, is 3.64 s after beat nought; the eight pulses that the rate rests on take
     // 2.4 s, so until 6.3 s some of them are from before.
     let snapshot = desk.play(imogen, 4.2, &pulsed());
@@ -137,7 +138,7 @@ fn without_music_no_rate_is_asked_for() {
     let snapshot = desk.play(wren, 4.0, &fast);
     assert_eq!(lane(&snapshot, "Wren").state, State::Fast);
     assert_eq!(snapshot.say.unwrap().text, "Wren, wait for the tick: three to the beat.");
-    desk.command(ConductorSays::Stop);
+    desk.command(ConductorSays::Stop { at: Moment::Now });
     let snapshot = desk.play(wren, 2.0, &fast);
     assert_eq!(lane(&snapshot, "Wren").state, State::Matched);
     assert_eq!(lane(&snapshot, "Wren").evidence, "3.6 pulses a second");

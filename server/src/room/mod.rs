@@ -1,8 +1,11 @@
 //! One running rehearsal: its rules, the numbers of the section, the words for people, and the loop that carries them
 //! out. Everything but `task`, `registry` and `code` is pure: events and the time come in, effects come out.
 
+mod book;
 mod code;
+mod course;
 mod event;
+mod exercise;
 mod music;
 mod registry;
 mod sayings;

@@ -1,17 +1,24 @@
-//! The music of a room: settings, the score now, and how a change takes effect. Pure; knows only the protocol.
+//! The music of a room: what a conductor commands, when it takes effect, and what is asked of the players. Pure; knows only
+//! the protocol.
 
+use super::book::{Book, Draft, Notes};
+use super::course::{Course, Heading, TooManyChanges};
+use super::exercise::{Exercise, Place};
 use windrow_protocol::judge::Asked;
-use windrow_protocol::messages::Settings;
+use windrow_protocol::messages::{ExerciseNow, Moment, Settings};
+use windrow_protocol::metronome::Step;
 use windrow_protocol::note::Note;
-use windrow_protocol::score::{PerBeat, Score, Span, Target};
+use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
-use windrow_protocol::units::{Beats, Bpm, Micros};
+use windrow_protocol::units::{Bpm, Micros};
 
 /// From the command to the first beat of the count-in: time for the fact to reach every device over a busy Wi-Fi. Our
 /// own choice: several times the delay of a room's network, short enough that a start still feels immediate.
 const LEAD_US: f64 = 600_000.0;
-/// A change is not put on a bar line nearer than this, so that every device knows in time. Our own choice.
-const NOTICE_US: f64 = 300_000.0;
+/// A score that has come to its end is taken away after this: devices tell of its last span 1.5 s past its end.
+const AFTER_THE_END_US: f64 = 2e6;
+/// The exercise a new room begins with: quarters.
+const FIRST_EXERCISE: usize = 1;
 
 /// What is asked of the players at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +27,8 @@ pub(super) struct Now {
     pub(super) beat_us: f64,
     /// Server time since which this has been asked; `None` while nothing is.
     pub(super) since_us: Option<f64>,
+    /// Whether the tempo changes on the way.
+    pub(super) is_gradual: bool,
 }
 
 impl Now {
@@ -30,324 +39,392 @@ impl Now {
     }
 }
 
-/// What becomes of a count-in that has begun when the settings change.
+/// What becomes of a count-in that has begun when the exercise changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum CountIn {
+enum Recount {
     Anew,
     AsItIs,
 }
 
-/// Settings and score.
+/// Book, settings and score.
 #[derive(Debug, Clone)]
 pub(super) struct Music {
-    settings: Settings,
-    timeline: Option<Timeline>,
+    book: Book,
+    /// The exercise that is played or comes next, and that a start plays.
+    present: usize,
+    /// What the next start takes over.
+    notes: Notes,
+    tick: TickFrom,
+    course: Option<Course>,
+    /// Where to go on after a stop.
+    stopped_at: Option<Place>,
     /// Version of the last score made, 0 before the first. Goes on across stops, so a late message is never mistaken
     /// for a new one.
     version: u32,
 }
 
+/// Whether the score changed, or a sentence for the conductor on why the command cannot be carried out.
+pub(super) type Changed = Result<bool, String>;
+
 impl Music {
-    /// The first exercise of a section that is new to this: quarters at 60, four beats in a bar, one bar counted in.
+    /// A section that is new to this: quarters at 60, four beats in a bar, one bar counted in.
     pub(super) fn new() -> Self {
         Self {
-            settings: Settings {
-                bpm: Bpm::new(60.0).expect("60 is a tempo"),
-                beats_per_bar: 4,
-                per_beat: Some(PerBeat::new(1).expect("1 is a subdivision")),
-                count_in_bars: 1,
-                note: None,
-            },
-            timeline: None,
+            book: Book { exercises: Exercise::warm_up(), beats_per_bar: 4, count_in_bars: 1 },
+            present: FIRST_EXERCISE,
+            notes: Notes::default(),
+            tick: TickFrom::default(),
+            course: None,
+            stopped_at: None,
             version: 0,
         }
     }
 
-    pub(super) fn settings(&self) -> &Settings {
-        &self.settings
-    }
-
     pub(super) fn timeline(&self) -> Option<&Timeline> {
-        self.timeline.as_ref()
+        self.course.as_ref().map(|c| &c.timeline)
     }
 
     pub(super) fn score(&self) -> Option<&Score> {
-        self.timeline.as_ref().map(Timeline::score)
+        self.timeline().map(Timeline::score)
     }
 
-    /// Counts in and plays by the present settings, from beat nought.
-    pub(super) fn start(&mut self, now_us: f64) {
-        let start_us = now_us + LEAD_US + self.count_in_us();
-        self.play(start_us, vec![self.wanted_span()]);
+    /// What is played or counted in; a score past its end is not.
+    fn playing(&self, now_us: f64) -> Option<&Course> {
+        self.course.as_ref().filter(|c| !c.is_over(now_us))
     }
 
-    pub(super) fn stop(&mut self) {
-        self.timeline = None;
+    pub(super) fn is_playing(&self, now_us: f64) -> bool {
+        self.playing(now_us).is_some()
     }
 
-    /// Sets the tempo; whether the score changed by it.
-    ///
-    /// # Errors
-    /// A sentence for the conductor when the score can take no more changes.
-    pub(super) fn set_tempo(&mut self, bpm: Bpm, now_us: f64) -> Result<bool, String> {
-        self.change(Settings { bpm, ..self.settings }, now_us, CountIn::Anew)
+    pub(super) fn settings(&self, now_us: f64) -> Settings {
+        let span = self.written(now_us);
+        Settings {
+            bpm: span.bpm,
+            slower_bpm: Step::Slower.from(span.bpm),
+            faster_bpm: Step::Faster.from(span.bpm),
+            beats_per_bar: self.book.beats_per_bar,
+            per_beat: span.target.per_beat(),
+            count_in_bars: self.book.count_in_bars,
+            note: self.notes.all,
+            notes: self.notes.chairs.clone(),
+            tick: self.tick,
+        }
     }
 
-    /// Sets the pulses per beat, `None` for a straight tone; whether the score changed by it.
-    ///
-    /// # Errors
-    /// As [`Music::set_tempo`].
-    pub(super) fn set_per_beat(&mut self, per_beat: Option<PerBeat>, now_us: f64) -> Result<bool, String> {
-        self.change(Settings { per_beat, ..self.settings }, now_us, CountIn::AsItIs)
+    pub(super) fn exercise_now(&self, now_us: f64) -> ExerciseNow {
+        let count = |n: usize| u16::try_from(n).expect("a room has a handful of exercises");
+        ExerciseNow {
+            name: self.present().name.clone(),
+            number: count(self.present + 1),
+            of: count(self.book.exercises.len()),
+            has_end: self.present().has_end(),
+            held: self.playing(now_us).is_some_and(|c| c.is_held),
+            can_go_on: self.playing(now_us).map_or(self.stopped_at.is_some(), |c| c.is_held),
+        }
     }
 
-    pub(super) fn set_count_in(&mut self, bars: u8) {
-        self.settings.count_in_bars = bars;
+    fn present(&self) -> &Exercise {
+        &self.book.exercises[self.present]
     }
 
-    pub(super) fn set_note(&mut self, note: Option<Note>) {
-        self.settings.note = note;
+    /// The span as written that is played, or that a start would play.
+    fn written(&self, now_us: f64) -> &Span {
+        let playing = self.playing(now_us).and_then(|c| c.place_at(c.timeline.beat_at(now_us)));
+        // Where another exercise follows at the next bar line, its settings are the ones to change.
+        let place = playing.filter(|p| p.exercise == self.present).or(self.stopped_at);
+        self.book.span(place.unwrap_or(Place::start_of(self.present)))
+    }
+
+    /// Counts in and plays the present exercise from its start.
+    pub(super) fn start(&mut self, now_us: f64) -> Changed {
+        if self.is_playing(now_us) {
+            return Err("the music is playing already: stop it first, or choose Again".to_owned());
+        }
+        self.play_from(Place::start_of(self.present), now_us)
+    }
+
+    /// Ends the music.
+    pub(super) fn stop(&mut self, at: Moment, now_us: f64) -> Changed {
+        let Some(course) = self.playing(now_us) else { return Ok(self.course.take().is_some()) };
+        if at == Moment::Exercise {
+            return match self.present().has_end() {
+                true => self.go_on_differently(now_us, false, None),
+                false => Err("this exercise goes on until it is stopped: stop now or at the bar".to_owned()),
+            };
+        }
+        let beat = match at {
+            Moment::Now => course.timeline.beat_at(now_us),
+            _ => course.line(now_us, at),
+        };
+        let stopped_at = course.place_at(beat).map(|place| self.book.bar_of(place));
+        if at == Moment::Now || beat <= 0.0 {
+            self.course = None;
+        } else {
+            self.announce(course.draft_until(beat))?;
+        }
+        self.stopped_at = stopped_at;
+        Ok(true)
+    }
+
+    /// Lets a held span end at the next bar line, or goes on in the bar in which the music was stopped.
+    pub(super) fn go_on(&mut self, now_us: f64) -> Changed {
+        let Some(course) = self.playing(now_us) else {
+            let nothing = || "nothing was stopped half-way: choose Start".to_owned();
+            return self.play_from(self.stopped_at.ok_or_else(nothing)?, now_us);
+        };
+        let draft = course.draft_letting_go(course.line(now_us, Moment::Bar), &self.book);
+        let Some(draft) = draft.filter(|_| course.is_held) else {
+            return Err("the music is going on already".to_owned());
+        };
+        self.announce(draft)?.is_held = false;
+        Ok(true)
+    }
+
+    /// Keeps the span that is played going until [`Music::go_on`].
+    pub(super) fn hold(&mut self, now_us: f64) -> Changed {
+        let nothing = || "there is nothing to hold: press Start first".to_owned();
+        let course = self.playing(now_us).ok_or_else(nothing)?;
+        match course.this_place(self.present, now_us).map(|place| self.book.span(place)) {
+            Some(span) if span.length_beats.is_none() => {
+                Err("this goes on until you stop it anyway".to_owned())
+            }
+            _ => self.go_on_differently(now_us, true, course.queued),
+        }
+    }
+
+    /// From the exercise's start.
+    pub(super) fn again(&mut self, at: Moment, now_us: f64) -> Changed {
+        self.turn_to(self.present, at, now_us)
+    }
+
+    /// The exercise so many places further on.
+    pub(super) fn move_by(&mut self, places: isize, at: Moment, now_us: f64) -> Changed {
+        let idx = self.present.checked_add_signed(places).filter(|&i| i < self.book.exercises.len());
+        let Some(idx) = idx else {
+            let which = if places > 0 { "last" } else { "first" };
+            return Err(format!("this is the {which} exercise"));
+        };
+        if self.is_playing(now_us) {
+            return self.turn_to(idx, at, now_us);
+        }
+        self.present = idx;
+        self.stopped_at = None;
+        Ok(self.course.take().is_some())
+    }
+
+    /// Plays an exercise from its start, counted in, from a moment on.
+    fn turn_to(&mut self, exercise: usize, at: Moment, now_us: f64) -> Changed {
+        let goes_on = |c: &&Course| at != Moment::Now && !c.is_ending(now_us);
+        let Some(course) = self.playing(now_us).filter(goes_on) else {
+            self.present = exercise;
+            return self.play_from(Place::start_of(exercise), now_us);
+        };
+        if at == Moment::Exercise {
+            return match self.present().has_end() {
+                true => self.go_on_differently(now_us, false, Some(exercise)),
+                false => Err("this exercise goes on until it is stopped: choose the next bar".to_owned()),
+            };
+        }
+        let draft = course.draft_turning_to(exercise, course.line(now_us, at), &self.book);
+        let course = self.announce(draft)?;
+        (course.is_held, course.queued) = (false, None);
+        self.present = exercise;
+        Ok(true)
+    }
+
+    /// Sets the tempo of the span that is played.
+    pub(super) fn set_tempo(&mut self, bpm: Bpm, at: Moment, now_us: f64) -> Changed {
+        self.edit(at, now_us, Recount::Anew, |exercise, span| {
+            exercise.set_tempo(span, bpm);
+            Ok(())
+        })
+    }
+
+    /// Takes the exercise a metronome step slower or faster.
+    pub(super) fn step(&mut self, step: Step, at: Moment, now_us: f64) -> Changed {
+        self.edit(at, now_us, Recount::Anew, |exercise, _| exercise.step(step))
+    }
+
+    /// Sets the pulses per beat, `None` for a straight tone.
+    pub(super) fn set_per_beat(&mut self, per_beat: Option<PerBeat>, at: Moment, now_us: f64) -> Changed {
+        self.edit(at, now_us, Recount::AsItIs, |exercise, _| {
+            exercise.set_per_beat(per_beat);
+            Ok(())
+        })
+    }
+
+    /// Sets the bars counted in at the next start.
+    pub(super) fn set_count_in(&mut self, bars: u8) -> Changed {
+        if bars > 2 {
+            return Err(format!("the count-in must be 0, 1 or 2 bars, but is {bars}"));
+        }
+        self.book.count_in_bars = bars;
+        Ok(false)
+    }
+
+    /// Sets the note of the next start, for one chair or for all that have none of their own.
+    pub(super) fn set_note(&mut self, note: Option<Note>, chair: Option<u16>) -> Changed {
+        self.notes.set(note, chair);
+        Ok(false)
+    }
+
+    /// Sets who makes the tick heard, at once.
+    pub(super) fn set_tick(&mut self, tick: TickFrom) -> Changed {
+        self.tick = tick;
+        let Some(course) = self.course.as_ref().filter(|c| c.timeline.score().tick != tick) else {
+            return Ok(false);
+        };
+        self.announce(course.draft())?;
+        Ok(true)
+    }
+
+    /// Takes note of what time alone has changed, before a command and now and then: an exercise that begins by itself, a
+    /// score that has come to its end. Whether there is no score any more because of it.
+    pub(super) fn pass(&mut self, now_us: f64) -> bool {
+        let Some(course) = &mut self.course else { return false };
+        // From where a command given now could change it.
+        let exercise = course.place_at(course.earliest_beat(now_us)).map(|p| p.exercise);
+        if course.queued.is_some() && course.queued == exercise {
+            self.present = course.queued.take().expect("checked just now");
+        }
+        let has_ended = course.is_over(now_us - AFTER_THE_END_US);
+        if has_ended {
+            self.course = None;
+        }
+        has_ended
     }
 
     /// What is asked at a time. While nothing is played, and during the count-in, that is nothing.
     pub(super) fn now(&self, now_us: f64) -> Now {
-        let idle = |bpm: Bpm| Now { asked: Asked::NOTHING, beat_us: 60e6 / bpm.get(), since_us: None };
-        let Some(timeline) = &self.timeline else { return idle(self.settings.bpm) };
-        let Some(idx) = timeline.span_index_at(timeline.beat_at(now_us)) else {
-            return idle(timeline.score().spans[0].bpm);
-        };
-        let span = &timeline.score().spans[idx];
-        let first_beat = timeline.span_start(idx).expect("a span has a first beat");
+        let course = self.course.as_ref();
+        let beat = course.map_or(0.0, |c| c.timeline.beat_at(now_us));
+        let bpm = course.map_or(self.written(now_us).bpm.get(), |c| c.timeline.bpm_at(beat));
+        let asked = course.filter(|_| beat >= 0.0).and_then(|course| {
+            let (span, first_beat) = course.span_at(beat)?;
+            (span.target != Target::CountIn).then(|| (course.timeline.time_of(first_beat), span))
+        });
         Now {
-            asked: Asked::at(span.target, span.bpm.get()),
-            beat_us: 60e6 / span.bpm.get(),
-            since_us: Some(timeline.time_of(first_beat)),
+            asked: asked.map_or(Asked::NOTHING, |(_, span)| Asked::at(span.target, bpm)),
+            beat_us: 60e6 / bpm,
+            since_us: asked.map(|(since_us, _)| since_us),
+            is_gradual: asked.is_some_and(|(_, span)| span.bpm_to.is_some()),
         }
     }
 
-    /// Title of what is played, or of what a start would play: "Triplets at 66".
+    /// Title of what is played, or of what a start would play: "Triplets at 66", "Eighths, 60 to 80".
     pub(super) fn title(&self, now_us: f64) -> String {
-        let wanted = self.wanted_span();
-        let span =
-            self.timeline.as_ref().and_then(|t| t.span_at(t.beat_at(now_us).max(0.0))).unwrap_or(&wanted);
+        let playing = self.timeline().and_then(|t| t.span_at(t.beat_at(now_us)));
+        let span = playing.filter(|s| s.target != Target::CountIn).unwrap_or_else(|| self.written(now_us));
         let word = match span.target {
             Target::Straight => "Straight tone",
             Target::Pulses { per_beat } => per_beat.word(),
             Target::Free => "Free vibrato",
-            Target::Rest => "Rest",
+            Target::Rest | Target::CountIn => "Rest",
         };
-        // Whole marks read as a metronome writes them; others keep one decimal.
-        let bpm = span.bpm.get();
-        if bpm.fract() == 0.0 { format!("{word} at {bpm:.0}") } else { format!("{word} at {bpm:.1}") }
+        match span.bpm_to {
+            Some(to) => format!("{word}, {} to {}", mark(span.bpm), mark(to)),
+            None => format!("{word} at {}", mark(span.bpm)),
+        }
     }
 
-    fn wanted_span(&self) -> Span {
-        let target = match self.settings.per_beat {
-            Some(per_beat) => Target::Pulses { per_beat },
-            None => Target::Straight,
-        };
-        Span { length_beats: None, bpm: self.settings.bpm, target }
-    }
-
-    fn count_in_us(&self) -> f64 {
-        let beats = f64::from(self.settings.count_in_bars) * f64::from(self.settings.beats_per_bar);
-        beats * 60e6 / self.settings.bpm.get()
-    }
-
-    /// Puts new settings into the music. While it plays they take effect on the next bar line that all devices can
-    /// know of in time. During the count-in a new tempo counts in anew: the bar that has begun would otherwise change
-    /// its speed behind the players' backs.
-    fn change(&mut self, settings: Settings, now_us: f64, count_in: CountIn) -> Result<bool, String> {
-        if settings == self.settings {
+    /// Changes the exercise, and the music from a moment on; at the moment "exercise", only the exercise. During the
+    /// count-in a new tempo counts in anew: the bar that has begun would otherwise change its speed behind the players'
+    /// backs.
+    fn edit(
+        &mut self,
+        at: Moment,
+        now_us: f64,
+        recount: Recount,
+        change: impl FnOnce(&mut Exercise, usize) -> Result<(), String>,
+    ) -> Changed {
+        let course = self.playing(now_us).filter(|c| !c.is_ending(now_us));
+        let line = course.map(|course| match at {
+            Moment::Exercise => course.timeline.beat_at(now_us),
+            _ => course.line_in(self.present, now_us, at),
+        });
+        let place = course.zip(line).map_or(self.stopped_at, |(course, line)| course.place_at(line));
+        let place = place.unwrap_or(Place::start_of(self.present));
+        let mut book = self.book.clone();
+        change(&mut book.exercises[place.exercise], place.span)?;
+        if book == self.book {
             return Ok(false);
         }
-        let Some(timeline) = &self.timeline else {
-            self.settings = settings;
-            return Ok(false);
-        };
-        let score = timeline.score();
-        let earliest_us = now_us + NOTICE_US;
-        if earliest_us < score.start_us.get() {
-            let start_us = score.start_us.get();
-            self.settings = settings;
-            match count_in {
-                CountIn::Anew => self.start(now_us),
-                CountIn::AsItIs => self.play(start_us, vec![self.wanted_span()]),
+        let counts_in = course.is_some_and(|c| c.counts_in_at(c.earliest_beat(now_us)));
+        let draft = course.zip(line).and_then(|(course, line)| course.draft_from(line, &book));
+        match draft.filter(|_| at != Moment::Exercise) {
+            Some(_) if counts_in && recount == Recount::Anew => {
+                self.book = book;
+                self.play_from(place, now_us)
             }
-            return Ok(true);
+            Some(draft) => {
+                self.announce(draft)?;
+                self.book = book;
+                Ok(true)
+            }
+            None => {
+                self.book = book;
+                Ok(false)
+            }
         }
-        let beats_per_bar = f64::from(score.beats_per_bar);
-        let line = (timeline.beat_at(earliest_us).max(0.0) / beats_per_bar).ceil() * beats_per_bar;
-        let last = score.spans.len() - 1;
-        let last_start = timeline.span_start(last).expect("the last span has a first beat");
-        let (mut spans, start_us) = (score.spans.clone(), score.start_us.get());
-        let before = self.settings;
-        self.settings = settings;
-        if last_start >= line {
-            // The last change has not begun yet: this one takes its place.
-            spans[last] = self.wanted_span();
-        } else if spans.len() >= Score::MAX_SPANS {
-            self.settings = before;
-            return Err("this exercise has been changed too often: choose Again to begin it anew".to_owned());
-        } else {
-            let length = Beats::clamped(line - last_start).expect("beats of a timeline are numbers");
-            spans[last].length_beats = Some(length);
-            spans.push(self.wanted_span());
+    }
+
+    /// Lets the music go on otherwise after the span that is played.
+    fn go_on_differently(&mut self, now_us: f64, is_held: bool, queued: Option<usize>) -> Changed {
+        let Some(mut course) = self.playing(now_us).filter(|c| !c.is_ending(now_us)).cloned() else {
+            return Err("the music is just ending: choose Start".to_owned());
+        };
+        if (course.is_held, course.queued) == (is_held, queued) {
+            return Ok(false);
         }
-        self.play(start_us, spans);
+        (course.is_held, course.queued) = (is_held, queued);
+        let Some(draft) = course.draft_going_on(self.present, now_us, &self.book) else {
+            return Ok(false);
+        };
+        let course = self.announce(draft)?;
+        (course.is_held, course.queued) = (is_held, queued);
         Ok(true)
     }
 
-    fn play(&mut self, start_us: f64, spans: Vec<Span>) {
-        self.version += 1;
-        // A change while playing keeps the count-in and the note the score began with.
-        let (count_in_bars, note) = match self.score() {
-            Some(score) if spans.len() > 1 || score.start_us.get() == start_us => {
-                (score.count_in_bars, score.note)
-            }
-            _ => (self.settings.count_in_bars, self.settings.note),
-        };
-        let score = Score {
-            version: self.version,
-            start_us: Micros::clamped(start_us).expect("server time is a number"),
-            beats_per_bar: self.settings.beats_per_bar,
-            count_in_bars,
-            spans,
-            note,
-        };
-        self.timeline = Some(Timeline::new(score).expect("settings hold only what a score may have"));
+    /// Counts in and plays from a place, as soon as everybody can know of it.
+    fn play_from(&mut self, place: Place, now_us: f64) -> Changed {
+        let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
+        let draft = self.book.counted_in(place, self.book.rest(place, &self.notes));
+        let course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
+        self.version = course.timeline.score().version;
+        self.course = Some(course);
+        self.stopped_at = None;
+        Ok(true)
     }
+
+    /// Makes other spans the ones that are played.
+    fn announce(&mut self, draft: Draft) -> Result<&mut Course, String> {
+        let course = self.course.as_ref().expect("there is music to change");
+        let heading = self.heading(course.timeline.score().start_us);
+        let course = course.redrafted(heading, draft).map_err(too_many)?;
+        self.version = course.timeline.score().version;
+        Ok(self.course.insert(course))
+    }
+
+    fn heading(&self, start_us: Micros) -> Heading {
+        Heading {
+            version: self.version + 1,
+            start_us,
+            beats_per_bar: self.book.beats_per_bar,
+            tick: self.tick,
+        }
+    }
+}
+
+fn too_many(_: TooManyChanges) -> String {
+    "this exercise has been changed too often: choose Again to begin it anew".to_owned()
+}
+
+/// Whole marks read as a metronome writes them; others keep one decimal.
+fn mark(bpm: Bpm) -> String {
+    let bpm = bpm.get();
+    if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn bpm(value: f64) -> Bpm {
-        Bpm::new(value).unwrap()
-    }
-
-    /// Playing at 60 since server time 10 s (beat nought), one bar counted in.
-    fn playing() -> Music {
-        let mut music = Music::new();
-        music.start(10e6 - LEAD_US - 4e6);
-        assert_eq!(music.score().unwrap().start_us.get(), 10e6);
-        music
-    }
-
-    fn spans(music: &Music) -> Vec<(Option<f64>, f64)> {
-        music.score().unwrap().spans.iter().map(|s| (s.length_beats.map(Beats::get), s.bpm.get())).collect()
-    }
-
-    #[test]
-    fn a_start_leaves_time_for_the_count_in() {
-        let mut music = Music::new();
-        music.start(1e6);
-        // 0.6 s of notice and four beats of a second.
-        assert_eq!(music.score().unwrap().start_us.get(), 5.6e6);
-        assert_eq!(spans(&music), [(None, 60.0)]);
-    }
-
-    #[test]
-    fn a_tempo_change_waits_for_the_bar_line() {
-        let mut music = playing();
-        assert_eq!(music.set_tempo(bpm(72.0), 15e6), Ok(true));
-        // Five seconds in is beat 5; the next bar line is beat 8.
-        assert_eq!(spans(&music), [(Some(8.0), 60.0), (None, 72.0)]);
-        assert_eq!(music.score().unwrap().version, 2);
-        assert_eq!(music.settings().bpm.get(), 72.0);
-    }
-
-    #[test]
-    fn a_bar_line_too_near_to_be_known_in_time_is_skipped() {
-        let mut music = playing();
-        music.set_tempo(bpm(72.0), 10e6 + 7.8e6).unwrap();
-        assert_eq!(spans(&music), [(Some(12.0), 60.0), (None, 72.0)]);
-        let mut music = playing();
-        music.set_tempo(bpm(72.0), 10e6 + 7.6e6).unwrap();
-        assert_eq!(spans(&music), [(Some(8.0), 60.0), (None, 72.0)]);
-    }
-
-    #[test]
-    fn a_second_change_before_the_bar_line_takes_the_place_of_the_first() {
-        let mut music = playing();
-        music.set_tempo(bpm(72.0), 15e6).unwrap();
-        music.set_tempo(bpm(80.0), 15.5e6).unwrap();
-        music.set_per_beat(PerBeat::new(3).ok(), 15.6e6).unwrap();
-        assert_eq!(spans(&music), [(Some(8.0), 60.0), (None, 80.0)]);
-        assert_eq!(music.score().unwrap().version, 4);
-        assert_eq!(
-            music.score().unwrap().spans[1].target,
-            Target::Pulses { per_beat: PerBeat::new(3).unwrap() }
-        );
-    }
-
-    #[test]
-    fn changes_follow_one_another_on_bar_lines() {
-        let mut music = playing();
-        music.set_tempo(bpm(120.0), 15e6).unwrap();
-        // Beat 8 is at 18 s; from there half a second a beat: 19 s is beat 10, the next bar line beat 12.
-        music.set_tempo(bpm(60.0), 19e6).unwrap();
-        assert_eq!(spans(&music), [(Some(8.0), 60.0), (Some(4.0), 120.0), (None, 60.0)]);
-    }
-
-    #[test]
-    fn the_tempo_that_is_played_already_changes_nothing() {
-        let mut music = playing();
-        assert_eq!(music.set_tempo(bpm(60.0), 15e6), Ok(false));
-        assert_eq!((spans(&music), music.score().unwrap().version), (vec![(None, 60.0)], 1));
-    }
-
-    #[test]
-    fn a_new_tempo_in_the_count_in_counts_in_anew() {
-        let mut music = playing();
-        music.set_tempo(bpm(120.0), 8e6).unwrap();
-        assert_eq!(spans(&music), [(None, 120.0)]);
-        assert_eq!(music.score().unwrap().start_us.get(), 8e6 + LEAD_US + 2e6);
-    }
-
-    #[test]
-    fn a_new_subdivision_in_the_count_in_keeps_the_count() {
-        let mut music = playing();
-        music.set_per_beat(None, 8e6).unwrap();
-        let score = music.score().unwrap();
-        assert_eq!((score.start_us.get(), score.spans[0].target), (10e6, Target::Straight));
-    }
-
-    #[test]
-    fn nothing_is_asked_before_beat_nought() {
-        let music = playing();
-        assert_eq!(music.now(9.9e6).asked, Asked::NOTHING);
-        let now = music.now(10.1e6);
-        assert_eq!((now.asked.pulse_rate_hz, now.since_us, now.beat_us), (Some(1.0), Some(10e6), 1e6));
-    }
-
-    #[test]
-    fn the_title_names_what_is_played_not_what_is_to_come() {
-        let mut music = playing();
-        music.set_tempo(bpm(72.5), 15e6).unwrap();
-        assert_eq!(music.title(16e6), "Quarters at 60");
-        assert_eq!(music.title(18.1e6), "Quarters at 72.5");
-        music.stop();
-        music.set_per_beat(None, 20e6).unwrap();
-        assert_eq!(music.title(20e6), "Straight tone at 72.5");
-    }
-
-    #[test]
-    fn a_score_changed_too_often_says_what_to_do() {
-        let mut music = playing();
-        let mut tempos = [bpm(300.0), bpm(299.0)].into_iter().cycle();
-        let mut now_us = 10e6;
-        let (before, refused) = loop {
-            // Longer than a bar, so that each change has a bar line of its own.
-            now_us += 5e6;
-            let before = *music.settings();
-            if let Err(text) = music.set_tempo(tempos.next().unwrap(), now_us) {
-                break (before, text);
-            }
-        };
-        assert_eq!(music.score().unwrap().spans.len(), Score::MAX_SPANS);
-        assert!(refused.contains("choose Again"), "{refused}");
-        assert_eq!(*music.settings(), before);
-    }
-}
+mod tests;

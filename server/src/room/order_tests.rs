@@ -6,12 +6,38 @@ use super::event::{ConnectionId, Event, Told};
 use super::state::MAX_CHAIRS;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorSays, PlayerHears, Reading};
+use windrow_protocol::messages::{ConductorSays, Moment, PlayerHears, Reading};
+use windrow_protocol::score::TickFrom;
+use windrow_protocol::timeline::{Tick, Timeline};
 use windrow_protocol::units::Bpm;
 
 /// One event of the property test, with small numbers so that they meet each other.
 fn any_event() -> impl Strategy<Value = (u8, u8, u32, f64)> {
     (0u8..11, 0u8..5, 0u32..6, 0.0f64..2e6)
+}
+
+/// Any command that a conductor has for the music, at any moment.
+fn any_command(who: u8, n: u32) -> ConductorSays {
+    let at = [Moment::Now, Moment::Beat, Moment::Bar, Moment::Exercise][n as usize % 4];
+    let bpm = Bpm::new(f64::from(60 + n)).unwrap();
+    let all = [
+        ConductorSays::Start,
+        ConductorSays::Start,
+        ConductorSays::Stop { at },
+        ConductorSays::GoOn,
+        ConductorSays::Again { at },
+        ConductorSays::Next { at },
+        ConductorSays::Next { at },
+        ConductorSays::Back { at },
+        ConductorSays::Hold,
+        ConductorSays::Slower { at },
+        ConductorSays::Faster { at },
+        ConductorSays::SetTempo { bpm, at },
+        ConductorSays::SetSubdivision { per_beat: who, at },
+        ConductorSays::SetTick { from: TickFrom::Devices },
+        ConductorSays::SetCountIn { bars: who % 3 },
+    ];
+    all[(usize::from(who) * 6 + n as usize) % all.len()].clone()
 }
 
 proptest! {
@@ -24,6 +50,7 @@ proptest! {
             desk.now_us += wait_us;
             let connection = ConnectionId(u64::from(n) + 1);
             let player_id = format!("p{}", who + 1);
+            let before = desk.timeline();
             let effects = match kind {
                 0 => desk.join_with("Imogen", |_| {}).1,
                 1 => desk.join_with("Wren", |h| h.token = Some(format!("t{}", who + 1))).1,
@@ -39,8 +66,7 @@ proptest! {
                     desk.apply(Event::Stored { player_id, seq })
                 }
                 7 => desk.apply(Event::NotStored { player_id }),
-                8 => desk.command([ConductorSays::Start, ConductorSays::Stop, ConductorSays::Again][who as usize % 3].clone()),
-                9 => desk.command(ConductorSays::SetTempo { bpm: Bpm::new(f64::from(60 + n)).unwrap() }),
+                8 | 9 => desk.command(any_command(who, n)),
                 _ => desk.apply(Event::Tick),
             };
             for effect in &effects {
@@ -67,6 +93,17 @@ proptest! {
             if let Some(score) = desk.room.music().score() {
                 prop_assert!(score.check().is_ok() && score.version >= version);
                 version = score.version;
+            }
+            if let (Some(before), Some(after)) = (before, desk.timeline()) {
+                if before.score().start_us == after.score().start_us {
+                    // Nobody is surprised: up to the notice every device has, the music is what it was.
+                    let until_us = desk.now_us + 290_000.0;
+                    let ticks = |t: &Timeline| t.ticks_between(until_us - 3e6, until_us);
+                    let (old, new) = (ticks(&before), ticks(&after));
+                    // A thousandth of a microsecond is rounding, where a gradual change was cut.
+                    let same = |(a, b): (&Tick, &Tick)| a.kind == b.kind && (a.time_us - b.time_us).abs() < 1e-3;
+                    prop_assert!(old.len() == new.len() && old.iter().zip(&new).all(same), "{old:?} {new:?}");
+                }
             }
         }
     }

@@ -6,7 +6,7 @@ use super::music::Now;
 use super::statistics::{Offset, constant_offset_ms};
 use std::collections::VecDeque;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::judge::{Bands, Evidence, State, StateKeeper, judge};
+use windrow_protocol::judge::{Asked, Bands, Evidence, State, StateKeeper, judge};
 use windrow_protocol::messages::{
     Hearing, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
 };
@@ -243,10 +243,24 @@ impl Seat {
                 self.constant_ms = ms;
             }
         }
-        if let Some(verdict) = self.verdict(now, now_us) {
+        if let Some(verdict) = self.verdict(&self.asked_then(now, timeline), now_us) {
             self.verdict = verdict;
         }
         self.keeper.update(self.verdict, now_us, now.beat_us)
+    }
+
+    /// What is asked; where the tempo is on its way, what was asked while the pulses were played that the newest reading's
+    /// rate rests on.
+    fn asked_then(&self, now: &Now, timeline: Option<&Timeline>) -> Now {
+        let rate_hz = self.reading.as_ref().and_then(|r| r.pulse_rate_hz);
+        match (timeline, &self.reading, rate_hz) {
+            (Some(timeline), Some(reading), Some(_)) if now.is_gradual => {
+                let middle_us = (reading.time_us.get() + rests_on_pulses_since_us(reading)) / 2.0;
+                let bpm = timeline.bpm_at(timeline.beat_at(middle_us));
+                Now { asked: Asked::at(now.asked.target, bpm), ..*now }
+            }
+            _ => *now,
+        }
     }
 
     /// What the evidence shows, or `None` where there is not enough yet and the last verdict stands.

@@ -21,7 +21,8 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         code: room.code().to_owned(),
         section_name: room.section().to_owned(),
         title: music.title(now_us),
-        settings: *music.settings(),
+        settings: music.settings(now_us),
+        exercise: music.exercise_now(now_us),
         score: music.score().cloned(),
         lanes: room.seats().iter().map(|seat| lane(seat, music, now_us)).collect(),
         section: section(room.seats(), music, now_us),
@@ -108,7 +109,7 @@ fn section(seats: &[Seat], music: &Music, now_us: f64) -> SectionNow {
 }
 
 fn count(n: usize) -> u16 {
-    u16::try_from(n).expect("a room has at most 64 chairs")
+    u16::try_from(n).expect("a room has at most 256 chairs")
 }
 
 fn micros(time_us: f64) -> Micros {

@@ -10,11 +10,12 @@ use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     ConductorSays, Hello, PlayerHears, PulseBatch, Refused, RefusedReason, Say, SpanResult, Welcome, You,
 };
+use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
 use windrow_protocol::units::{Hertz, Name};
 
 /// Chairs in a room.
-pub(super) const MAX_CHAIRS: usize = 64;
+pub(super) const MAX_CHAIRS: usize = 256;
 /// Same words to a player are not repeated with new figures more often than this.
 pub(super) const YOU_EVERY_US: f64 = 1e6;
 /// A say line stays at least this many beats while its fault does, so that there is time to say it.
@@ -83,6 +84,7 @@ impl Room {
             }
             Event::Told { connection, what } => self.hear(connection, what, now_us, &mut effects),
             Event::Commanded(command) => {
+                self.pass(now_us, &mut effects);
                 if let Err(text) = self.command(command, now_us, &mut effects) {
                     effects.push(Effect::CannotDo { text });
                 }
@@ -91,6 +93,7 @@ impl Room {
             Event::Stored { player_id, seq } => self.stored(&player_id, seq, &mut effects),
             Event::NotStored { player_id } => self.not_stored(&player_id, now_us, &mut effects),
             Event::Tick => {
+                self.pass(now_us, &mut effects);
                 self.ask_again(now_us, &mut effects);
                 self.publish(now_us, &mut effects);
             }
@@ -151,7 +154,7 @@ impl Room {
             self.seats.remove(idx);
             idx
         };
-        let chair = u16::try_from(idx + 1).expect("a room has at most 64 chairs");
+        let chair = u16::try_from(idx + 1).expect("a room has at most 256 chairs");
         let seat = Seat::new(fresh.player_id, fresh.token, chair, hello.name.clone(), hello.instrument);
         self.seats.insert(idx, seat);
         Some(idx)
@@ -197,6 +200,7 @@ impl Room {
         match what {
             Told::Reading(reading) => seat.take_reading(*reading, now_us),
             Told::Microphone(report) => seat.take_microphone(&report),
+            Told::Timing { calibrated } => seat.calibrated = calibrated,
             Told::Rest { resting } => {
                 seat.resting = resting;
                 self.publish(now_us, effects);
@@ -223,47 +227,46 @@ impl Room {
         now_us: f64,
         effects: &mut Vec<Effect>,
     ) -> Result<(), String> {
+        let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
-            ConductorSays::Start if self.music.score().is_some() => {
-                return Err("the music is playing already: stop it first, or choose Again".to_owned());
+            ConductorSays::Start => music.start(now_us)?,
+            ConductorSays::Stop { at } => music.stop(at, now_us)?,
+            ConductorSays::GoOn => music.go_on(now_us)?,
+            ConductorSays::Again { at } => music.again(at, now_us)?,
+            ConductorSays::Next { at } => music.move_by(1, at, now_us)?,
+            ConductorSays::Back { at } => music.move_by(-1, at, now_us)?,
+            ConductorSays::Hold => music.hold(now_us)?,
+            ConductorSays::Slower { at } => music.step(Step::Slower, at, now_us)?,
+            ConductorSays::Faster { at } => music.step(Step::Faster, at, now_us)?,
+            ConductorSays::SetTempo { bpm, at } => music.set_tempo(bpm, at, now_us)?,
+            ConductorSays::SetSubdivision { per_beat: 0, at } => music.set_per_beat(None, at, now_us)?,
+            ConductorSays::SetSubdivision { per_beat, at } => {
+                music.set_per_beat(Some(PerBeat::new(per_beat)?), at, now_us)?
             }
-            ConductorSays::Start | ConductorSays::Again => {
-                self.music.start(now_us);
-                true
-            }
-            ConductorSays::Stop => {
-                let was_playing = self.music.score().is_some();
-                self.music.stop();
-                was_playing
-            }
-            ConductorSays::SetTempo { bpm } => self.music.set_tempo(bpm, now_us)?,
-            ConductorSays::SetSubdivision { per_beat: 0 } => self.music.set_per_beat(None, now_us)?,
-            ConductorSays::SetSubdivision { per_beat } => {
-                self.music.set_per_beat(Some(PerBeat::new(per_beat)?), now_us)?
-            }
-            ConductorSays::SetCountIn { bars: bars @ 0..=2 } => {
-                self.music.set_count_in(bars);
-                false
-            }
-            ConductorSays::SetCountIn { bars } => {
-                return Err(format!("the count-in must be 0, 1 or 2 bars, but is {bars}"));
-            }
-            ConductorSays::SetNote { note } => {
-                self.music.set_note(note);
-                false
-            }
+            ConductorSays::SetCountIn { bars } => music.set_count_in(bars)?,
+            ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
+            ConductorSays::SetTick { from } => music.set_tick(from)?,
         };
         if changed {
-            let score = self.music.score().cloned();
-            effects.extend(score.clone().map(|score| Effect::Keep(Kept::Score { score })));
-            // Whoever waits for a welcome gets the score with it.
-            for connection in self.seats.iter().filter(|s| !s.welcome_due).filter_map(|s| s.connection) {
-                effects
-                    .push(Effect::Send { connection, message: PlayerHears::Score { score: score.clone() } });
-            }
+            self.tell_score(effects);
         }
         Ok(())
+    }
+
+    fn pass(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
+        if self.music.pass(now_us) {
+            self.tell_score(effects);
+        }
+    }
+
+    /// Tells everybody what is played now.
+    fn tell_score(&self, effects: &mut Vec<Effect>) {
+        let score = self.music.score().cloned();
+        effects.extend(score.clone().map(|score| Effect::Keep(Kept::Score { score })));
+        // Whoever waits for a welcome gets the score with it.
+        let connections = self.seats.iter().filter(|s| !s.welcome_due).filter_map(|s| s.connection).collect();
+        effects.push(Effect::SendAll { connections, message: PlayerHears::Score { score } });
     }
 
     fn stored(&mut self, player_id: &str, seq: u32, effects: &mut Vec<Effect>) {

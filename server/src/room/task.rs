@@ -5,6 +5,8 @@ use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
 use super::state::Room;
 use crate::clock::ServerClock;
 use crate::store::{Outcome, Record, Recorder};
+use axum::extract::ws::Utf8Bytes;
+use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
@@ -27,6 +29,8 @@ const TOKEN_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
 #[derive(Debug)]
 pub(crate) enum Outgoing {
     Say(PlayerHears),
+    /// A message that goes to many, as text already; its copies share the bytes.
+    Text(Utf8Bytes),
     Refuse(Refused),
 }
 
@@ -43,7 +47,7 @@ enum Input {
 pub(crate) struct RoomHandle {
     code: Arc<str>,
     inputs: mpsc::Sender<Input>,
-    pictures: watch::Receiver<Arc<str>>,
+    pictures: watch::Receiver<Utf8Bytes>,
     n_present: Arc<AtomicUsize>,
     next_connection: Arc<AtomicU64>,
 }
@@ -71,7 +75,7 @@ impl RoomHandle {
     }
 
     /// The conductor's pictures as message text. Only the newest is there: a slow page skips.
-    pub(crate) fn pictures(&self) -> watch::Receiver<Arc<str>> {
+    pub(crate) fn pictures(&self) -> watch::Receiver<Utf8Bytes> {
         self.pictures.clone()
     }
 
@@ -112,7 +116,7 @@ pub(crate) struct RoomTask {
     session_id: String,
     clock: ServerClock,
     inputs: mpsc::Receiver<Input>,
-    pictures: watch::Sender<Arc<str>>,
+    pictures: watch::Sender<Utf8Bytes>,
     n_present: Arc<AtomicUsize>,
     connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
     recorder: Recorder,
@@ -132,7 +136,7 @@ impl RoomTask {
         let code = new_code();
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
-        let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
+        let (pictures, pictures_receiver) = watch::channel(Utf8Bytes::default());
         let n_present = Arc::new(AtomicUsize::new(0));
         let handle = RoomHandle {
             code: Arc::from(code.as_str()),
@@ -228,6 +232,12 @@ impl RoomTask {
                     Effect::Send { connection, message } => {
                         events.extend(self.send(connection, Outgoing::Say(message)));
                     }
+                    Effect::SendAll { connections, message } => {
+                        let text = Utf8Bytes::from(text_of(&message));
+                        for connection in connections {
+                            events.extend(self.send(connection, Outgoing::Text(text.clone())));
+                        }
+                    }
                     Effect::Refuse { connection, refused } => {
                         events.extend(self.send(connection, Outgoing::Refuse(refused)));
                         self.connections.remove(&connection);
@@ -237,9 +247,7 @@ impl RoomTask {
                     }
                     Effect::CannotDo { text } => cannot = Some(text),
                     Effect::Publish(snapshot) => {
-                        let text = serde_json::to_string(&ConductorHears::Room(snapshot))
-                            .expect("a snapshot holds only what JSON can");
-                        self.pictures.send_replace(Arc::from(text));
+                        self.pictures.send_replace(text_of(&ConductorHears::Room(snapshot)).into());
                     }
                     Effect::Keep(kept) => events.extend(self.keep(kept)),
                 }
@@ -274,4 +282,8 @@ impl RoomTask {
         let taken = self.recorder.keep(record, &self.outcomes_sender);
         numbered.filter(|_| !taken).map(|player_id| Event::NotStored { player_id })
     }
+}
+
+fn text_of(message: &impl Serialize) -> String {
+    serde_json::to_string(message).expect("messages hold only what JSON can")
 }

@@ -216,7 +216,7 @@ pub fn judge(evidence: &Evidence, asked: &Asked, bands: &Bands) -> State {
 fn judge_straight(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
     match asked.target {
         Target::Straight => judge_pitch(e, bands).unwrap_or(State::Matched),
-        Target::Free | Target::Rest => judge_pitch(e, bands).unwrap_or(State::Straight),
+        Target::CountIn | Target::Free | Target::Rest => judge_pitch(e, bands).unwrap_or(State::Straight),
         Target::Pulses { .. } => State::Straight,
     }
 }

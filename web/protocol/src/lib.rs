@@ -11,10 +11,12 @@ pub mod clock;
 pub mod instrument;
 pub mod judge;
 pub mod messages;
+pub mod metronome;
 pub mod note;
 pub mod score;
+mod span;
 pub mod timeline;
 pub mod units;
 
 /// Version of the messages. A device that speaks another one is refused with a text that tells it to reload.
-pub const PROTOCOL_VERSION: u32 = 1;
+pub const PROTOCOL_VERSION: u32 = 2;

@@ -6,7 +6,7 @@
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorHears, ConductorSays, PlayerHears, PlayerSays};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays};
 
 /// Every sample must come back as it was written, and there must be one of each of `types`.
 fn check<T: Serialize + DeserializeOwned>(samples: &str, types: &[&str]) {
@@ -23,7 +23,7 @@ fn check<T: Serialize + DeserializeOwned>(samples: &str, types: &[&str]) {
 fn what_a_player_says() {
     check::<PlayerSays>(
         include_str!("../golden/player-says.json"),
-        &["hello", "clock", "reading", "pulses", "span-result", "microphone", "rest"],
+        &["hello", "clock", "reading", "pulses", "span-result", "microphone", "rest", "timing"],
     );
 }
 
@@ -39,7 +39,23 @@ fn what_a_player_hears() {
 fn what_a_conductor_says() {
     check::<ConductorSays>(
         include_str!("../golden/conductor-says.json"),
-        &["clock", "start", "stop", "again", "set-tempo", "set-subdivision", "set-count-in", "set-note"],
+        &[
+            "clock",
+            "start",
+            "stop",
+            "go-on",
+            "again",
+            "next",
+            "back",
+            "hold",
+            "slower",
+            "faster",
+            "set-tempo",
+            "set-subdivision",
+            "set-count-in",
+            "set-note",
+            "set-tick",
+        ],
     );
 }
 
@@ -56,4 +72,15 @@ fn a_number_out_of_range_is_refused_by_name() {
     let text = r#"{"type":"set-tempo","bpm":900}"#;
     let said = serde_json::from_str::<ConductorSays>(text).unwrap_err().to_string();
     assert!(said.contains("tempo (bpm) must be from 20 to 300, but is 900"), "{said}");
+}
+
+#[test]
+fn a_command_without_a_moment_takes_the_usual_one() {
+    let at = |text| match serde_json::from_str(text).unwrap() {
+        ConductorSays::Stop { at } | ConductorSays::Next { at } | ConductorSays::SetTempo { at, .. } => at,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(at(r#"{"type":"stop"}"#), Moment::Now);
+    assert_eq!(at(r#"{"type":"next"}"#), Moment::Bar);
+    assert_eq!(at(r#"{"type":"set-tempo","bpm":72}"#), Moment::Bar);
 }

@@ -3,7 +3,7 @@
 
 use super::*;
 use windrow_analysis::signals::{Pulsing, Timbre, render};
-use windrow_protocol::score::{PerBeat, Span};
+use windrow_protocol::score::{PerBeat, Span, Target, TickFrom};
 use windrow_protocol::units::{Beats, Bpm, Cents, Decibels, Micros};
 
 fn listener() -> Listener {
@@ -15,18 +15,14 @@ fn listener() -> Listener {
 
 /// Beat nought at `start_us`; 60 bpm, eighths: four beats, then on without end.
 fn score(start_us: f64, version: u32) -> Score {
-    let span = |length_beats: Option<f64>| Span {
-        length_beats: length_beats.map(|beats| Beats::new(beats).unwrap()),
-        bpm: Bpm::new(60.0).unwrap(),
-        target: Target::Pulses { per_beat: PerBeat::new(2).unwrap() },
-    };
+    let target = Target::Pulses { per_beat: PerBeat::new(2).unwrap() };
+    let span = Span::new(Bpm::new(60.0).unwrap(), target);
     Score {
         version,
         start_us: Micros::new(start_us).unwrap(),
         beats_per_bar: 4,
-        count_in_bars: 1,
-        spans: vec![span(Some(4.0)), span(None)],
-        note: None,
+        tick: TickFrom::default(),
+        spans: vec![span.clone().lasting(Beats::new(4.0).unwrap()), span],
     }
 }
 
@@ -73,7 +69,7 @@ fn a_pulse_a_little_early_belongs_to_the_span_it_is_meant_for() {
         (14.2, Some(1)),
         (100.0, Some(1)),
     ] {
-        assert_eq!(span_of_pulse(&timeline, time_s * 1e6), expected, "{time_s}");
+        assert_eq!(timeline.span_of_pulse(time_s * 1e6), expected, "{time_s}");
     }
 }
 

@@ -9,7 +9,7 @@ use tokio::sync::watch;
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Snapshot};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot};
 use windrow_protocol::units::Bpm;
 
 /// Triplets at 72: slow enough for a student, quick enough to see much in ten seconds.
@@ -46,8 +46,8 @@ impl Conductor {
     pub(super) async fn start_the_music(&mut self) -> anyhow::Result<()> {
         let bpm = Bpm::new(TEMPO_BPM).context("the demonstration's tempo")?;
         for says in [
-            ConductorSays::SetTempo { bpm },
-            ConductorSays::SetSubdivision { per_beat: PER_BEAT },
+            ConductorSays::SetTempo { bpm, at: Moment::Bar },
+            ConductorSays::SetSubdivision { per_beat: PER_BEAT, at: Moment::Bar },
             ConductorSays::SetCountIn { bars: 0 },
             ConductorSays::Start,
             ConductorSays::SetCountIn { bars: 1 },

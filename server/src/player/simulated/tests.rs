@@ -3,18 +3,16 @@
 use super::*;
 use windrow_analysis::{Analyser, Config, Hearing, Pulse, Reading};
 use windrow_protocol::judge::{Asked, Bands, Evidence, State, judge};
-use windrow_protocol::score::{PerBeat, Score};
+use windrow_protocol::score::{PerBeat, Score, TickFrom};
 use windrow_protocol::units::{Beats, Bpm, Micros};
 
 fn music(spans: &[(Option<f64>, Target)]) -> Timeline {
     let spans = spans.iter().map(|&(length, target)| Span {
         length_beats: length.map(|beats| Beats::new(beats).unwrap()),
-        bpm: Bpm::new(72.0).unwrap(),
-        target,
+        ..Span::new(Bpm::new(72.0).unwrap(), target)
     });
-    let start_us = Micros::new(1e6).unwrap();
-    let (spans, note) = (spans.collect(), None);
-    Timeline::new(Score { version: 1, start_us, beats_per_bar: 4, count_in_bars: 0, spans, note }).unwrap()
+    let (start_us, tick) = (Micros::new(1e6).unwrap(), TickFrom::default());
+    Timeline::new(Score { version: 1, start_us, beats_per_bar: 4, tick, spans: spans.collect() }).unwrap()
 }
 
 fn pulses(per_beat: u8) -> Target {
@@ -155,15 +153,12 @@ fn a_straight_span_is_played_straight_and_the_next_subdivision_is_met() {
 
 #[test]
 fn the_score_s_note_is_taken_in_the_octave_the_instrument_has() {
-    let mut score = music(&[(None, pulses(3))]).score().clone();
-    score.note = Some("Bb4".parse().unwrap());
-    let music = Timeline::new(score).unwrap();
     for (instrument, own, expected) in [
         (Instrument::Flute, "C5", "A#4"),
         (Instrument::Contrabassoon, "C2", "A#3"),
         (Instrument::Piccolo, "D5", "A#5"),
     ] {
         let sound = SimulatedSound::new(&player(instrument, own, Habit::Matched), 440.0);
-        assert_eq!(sound.expected_note(Some(&music)).unwrap().to_string(), expected);
+        assert_eq!(sound.octave_of("Bb4".parse().unwrap()).to_string(), expected);
     }
 }

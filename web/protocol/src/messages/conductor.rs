@@ -4,7 +4,7 @@ use super::{Capture, ClockAnswer, ClockAsk, MicrophoneStatus, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
-use crate::score::{PerBeat, Score};
+use crate::score::{ChairNote, PerBeat, Score, TickFrom};
 use crate::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
 use serde::{Deserialize, Serialize};
 
@@ -14,32 +14,107 @@ use serde::{Deserialize, Serialize};
 pub enum ConductorSays {
     /// One half of a clock exchange.
     Clock(ClockAsk),
-    /// Count in and play with the present settings.
+    /// Count in and play the exercise from its start.
     Start,
-    /// Stop now.
-    Stop,
-    /// From the exercise's start, with a count-in.
-    Again,
-    /// New tempo; takes effect at the next bar line while playing.
+    /// End the music; it can go on later in the bar in which it ended.
+    Stop {
+        /// Absent: now.
+        #[serde(default = "Moment::now")]
+        at: Moment,
+    },
+    /// Go on where the music was stopped, counted in; or let a held span end at the next bar line.
+    GoOn,
+    /// From the exercise's start, counted in.
+    Again {
+        /// Absent: now.
+        #[serde(default = "Moment::now")]
+        at: Moment,
+    },
+    /// The next exercise; counted in if music is playing.
+    Next {
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
+    },
+    /// The exercise before; counted in if music is playing.
+    Back {
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
+    },
+    /// Let the span that is played go on until [`ConductorSays::GoOn`].
+    Hold,
+    /// The whole exercise one metronome mark slower.
+    Slower {
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
+    },
+    /// The whole exercise one metronome mark faster.
+    Faster {
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
+    },
+    /// New tempo of the span that is played.
     SetTempo {
         /// Tempo.
         bpm: Bpm,
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
     },
-    /// New subdivision; takes effect at the next bar line while playing.
+    /// New subdivision of the exercise.
     SetSubdivision {
         /// Pulses in a beat; 0 asks for a straight tone.
         per_beat: u8,
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
     },
     /// Bars counted in at the next start: 0, 1 or 2.
     SetCountIn {
         /// Bars.
         bars: u8,
     },
-    /// Sounding note for everyone at the next start, or none.
+    /// Sounding note at the next start, or none.
     SetNote {
-        /// Absent: everyone plays what they like.
+        /// Absent: as they like; for a chair: as everyone.
         note: Option<Note>,
+        /// One chair, from 1; absent: every chair that has no note of its own.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        chair: Option<u16>,
     },
+    /// Who makes the tick heard, at once.
+    SetTick {
+        /// Which devices.
+        from: TickFrom,
+    },
+}
+
+/// When a command takes effect. A moment that is too near for every device to know of it in time is left out: the next
+/// of its kind counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Moment {
+    /// At once; a change within the music on the next beat.
+    Now,
+    /// On the next beat.
+    Beat,
+    /// On the next bar line.
+    Bar,
+    /// When the exercise ends or begins anew.
+    Exercise,
+}
+
+impl Moment {
+    fn now() -> Self {
+        Moment::Now
+    }
+
+    fn bar() -> Self {
+        Moment::Bar
+    }
 }
 
 /// What the conductor's page hears.
@@ -59,20 +134,46 @@ pub enum ConductorHears {
     Refused(Refused),
 }
 
-/// What the next start will use.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+/// What is set: for the span that is played, and for the next start.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Settings {
     /// Tempo.
     pub bpm: Bpm,
+    /// The next slower metronome mark, if there is one.
+    pub slower_bpm: Option<Bpm>,
+    /// The next faster metronome mark, if there is one.
+    pub faster_bpm: Option<Bpm>,
     /// Beats in a bar.
     pub beats_per_bar: u8,
-    /// Pulses in a beat; absent asks for a straight tone.
+    /// Pulses in a beat; absent where none are measured.
     pub per_beat: Option<PerBeat>,
     /// Bars counted in.
     pub count_in_bars: u8,
-    /// Sounding note for everyone.
+    /// Sounding note of every chair that has none of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Note>,
+    /// Sounding notes of single chairs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<ChairNote>,
+    /// Who makes the tick heard.
+    pub tick: TickFrom,
+}
+
+/// Which exercise is on, and what can be done with it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ExerciseNow {
+    /// Its name.
+    pub name: String,
+    /// Its place among the exercises, from 1.
+    pub number: u16,
+    /// How many there are.
+    pub of: u16,
+    /// Whether it ends by itself.
+    pub has_end: bool,
+    /// Whether the span that is played goes on until told otherwise.
+    pub held: bool,
+    /// Whether there is something to go on with.
+    pub can_go_on: bool,
 }
 
 /// The room at one moment.
@@ -86,8 +187,10 @@ pub struct Snapshot {
     pub section_name: String,
     /// Title of the exercise, such as "Triplets at 66".
     pub title: String,
-    /// What the next start will use.
+    /// What is set.
     pub settings: Settings,
+    /// Which exercise is on.
+    pub exercise: ExerciseNow,
     /// The music now, if any.
     pub score: Option<Score>,
     /// Players in chair order.

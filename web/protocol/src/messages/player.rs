@@ -29,6 +29,12 @@ pub enum PlayerSays {
         /// Resting from now on, or playing again.
         resting: bool,
     },
+    /// Whether the device's sound latency is known has changed since the hello: it was measured, or another headphone was
+    /// plugged in.
+    Timing {
+        /// As [`Hello::calibrated`].
+        calibrated: bool,
+    },
 }
 
 /// Who is joining.

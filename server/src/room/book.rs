@@ -1,0 +1,111 @@
+//! What a room can play: its exercises, the metre, the count-in and the notes, and how a stretch of it becomes spans of a
+//! score. Pure; knows only the protocol, neither time nor players.
+
+use super::exercise::{Exercise, Place};
+use windrow_protocol::note::Note;
+use windrow_protocol::score::{ChairNote, Span, Target};
+use windrow_protocol::units::Beats;
+
+/// Sounding notes of a section.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Notes {
+    /// Of every chair that has none of its own.
+    pub(super) all: Option<Note>,
+    pub(super) chairs: Vec<ChairNote>,
+}
+
+impl Notes {
+    /// Sets a chair's note, or everyone's.
+    pub(super) fn set(&mut self, note: Option<Note>, chair: Option<u16>) {
+        match chair {
+            None => self.all = note,
+            Some(chair) => {
+                self.chairs.retain(|own| own.chair != chair);
+                self.chairs.extend(note.map(|note| ChairNote { chair, note }));
+            }
+        }
+    }
+}
+
+/// Exercises and how they are begun.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Book {
+    pub(super) exercises: Vec<Exercise>,
+    pub(super) beats_per_bar: u8,
+    pub(super) count_in_bars: u8,
+}
+
+/// Spans of a score, with the places they come from; for a count-in, where it leads.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Draft {
+    pub(super) spans: Vec<Span>,
+    pub(super) places: Vec<Place>,
+}
+
+impl Draft {
+    #[must_use]
+    pub(super) fn then(mut self, next: Draft) -> Self {
+        self.spans.extend(next.spans);
+        self.places.extend(next.places);
+        self
+    }
+}
+
+impl Book {
+    pub(super) fn span(&self, place: Place) -> &Span {
+        &self.exercises[place.exercise].spans[place.span]
+    }
+
+    /// The beginning of the bar that holds a place.
+    pub(super) fn bar_of(&self, place: Place) -> Place {
+        self.exercises[place.exercise].bar_of(place, f64::from(self.beats_per_bar))
+    }
+
+    /// What is left of an exercise from a place on.
+    pub(super) fn rest(&self, place: Place, notes: &Notes) -> Draft {
+        let mut spans = self.exercises[place.exercise].rest_from(place);
+        for span in &mut spans {
+            span.note = notes.all;
+            span.notes.clone_from(&notes.chairs);
+        }
+        let later = (place.span + 1..).map(|span| Place { span, beats: 0.0, ..place });
+        let places = std::iter::once(place).chain(later).take(spans.len()).collect();
+        Draft { spans, places }
+    }
+
+    /// The span at a place alone, without an end, at the tempo it has there.
+    pub(super) fn held(&self, place: Place, notes: &Notes) -> Draft {
+        let Draft { mut spans, mut places } = self.rest(place, notes);
+        spans.truncate(1);
+        places.truncate(1);
+        (spans[0].length_beats, spans[0].bpm_to) = (None, None);
+        Draft { spans, places }
+    }
+
+    /// What counts in to a place, with bars numbered from the exercise's start, and then the rest as given.
+    pub(super) fn counted_in(&self, place: Place, mut rest: Draft) -> Draft {
+        let beats_per_bar = f64::from(self.beats_per_bar);
+        let bar = (self.exercises[place.exercise].beats_to(place) / beats_per_bar).floor() as i32 + 1;
+        if self.count_in_bars == 0 {
+            rest.spans[0].first_bar = Some(bar);
+            return rest;
+        }
+        let bars = self.count_in_bars;
+        let length = Beats::clamped(f64::from(bars) * beats_per_bar).expect("beats are a number");
+        // Its notes already stand there, so that a player sees what is to come.
+        let count_in = Span {
+            target: Target::CountIn,
+            bpm_to: None,
+            dynamics: None,
+            first_bar: Some(bar - i32::from(bars)),
+            ..rest.spans[0].clone()
+        };
+        Draft { spans: vec![count_in.lasting(length)], places: vec![place] }.then(rest)
+    }
+
+    /// An exercise from its start, counted in.
+    pub(super) fn from_the_start(&self, exercise: usize, notes: &Notes) -> Draft {
+        let place = Place::start_of(exercise);
+        self.counted_in(place, self.rest(place, notes))
+    }
+}

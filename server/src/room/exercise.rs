@@ -1,0 +1,180 @@
+//! Exercises as they are written: spans that a start plays after the count-in, and what a conductor changes in them. Pure;
+//! knows only the protocol, neither time nor players.
+
+use windrow_protocol::metronome::Step;
+use windrow_protocol::score::{PerBeat, Span, Target};
+use windrow_protocol::units::{Beats, Bpm};
+
+/// Tempo of a first lesson. Common practice, no source.
+const FIRST_BPM: f64 = 60.0;
+/// Rungs of the ladder, bars of four on each, and beats of rest between them.
+const N_RUNGS: usize = 7;
+const RUNG_BEATS: f64 = 16.0;
+const REST_BEATS: f64 = 4.0;
+/// The gradual change: from the first tempo to this one in so many beats.
+const RISES_TO_BPM: f64 = 80.0;
+const RISES_IN_BEATS: f64 = 32.0;
+
+/// An exercise.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Exercise {
+    pub(super) name: String,
+    /// At least one, in playing order; the last may be without end.
+    pub(super) spans: Vec<Span>,
+}
+
+/// A place in what is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Place {
+    /// Index of the exercise.
+    pub(super) exercise: usize,
+    /// Index of the span in it.
+    pub(super) span: usize,
+    /// Beats of the span already played.
+    pub(super) beats: f64,
+}
+
+impl Place {
+    /// An exercise's beginning.
+    pub(super) fn start_of(exercise: usize) -> Self {
+        Self { exercise, span: 0, beats: 0.0 }
+    }
+}
+
+impl Exercise {
+    /// The usual way of a warm-up, from a straight tone to a free one.
+    pub(super) fn warm_up() -> Vec<Self> {
+        let bpm = |value| Bpm::new(value).expect("a tempo of a warm-up");
+        let beats = |value| Beats::new(value).expect("a length of a warm-up");
+        let pulses = |n| Target::Pulses { per_beat: PerBeat::new(n).expect("a subdivision of a warm-up") };
+        let open = |name: &str, target| Self {
+            name: name.to_owned(),
+            spans: vec![Span::new(bpm(FIRST_BPM), target)],
+        };
+        let rungs = std::iter::successors(Some(bpm(FIRST_BPM)), |&rung| Step::Faster.from(rung));
+        let mut ladder: Vec<Span> = rungs
+            .take(N_RUNGS)
+            .flat_map(|rung| {
+                let rest = Span::new(rung, Target::Rest).lasting(beats(REST_BEATS));
+                [rest, Span::new(rung, pulses(2)).lasting(beats(RUNG_BEATS))]
+            })
+            .collect();
+        // The count-in stands before the first rung.
+        ladder.remove(0);
+        let rising = Span { bpm_to: Some(bpm(RISES_TO_BPM)), ..Span::new(bpm(FIRST_BPM), pulses(2)) };
+        vec![
+            open("Straight tone", Target::Straight),
+            open("Quarters", pulses(1)),
+            open("Eighths", pulses(2)),
+            open("Triplets", pulses(3)),
+            open("Sixteenths", pulses(4)),
+            Self { name: "Ladder".to_owned(), spans: ladder },
+            Self { name: "Rising tempo".to_owned(), spans: vec![rising.lasting(beats(RISES_IN_BEATS))] },
+            open("Free", Target::Free),
+        ]
+    }
+
+    /// The whole exercise a metronome step slower or faster.
+    ///
+    /// # Errors
+    /// A sentence where there is no such mark for one of its tempos.
+    pub(super) fn step(&mut self, step: Step) -> Result<(), String> {
+        let moved = |bpm: Bpm| {
+            step.from(bpm).ok_or_else(|| match step {
+                Step::Slower => format!("there is no metronome mark below {}", bpm.get()),
+                Step::Faster => format!("there is no metronome mark above {}", bpm.get()),
+            })
+        };
+        for span in &mut self.spans {
+            span.bpm = moved(span.bpm)?;
+            span.bpm_to = span.bpm_to.map(moved).transpose()?;
+        }
+        Ok(())
+    }
+
+    /// One span at a steady tempo.
+    pub(super) fn set_tempo(&mut self, span: usize, bpm: Bpm) {
+        self.spans[span].bpm = bpm;
+        self.spans[span].bpm_to = None;
+    }
+
+    /// The same subdivision wherever there is a tone, `None` for a straight one.
+    pub(super) fn set_per_beat(&mut self, per_beat: Option<PerBeat>) {
+        let target = per_beat.map_or(Target::Straight, |per_beat| Target::Pulses { per_beat });
+        self.spans.iter_mut().filter(|s| s.target.sounds()).for_each(|s| s.target = target);
+    }
+
+    /// Whether it ends by itself.
+    pub(super) fn has_end(&self) -> bool {
+        self.spans.last().is_some_and(|s| s.length_beats.is_some())
+    }
+
+    /// Beats from the exercise's beginning to a place.
+    pub(super) fn beats_to(&self, place: Place) -> f64 {
+        let before = self.spans[..place.span].iter().filter_map(|s| s.length_beats).map(Beats::get);
+        before.sum::<f64>() + place.beats
+    }
+
+    /// The beginning of the bar that holds a place. A span that was held for longer than it is written counts as in its
+    /// last bar.
+    pub(super) fn bar_of(&self, place: Place, beats_per_bar: f64) -> Place {
+        let length = self.spans[place.span].length_beats.map_or(f64::INFINITY, Beats::get);
+        let beats = place.beats.min((length - beats_per_bar).max(0.0));
+        let mut left = (self.beats_to(Place { beats, ..place }) / beats_per_bar).floor() * beats_per_bar;
+        for (span, written) in self.spans.iter().enumerate() {
+            let length = written.length_beats.map_or(f64::INFINITY, Beats::get);
+            if left < length {
+                return Place { span, beats: left, ..place };
+            }
+            left -= length;
+        }
+        Place::start_of(place.exercise)
+    }
+
+    /// What is left to play from a place on.
+    pub(super) fn rest_from(&self, place: Place) -> Vec<Span> {
+        let first = self.spans[place.span].part(place.beats, None);
+        std::iter::once(first).chain(self.spans[place.span + 1..].iter().cloned()).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn exercise(name: &str) -> Exercise {
+        Exercise::warm_up().into_iter().find(|e| e.name == name).unwrap()
+    }
+
+    #[test]
+    fn the_ladder_climbs_by_metronome_marks_with_a_rest_before_each_new_one() {
+        let ladder = exercise("Ladder");
+        let rungs: Vec<f64> =
+            ladder.spans.iter().filter(|s| s.target.sounds()).map(|s| s.bpm.get()).collect();
+        assert_eq!(rungs, [60.0, 63.0, 66.0, 69.0, 72.0, 76.0, 80.0]);
+        assert!(ladder.spans.iter().skip(1).step_by(2).all(|s| s.target == Target::Rest));
+        assert!(ladder.has_end());
+    }
+
+    #[test]
+    fn a_step_moves_every_rung_and_stops_before_the_last_mark() {
+        let mut ladder = exercise("Ladder");
+        ladder.step(Step::Slower).unwrap();
+        assert_eq!((ladder.spans[0].bpm.get(), ladder.spans[12].bpm.get()), (58.0, 76.0));
+        let mut rising = exercise("Rising tempo");
+        rising.step(Step::Faster).unwrap();
+        assert_eq!((rising.spans[0].bpm.get(), rising.spans[0].bpm_to.unwrap().get()), (63.0, 84.0));
+        let refused = (0..99).find_map(|_| rising.step(Step::Faster).err()).unwrap();
+        assert!(refused.contains("above 208"), "{refused}");
+    }
+
+    #[test]
+    fn the_bar_of_a_place_may_begin_in_the_span_before() {
+        let mut ladder = exercise("Ladder");
+        ladder.spans[0].length_beats = Beats::new(6.0).ok();
+        let place = Place { exercise: 5, span: 1, beats: 1.5 };
+        assert_eq!(ladder.bar_of(place, 4.0), Place { exercise: 5, span: 0, beats: 4.0 });
+        let held = Place { exercise: 5, span: 2, beats: 40.0 };
+        assert_eq!(ladder.bar_of(held, 4.0).span, 2);
+    }
+}
