@@ -96,7 +96,7 @@ async fn settings_made_before_the_start_are_those_of_the_score() {
     assert_eq!(title, "Triplets at 66");
     let score = start(&mut conductor).await;
     assert_eq!(score.spans[0].note, Some("F4".parse().unwrap()));
-    assert!(matches!(score.spans[0].target, Target::Pulses { per_beat } if per_beat.get() == 3));
+    assert!(matches!(score.spans[1].target, Target::Pulses { per_beat } if per_beat.get() == 3));
 }
 
 #[tokio::test]
@@ -241,14 +241,14 @@ async fn closing_the_server_says_goodbye() {
 }
 
 #[tokio::test]
-async fn a_room_seats_sixty_four_and_says_so_to_the_next() {
+async fn a_room_seats_a_whole_orchestra_and_says_so_to_the_next() {
     let server = TestServer::start().await;
     let mut conductor = Conductor::open(&server).await;
     let mut players = Vec::new();
-    for i in 1..=64 {
+    for i in 1..=256 {
         players.push(Player::join(&server, &format!("Player {i}"), Instrument::ClarinetBb).await);
     }
-    assert_eq!(players[63].welcome.part, "clarinet in B flat 64");
+    assert_eq!(players[255].welcome.part, "clarinet in B flat 256");
     let greeting = PlayerSays::Hello(hello(server.code(), "Wren", Instrument::Flute));
     let greeting = Message::text(serde_json::to_string(&greeting).unwrap());
     let (refused, close_code) = Player::refused(&server, vec![greeting]).await;

@@ -16,6 +16,9 @@ const READINGS_PER_MESSAGE: u32 = 2;
 /// valley that follows it: one and a half of the slowest pulses (1 Hz).
 const CERTAIN_AFTER_US: f64 = 1.5e6;
 
+/// Samples from one look at the score's note to the next: 21 ms at 48 kHz, half of a browser's block.
+const LOOK_SAMPLES: usize = 1024;
+
 /// Most span results kept for the next push; a score that is replaced faster than sound comes in loses the oldest.
 const MAX_WAITING_SPANS: usize = 8;
 
@@ -87,6 +90,7 @@ pub struct Listener {
     note: Option<Note>,
     /// Note the analyser was told to expect.
     expected: Option<Note>,
+    n_pushed: usize,
     /// Time of the newest reading, s from the first sample.
     heard_until_s: f64,
     n_readings_heard: u32,
@@ -109,6 +113,7 @@ impl Listener {
             waiting: Vec::new(),
             note: None,
             expected: None,
+            n_pushed: 0,
             heard_until_s: 0.0,
             n_readings_heard: 0,
             next_reading_seq: 1,
@@ -159,11 +164,25 @@ impl Listener {
     }
 
     /// Takes in samples (mono, full scale ±1), in blocks of any length, and returns what is to be said, in order.
-    pub fn push(&mut self, samples: &[f32]) -> Vec<PlayerSays> {
-        self.expect_note();
-        let heard = self.analyser.push(samples);
-        let Some(time_map) = self.time_map else { return Vec::new() };
+    pub fn push(&mut self, mut samples: &[f32]) -> Vec<PlayerSays> {
         let mut says = Vec::new();
+        while !samples.is_empty() {
+            // At the same samples however the stream is cut, so that the same sound gives the same messages.
+            if self.n_pushed % LOOK_SAMPLES == 0 {
+                self.expect_note();
+            }
+            let until_look = LOOK_SAMPLES - self.n_pushed % LOOK_SAMPLES;
+            let (piece, rest) = samples.split_at(until_look.min(samples.len()));
+            self.n_pushed += piece.len();
+            samples = rest;
+            self.push_piece(piece, &mut says);
+        }
+        says
+    }
+
+    fn push_piece(&mut self, samples: &[f32], says: &mut Vec<PlayerSays>) {
+        let heard = self.analyser.push(samples);
+        let Some(time_map) = self.time_map else { return };
         let mut heard_until_us = None;
 
         for reading in heard.readings {
@@ -203,8 +222,7 @@ impl Listener {
             says.push(PlayerSays::Pulses(PulseBatch { seq, pulses: batch.to_vec() }));
         }
 
-        self.end_spans(heard_until_us, &mut says);
-        says
+        self.end_spans(heard_until_us, says);
     }
 
     /// Tells the analyser the note of the span that is being played, as far as is heard.

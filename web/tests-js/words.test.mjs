@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { CaptureTrouble, captureInWords } from "../static/capture-words.js";
-import { askOf, centsText, placeOf, titleOf } from "../static/exercise-words.js";
+import { askOf, centsText, dynamicsOf, placeOf, titleOf } from "../static/exercise-words.js";
 import { problemOf } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
 import { stillOn, troubleOf } from "../static/microphone.js";
@@ -13,7 +13,7 @@ import { SayLine, whatToSay } from "../static/say-line.js";
 import { lookOf, STATES } from "../static/states.js";
 import { tallyOf } from "../static/tally.js";
 import { midiOf, spelled, staffStep, TRANSPOSITIONS, writtenMidi } from "../static/written-note.js";
-import { golden } from "./door-in-node.js";
+import { golden, openTime, SCORE } from "./door-in-node.js";
 
 const rust = (name) => readFile(new URL(`../protocol/src/${name}.rs`, import.meta.url), "utf8");
 const [room] = await golden("conductor-hears");
@@ -73,14 +73,17 @@ test("notes stand on their line of the staff", () => {
   assert.equal(staffStep(60, "bass"), 10);
 });
 
-test("an exercise is named as a teacher names it", () => {
+test("an exercise is named as a teacher names it", async () => {
   const span = (target) => ({ bpm: 66, target });
   assert.equal(titleOf(span({ kind: "pulses", per_beat: 3 })), "Triplets at 66");
   assert.equal(titleOf(span({ kind: "straight" })), "Straight at 66");
   assert.equal(askOf(span({ kind: "pulses", per_beat: 4 })), "4 to the beat");
-  assert.equal(placeOf(-4, 4, 4), "counting in");
-  assert.equal(placeOf(-4.1, 4, 4), "about to start");
-  assert.equal(placeOf(24, 4, 4), "bar 7");
+  assert.equal(titleOf({ bpm: 66, bpm_to: 80, target: { kind: "pulses", per_beat: 2 } }), "Eighths, 66 to 80");
+  assert.equal(dynamicsOf({ dynamics: { from: "p", to: "f" } }), "p to f");
+  assert.equal(dynamicsOf({}), "");
+  const time = await openTime(() => 0);
+  time.setScore(SCORE);
+  assert.deepEqual([-0.1, 0, 4, 28].map((beat) => placeOf(SCORE, time, beat)), ["about to start", "counting in", "bar 1", "bar 7"]);
 });
 
 test("cents have a sign and a true minus", () => {

@@ -70,7 +70,7 @@ async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle) -> Result<(), Optio
                 let text = pictures.borrow_and_update().clone();
                 // Empty before the room has made its first one.
                 if !text.is_empty() {
-                    wire.say_text(text).await.map_err(gone)?;
+                    wire.say_text(&text).await.map_err(gone)?;
                 }
             }
             _ = ping.tick() => wire.ping().await.map_err(gone)?,

@@ -116,7 +116,7 @@ async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending
             },
             outgoing = joined.outgoing.recv() => match outgoing {
                 Some(Outgoing::Say(message)) => wire.say(&message).await.map_err(Ending::from),
-                Some(Outgoing::Text(text)) => wire.say_text(text).await.map_err(Ending::from),
+                Some(Outgoing::Text(text)) => wire.say_text(&text).await.map_err(Ending::from),
                 Some(Outgoing::Refuse(refused)) => Err(refused.into()),
                 None => Err(Ending::LetGo),
             },

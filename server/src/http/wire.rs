@@ -85,11 +85,11 @@ impl Wire {
 
     pub(super) async fn say(&mut self, message: &impl Serialize) -> Result<(), Gone> {
         let text = serde_json::to_string(message).expect("messages hold only what JSON can");
-        self.say_text(text.into()).await
+        self.say_text(&text).await
     }
 
-    pub(super) async fn say_text(&mut self, text: Utf8Bytes) -> Result<(), Gone> {
-        self.send(Message::Text(text)).await
+    pub(super) async fn say_text(&mut self, text: &str) -> Result<(), Gone> {
+        self.send(Message::text(text)).await
     }
 
     /// Asks for a sign of life; fails where none has come for too long.

@@ -5,7 +5,6 @@ use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
 use super::state::Room;
 use crate::clock::ServerClock;
 use crate::store::{Outcome, Record, Recorder};
-use axum::extract::ws::Utf8Bytes;
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -30,7 +29,7 @@ const TOKEN_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
 pub(crate) enum Outgoing {
     Say(PlayerHears),
     /// A message that goes to many, as text already; its copies share the bytes.
-    Text(Utf8Bytes),
+    Text(Arc<str>),
     Refuse(Refused),
 }
 
@@ -47,7 +46,7 @@ enum Input {
 pub(crate) struct RoomHandle {
     code: Arc<str>,
     inputs: mpsc::Sender<Input>,
-    pictures: watch::Receiver<Utf8Bytes>,
+    pictures: watch::Receiver<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     next_connection: Arc<AtomicU64>,
 }
@@ -75,7 +74,7 @@ impl RoomHandle {
     }
 
     /// The conductor's pictures as message text. Only the newest is there: a slow page skips.
-    pub(crate) fn pictures(&self) -> watch::Receiver<Utf8Bytes> {
+    pub(crate) fn pictures(&self) -> watch::Receiver<Arc<str>> {
         self.pictures.clone()
     }
 
@@ -116,7 +115,7 @@ pub(crate) struct RoomTask {
     session_id: String,
     clock: ServerClock,
     inputs: mpsc::Receiver<Input>,
-    pictures: watch::Sender<Utf8Bytes>,
+    pictures: watch::Sender<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
     recorder: Recorder,
@@ -136,7 +135,7 @@ impl RoomTask {
         let code = new_code();
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
-        let (pictures, pictures_receiver) = watch::channel(Utf8Bytes::default());
+        let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
         let n_present = Arc::new(AtomicUsize::new(0));
         let handle = RoomHandle {
             code: Arc::from(code.as_str()),
@@ -233,7 +232,7 @@ impl RoomTask {
                         events.extend(self.send(connection, Outgoing::Say(message)));
                     }
                     Effect::SendAll { connections, message } => {
-                        let text = Utf8Bytes::from(text_of(&message));
+                        let text: Arc<str> = text_of(&message).into();
                         for connection in connections {
                             events.extend(self.send(connection, Outgoing::Text(text.clone())));
                         }

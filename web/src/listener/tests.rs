@@ -212,3 +212,22 @@ fn nothing_is_said_before_the_clock_is_known() {
     });
     assert_eq!(first, Some(1));
 }
+
+#[test]
+fn each_span_s_note_is_listened_for_while_it_lasts() {
+    let note = |midi| Note::from_midi(midi);
+    let mut score = score(1e6, 1);
+    (score.spans[0].note, score.spans[1].note) = (note(65), note(70));
+    let mut listener = listener();
+    listener.set_score(Some(score)).unwrap();
+    let mut expected = Vec::new();
+    // Four beats of a second from 1 s on, then the other note; the analysis lags behind by some hundredths of a second.
+    for _ in 0..60 {
+        listener.push(&[0.0; 4800]);
+        expected.push(listener.expected.map(|n| i32::from(n.midi())));
+    }
+    assert_eq!((expected[8], expected[15], expected[45], expected[55]), (None, Some(65), Some(65), Some(70)));
+    listener.set_score(None).unwrap();
+    listener.push(&[0.0; 4800]);
+    assert_eq!(listener.expected, None);
+}
