@@ -104,7 +104,7 @@ impl Book {
     }
 
     /// An exercise from its start, counted in.
-    pub(super) fn from_the_start(&self, exercise: usize, notes: &Notes) -> Draft {
+    pub(super) fn start_of(&self, exercise: usize, notes: &Notes) -> Draft {
         let place = Place::start_of(exercise);
         self.counted_in(place, self.rest(place, notes))
     }

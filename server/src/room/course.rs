@@ -99,7 +99,7 @@ impl Course {
 
     /// The score up to a beat, then an exercise from its start, counted in.
     pub(super) fn draft_turning_to(&self, exercise: usize, line: f64, book: &Book) -> Draft {
-        self.draft_until(line).then(book.from_the_start(exercise, &self.notes))
+        self.draft_until(line).then(book.start_of(exercise, &self.notes))
     }
 
     /// The score up to a beat, then what follows the span that is held.
@@ -210,13 +210,13 @@ impl Course {
     }
 
     fn queue(&self, book: &Book) -> Draft {
-        self.queued.map_or_else(Draft::default, |exercise| book.from_the_start(exercise, &self.notes))
+        self.queued.map_or_else(Draft::default, |exercise| book.start_of(exercise, &self.notes))
     }
 
     /// First beat of an exercise that is still to come; 0 for one that is being played.
     fn beginning_of(&self, exercise: usize, now_us: f64) -> f64 {
         let earliest = self.earliest_beat(now_us);
-        if self.place_at(earliest).is_none_or(|place| place.exercise == exercise) {
+        if self.place_at(earliest).is_none_or(|p| p.exercise == exercise) {
             return 0.0;
         }
         let starts = (0..self.places.len()).filter(|&i| self.places[i].exercise == exercise);

@@ -94,16 +94,15 @@ proptest! {
                 prop_assert!(score.check().is_ok() && score.version >= version);
                 version = score.version;
             }
-            if let (Some(before), Some(after)) = (before, desk.timeline()) {
-                if before.score().start_us == after.score().start_us {
-                    // Nobody is surprised: up to the notice every device has, the music is what it was.
-                    let until_us = desk.now_us + 290_000.0;
-                    let ticks = |t: &Timeline| t.ticks_between(until_us - 3e6, until_us);
-                    let (old, new) = (ticks(&before), ticks(&after));
-                    // A thousandth of a microsecond is rounding, where a gradual change was cut.
-                    let same = |(a, b): (&Tick, &Tick)| a.kind == b.kind && (a.time_us - b.time_us).abs() < 1e-3;
-                    prop_assert!(old.len() == new.len() && old.iter().zip(&new).all(same), "{old:?} {new:?}");
-                }
+            let both = before.zip(desk.timeline());
+            if let Some((before, after)) = both.filter(|(a, b)| a.score().start_us == b.score().start_us) {
+                // Nobody is surprised: up to the notice every device has, the music is what it was.
+                let until_us = desk.now_us + 290_000.0;
+                let ticks = |t: &Timeline| t.ticks_between(until_us - 3e6, until_us);
+                let (old, new) = (ticks(&before), ticks(&after));
+                // A thousandth of a microsecond is rounding, where a gradual change was cut.
+                let same = |(a, b): (&Tick, &Tick)| a.kind == b.kind && (a.time_us - b.time_us).abs() < 1e-3;
+                prop_assert!(old.len() == new.len() && old.iter().zip(&new).all(same), "{old:?} {new:?}");
             }
         }
     }

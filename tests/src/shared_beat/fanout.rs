@@ -12,7 +12,7 @@ use tokio::time::{sleep, timeout};
 use tokio_tungstenite::tungstenite::{Message, Utf8Bytes};
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, accept_async, connect_async_with_config};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{ConductorSays, PlayerSays};
+use windrow_protocol::messages::{ConductorSays, Moment, PlayerSays};
 use windrow_protocol::units::Bpm;
 
 /// Changes of either kind; odd, so that the median is one of them.
@@ -76,12 +76,13 @@ pub async fn run(n_devices: usize) -> Fanout {
     for round in 0..ROUNDS {
         let bpm = Bpm::new([66.0, 72.0][round % 2]).expect("a tempo");
         let sent = Instant::now();
-        conductor.command(ConductorSays::SetTempo { bpm }).await;
+        conductor.command(ConductorSays::SetTempo { bpm, at: Moment::Bar }).await;
         let (last, bytes) = all_heard(&mut heard, n_devices).await;
         windrow_ms.push((last - sent).as_secs_f64() * 1000.0);
         sleep(PAUSE).await;
         bare_payload.send(bytes).expect("the bare server is there");
-        let command = serde_json::to_string(&ConductorSays::SetTempo { bpm }).expect("messages become JSON");
+        let command = serde_json::to_string(&ConductorSays::SetTempo { bpm, at: Moment::Bar })
+            .expect("messages become JSON");
         let sent = Instant::now();
         bare_conductor.send(Message::text(command)).await.expect("the command goes out");
         let (last, _) = all_heard(&mut bare_heard, n_devices).await;

@@ -13,7 +13,7 @@ use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 use tokio::time::sleep;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::ConductorSays;
+use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::units::Bpm;
 
 /// What to run.
@@ -138,7 +138,7 @@ async fn play(asked: SpreadRun, place: &Place, truth: &Truth) -> (Vec<Vec<Sounde
     let mut conductor =
         Conductor::open_at(&format!("ws://{}/ws/conductor?key={}", place.addr, place.key)).await;
     let bpm = Bpm::new(120.0).expect("a tempo");
-    conductor.command(ConductorSays::SetTempo { bpm }).await;
+    conductor.command(ConductorSays::SetTempo { bpm, at: Moment::Bar }).await;
     conductor.command(ConductorSays::Start).await;
     let cut_s = (asked.seconds / 4.0).min(30.0);
     sleep(Duration::from_secs_f64(asked.seconds / 2.0)).await;
