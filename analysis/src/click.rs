@@ -3,10 +3,16 @@
 
 mod band;
 mod calibration;
+mod explained;
+mod fill;
+mod finder;
 mod matching;
 mod prediction;
+mod remover;
 mod sound;
 mod taps;
 
 pub use calibration::{Calibration, CalibrationMode, CalibrationResult, CalibrationStatus};
+pub use finder::ClickPath;
+pub use remover::ClickRemover;
 pub use sound::{CLICK_S, ClickKind, ClickSound, click};

@@ -169,6 +169,14 @@ impl<T: Copy> History<T> {
         &self.items[(from - self.first) as usize..(to - self.first) as usize]
     }
 
+    /// Items `from..to`, to be changed; empty where they are not all there.
+    pub(crate) fn range_mut(&mut self, from: u64, to: u64) -> &mut [T] {
+        if from < self.first || to > self.end() || from > to {
+            return &mut [];
+        }
+        &mut self.items[(from - self.first) as usize..(to - self.first) as usize]
+    }
+
     /// Forgets everything and counts on from `first`.
     pub(crate) fn restart_at(&mut self, first: u64) {
         self.items.clear();

@@ -60,7 +60,6 @@ impl Band {
         Complex32::new(dot(samples, &self.re), dot(samples, &self.im))
     }
 
-    #[cfg(test)]
     /// Adds to `out`, whose first sample lies `offset` samples after the moment of `band[0]` (before, if negative), what
     /// these samples of the band are as sound.
     pub(crate) fn add_sound(&self, band: &[Complex32], offset: i64, gain: f32, out: &mut [f32]) {
@@ -116,6 +115,12 @@ impl BandStream {
             }
         }
         due
+    }
+
+    /// Forgets everything; the next sample is the first.
+    pub(crate) fn restart(&mut self) {
+        self.recent.restart_at(0);
+        self.out.restart_at(0);
     }
 
     pub(crate) fn band(&self) -> &Band {

@@ -160,7 +160,7 @@ impl Calibration {
             }
             matcher.listen_to(self.band.samples().range(from, to));
             let mut places = [Place::default(); PLACES];
-            let n = matcher.find(&template, &mut places);
+            let n = matcher.find(&template, 0..usize::MAX, &mut places);
             let good = places[..n].iter().filter(|p| p.likeness >= MAYBE);
             let delay_s = |p: &Place| ((from as f64 + p.at) * step - tick) / self.sample_rate_hz;
             found.push(good.map(|p| (delay_s(p), p.likeness)).collect());

@@ -2,15 +2,19 @@
 //! stands still, as the harmonics of a tone do; what is left of a sweep stays itself. Knows no ticks.
 
 use super::band::{Band, band_of};
+use super::explained::autocorrelation;
 use super::prediction::{Burg, residual};
 use super::sound::{ClickKind, ClickSound, click};
 use crate::framing::dot;
-use rustfft::num_complex::Complex32;
+use rustfft::num_complex::{Complex, Complex32};
+use std::ops::Range;
 
 /// Coefficients of the whitening: as many harmonics of a tone as it can take out.
 const ORDER: usize = 16;
 /// Power below which a stretch holds nothing, re full scale (-100 dB): quieter clicks cannot be heard by anyone.
 const NOTHING: f32 = 1e-10;
+/// Likeness from which the places beside one are looked at too.
+const WORTH_A_LOOK: f32 = 0.12;
 /// Places closer together than this are one, seconds: the half width of a compressed click.
 const PLACE_S: f64 = 0.0005;
 
@@ -18,12 +22,32 @@ const PLACE_S: f64 = 0.0005;
 #[derive(Debug, Clone)]
 pub(crate) struct Template {
     band: Vec<Complex32>,
+    of_itself: Vec<Complex<f64>>,
 }
 
 impl Template {
     pub(crate) fn new(sound: ClickSound, kind: ClickKind, sample_rate_hz: f64) -> Self {
         let band = band_of(&click(sound, kind, sample_rate_hz), sample_rate_hz);
-        Self { band }
+        Self { of_itself: autocorrelation(&band), band }
+    }
+
+    /// The click from its first sample on.
+    pub(crate) fn band(&self) -> &[Complex32] {
+        &self.band
+    }
+
+    /// Its autocorrelation at the lags of a path.
+    pub(crate) fn likeness_of_itself(&self) -> &[Complex<f64>] {
+        &self.of_itself
+    }
+
+    /// Level of this click in the band's samples from its beginning on, RMS over its length, dB re full scale.
+    pub(crate) fn level_db(&self, band: &[Complex32]) -> f64 {
+        let along: Complex32 = self.band.iter().zip(band).map(|(t, x)| x * t.conj()).sum();
+        let own: f32 = self.band.iter().map(|t| t.norm_sqr()).sum();
+        // A complex sample of half the amplitude stands for each real one.
+        let power = 2.0 * (along.norm() / own).powi(2) * own / self.band.len() as f32;
+        10.0 * f64::from(power.max(1e-20)).log10()
     }
 
     /// Length in samples of the band.
@@ -76,8 +100,9 @@ impl Matcher {
     }
 
     /// Takes in a stretch of the band to search.
+    #[cfg_attr(target_arch = "wasm32", inline(never))]
     pub(crate) fn listen_to(&mut self, stretch: &[Complex32]) {
-        self.coefficients.copy_from_slice(self.burg.fit(stretch.iter().copied()));
+        self.coefficients.copy_from_slice(self.burg.fit(stretch));
         self.re.clear();
         self.im.clear();
         self.power.clear();
@@ -91,21 +116,37 @@ impl Matcher {
         }
     }
 
-    /// The best places of a click in the stretch, best first. Fills `places` and says how many of them are good for
-    /// anything.
-    pub(crate) fn find(&mut self, template: &Template, places: &mut [Place]) -> usize {
+    /// The best places of a click in the stretch, or in a part of it (in its samples), best first. Fills `places` and says
+    /// how many there are.
+    #[cfg_attr(target_arch = "wasm32", inline(never))]
+    pub(crate) fn find(&mut self, template: &Template, within: Range<usize>, places: &mut [Place]) -> usize {
         self.whiten(template);
-        let len = self.template_re.len();
-        let own: f32 = dot(&self.template_re, &self.template_re) + dot(&self.template_im, &self.template_im);
+        let own = dot(&self.template_re, &self.template_re) + dot(&self.template_im, &self.template_im);
+        // The residual begins ORDER samples into the stretch.
+        let n_lags = (self.re.len() + 1).saturating_sub(self.template_re.len());
+        let last = within.end.saturating_sub(ORDER).min(n_lags);
+        let first = within.start.saturating_sub(ORDER).min(last);
         self.likeness.clear();
-        for at in 0..(self.re.len() + 1).saturating_sub(len) {
-            let (re, im) = (&self.re[at..at + len], &self.im[at..at + len]);
-            let along = dot(re, &self.template_re) + dot(im, &self.template_im);
-            let across = dot(im, &self.template_re) - dot(re, &self.template_im);
-            let power = (self.power[at + len] - self.power[at]) as f32 + NOTHING * len as f32;
-            self.likeness.push((along * along + across * across) / (own * power));
+        self.likeness.resize(last - first, 0.0);
+        // Every other place first: a compressed click is wider than that. Then what lies beside something.
+        for i in (0..last - first).step_by(2) {
+            self.likeness[i] = self.likeness_at(first + i, own);
         }
-        self.best(places)
+        for i in (1..last - first).step_by(2) {
+            let beside = self.likeness[i - 1].max(self.likeness.get(i + 1).copied().unwrap_or(0.0));
+            self.likeness[i] = if beside > WORTH_A_LOOK { self.likeness_at(first + i, own) } else { beside };
+        }
+        self.best(first + ORDER, places)
+    }
+
+    /// Share of the whitened sound at a place that the whitened template, of energy `own`, explains.
+    fn likeness_at(&self, at: usize, own: f32) -> f32 {
+        let len = self.template_re.len();
+        let (re, im) = (&self.re[at..at + len], &self.im[at..at + len]);
+        let along = dot(re, &self.template_re) + dot(im, &self.template_im);
+        let across = dot(im, &self.template_re) - dot(re, &self.template_im);
+        let power = (self.power[at + len] - self.power[at]) as f32 + NOTHING * len as f32;
+        (along * along + across * across) / (own * power)
     }
 
     /// The template through the same whitening; its first samples, before which there was silence, stay in.
@@ -121,7 +162,7 @@ impl Matcher {
         }
     }
 
-    fn best(&self, places: &mut [Place]) -> usize {
+    fn best(&self, begins_at: usize, places: &mut [Place]) -> usize {
         let mut n = 0;
         let reach = self.place;
         for (at, &likeness) in self.likeness.iter().enumerate() {
@@ -134,8 +175,7 @@ impl Matcher {
             let rank = places[..n].iter().position(|p| p.likeness < likeness).unwrap_or(n);
             n = (n + 1).min(places.len());
             places.copy_within(rank..n - 1, rank + 1);
-            // The residual begins ORDER samples into the stretch.
-            places[rank] = Place { at: (at + ORDER) as f64 + self.top(at), likeness };
+            places[rank] = Place { at: (begins_at + at) as f64 + self.top(at), likeness };
         }
         n
     }

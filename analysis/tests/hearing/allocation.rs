@@ -5,6 +5,7 @@ use crate::truth::analyser;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 use windrow_analysis::Contour;
+use windrow_analysis::click::{ClickKind, ClickRemover, ClickSound, click};
 use windrow_analysis::signals::{Moment, Pulsing, Timbre, render};
 
 thread_local! {
@@ -126,5 +127,40 @@ fn telling_spans_asks_for_no_memory() {
         });
         assert_eq!(requests, 0, "in blocks of {block_s} s");
         assert!(n_spans >= 4, "{n_spans} spans");
+    }
+}
+
+#[test]
+fn taking_out_ticks_asks_for_no_memory() {
+    for rate_hz in [16_000.0, 48_000.0] {
+        let mut sound = everything(rate_hz);
+        let ticks: Vec<f64> = (1..70).map(|i| (0.25 * f64::from(i) * rate_hz).round()).collect();
+        for (i, at) in ticks.iter().enumerate() {
+            let kind = if i % 4 == 0 { ClickKind::Bar } else { ClickKind::Beat };
+            for (y, x) in sound[*at as usize + 1000..].iter_mut().zip(click(ClickSound::Wood, kind, rate_hz))
+            {
+                *y += 0.3 * x;
+            }
+        }
+        for block_s in [0.003, 0.043, 3.0] {
+            let mut remover = ClickRemover::new(rate_hz);
+            let (mut n_out, mut n_told, mut n_in) = (0, 0, 0.0);
+            let requests = requests_in(|| {
+                remover.start();
+                for block in sound.chunks((block_s * rate_hz) as usize) {
+                    n_in += block.len() as f64;
+                    while n_told < ticks.len() && ticks[n_told] < n_in + 0.1 * rate_hz {
+                        let kind = if n_told % 4 == 0 { ClickKind::Bar } else { ClickKind::Beat };
+                        remover.tick(ticks[n_told], kind);
+                        n_told += 1;
+                    }
+                    remover.push(block, &mut |ready| n_out += ready.len());
+                }
+                remover.stop(&mut |rest| n_out += rest.len());
+            });
+            assert_eq!(requests, 0, "{rate_hz} Hz in blocks of {block_s} s");
+            assert_eq!(n_out, sound.len());
+            assert_eq!(remover.paths().count(), 1, "the clicks are found");
+        }
     }
 }

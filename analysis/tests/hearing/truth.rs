@@ -19,14 +19,10 @@ pub(crate) fn analyser(rate_hz: f64) -> Analyser {
 pub(crate) fn hear_in_blocks(sound: &[f32], rate_hz: f64, block: usize) -> Heard {
     let mut analyser = analyser(rate_hz);
     let mut heard = Heard { readings: Vec::new(), pulses: Vec::new() };
-    let mut take = |h: windrow_analysis::Heard<'_>| {
-        heard.readings.extend_from_slice(h.readings);
-        heard.pulses.extend_from_slice(h.pulses);
-    };
     for samples in sound.chunks(block) {
-        take(analyser.push(samples));
+        heard.take(analyser.push(samples));
     }
-    take(analyser.finish());
+    heard.take(analyser.finish());
     heard
 }
 
@@ -35,6 +31,11 @@ pub(crate) fn hear(sound: &[f32], rate_hz: f64) -> Heard {
 }
 
 impl Heard {
+    pub(crate) fn take(&mut self, more: windrow_analysis::Heard<'_>) {
+        self.readings.extend_from_slice(more.readings);
+        self.pulses.extend_from_slice(more.pulses);
+    }
+
     pub(crate) fn last_trusted(&self) -> Option<&Reading> {
         self.readings.iter().rev().find(|r| r.trusted())
     }
