@@ -1,15 +1,15 @@
 //! Linear prediction of a complex signal: each sample as a sum of those before it. It whitens a sound for the search, and
 //! carries one on where a piece is missing. Knows no clicks.
 
+use crate::framing::dot;
 use rustfft::num_complex::Complex32;
-
-type Complex64 = rustfft::num_complex::Complex<f64>;
 
 /// Finds the coefficients of a prediction by Burg's method (J. P. Burg, "Maximum entropy spectral analysis", 1975; the
 /// complex form for example in S. M. Kay, "Modern Spectral Estimation", 1988). It never gives a prediction that grows.
 pub(crate) struct Burg {
-    forward: Vec<Complex32>,
-    backward: Vec<Complex32>,
+    /// Errors of the prediction, real and imaginary parts apart so that sums can run in lanes.
+    forward: [Vec<f32>; 2],
+    backward: [Vec<f32>; 2],
     coefficients: Vec<Complex32>,
     former: Vec<Complex32>,
 }
@@ -17,9 +17,10 @@ pub(crate) struct Burg {
 impl Burg {
     /// For signals of up to `max_len` samples and this many coefficients.
     pub(crate) fn new(max_len: usize, order: usize) -> Self {
+        let errors = || [Vec::with_capacity(max_len), Vec::with_capacity(max_len)];
         Self {
-            forward: Vec::with_capacity(max_len),
-            backward: Vec::with_capacity(max_len),
+            forward: errors(),
+            backward: errors(),
             coefficients: vec![Complex32::default(); order],
             former: vec![Complex32::default(); order],
         }
@@ -29,40 +30,42 @@ impl Burg {
     /// is shorter than three times their number, or silent, is predicted as nought.
     #[cfg_attr(target_arch = "wasm32", inline(never))]
     pub(crate) fn fit(&mut self, signal: &[Complex32]) -> &[Complex32] {
-        let order = self.coefficients.len();
+        let (n, order) = (signal.len(), self.coefficients.len());
         self.coefficients.fill(Complex32::default());
-        self.forward.clear();
-        self.forward.extend_from_slice(signal);
-        self.backward.clear();
-        self.backward.extend_from_slice(signal);
-        let n = self.forward.len();
+        for errors in [&mut self.forward, &mut self.backward] {
+            for (part, of) in errors.iter_mut().zip([|x: &Complex32| x.re, |x: &Complex32| x.im]) {
+                part.clear();
+                part.extend(signal.iter().map(of));
+            }
+        }
         if n < 3 * order {
             return &self.coefficients;
         }
         for m in 0..order {
-            let (ahead, behind) = (&self.forward[m + 1..], &self.backward[m..n - 1]);
-            let mut cross = Complex64::default();
-            let mut power = 0.0f64;
-            for (a, b) in ahead.iter().zip(behind) {
-                let product = a * b.conj();
-                cross += Complex64::new(f64::from(product.re), f64::from(product.im));
-                power += f64::from(a.norm_sqr() + b.norm_sqr());
-            }
-            if power < 1e-30 {
+            // Backward errors are numbered so that each stands beside the forward error it is compared with.
+            let [ahead_re, ahead_im] = self.forward.each_mut().map(|part| &mut part[m + 1..]);
+            let [behind_re, behind_im] = self.backward.each_mut().map(|part| &mut part[..n - m - 1]);
+            let power = dot(ahead_re, ahead_re) + dot(ahead_im, ahead_im);
+            let power = power + dot(behind_re, behind_re) + dot(behind_im, behind_im);
+            if power < 1e-24 {
                 break;
             }
-            let reflection = cross * (2.0 / power);
-            let reflection = Complex32::new(reflection.re as f32, reflection.im as f32);
+            let re = dot(ahead_re, behind_re) + dot(ahead_im, behind_im);
+            let im = dot(ahead_im, behind_re) - dot(ahead_re, behind_im);
+            let reflection = Complex32::new(re, im) * (2.0 / power);
             self.former[..m].copy_from_slice(&self.coefficients[..m]);
             for k in 0..m {
                 self.coefficients[k] = self.former[k] - reflection * self.former[m - 1 - k].conj();
             }
             self.coefficients[m] = reflection;
-            // From the end, since the backward errors move on by one sample.
-            for i in (m + 1..n).rev() {
-                let (a, b) = (self.forward[i], self.backward[i - 1]);
-                self.forward[i] = a - reflection * b;
-                self.backward[i] = b - reflection.conj() * a;
+            let (re, im) = (reflection.re, reflection.im);
+            let behind = behind_re.iter_mut().zip(behind_im);
+            for ((a_re, a_im), (b_re, b_im)) in ahead_re.iter_mut().zip(ahead_im).zip(behind) {
+                let (ahead, behind) = ((*a_re, *a_im), (*b_re, *b_im));
+                *a_re -= re * behind.0 - im * behind.1;
+                *a_im -= re * behind.1 + im * behind.0;
+                *b_re -= re * ahead.0 + im * ahead.1;
+                *b_im -= re * ahead.1 - im * ahead.0;
             }
         }
         &self.coefficients
