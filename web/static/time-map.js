@@ -3,6 +3,9 @@
 // Two sources. The output timestamp says when a frame leaves the loudspeaker; some engines report nonsense (a time
 // seconds ahead), so each pair is checked. Without it, pairs of performance.now() and currentTime are used: currentTime
 // stands still within a block, so the least difference of a window is the one taken just after a step.
+//
+// A context that is starved falls behind the page's clock and never makes up for it. Pairs that no longer fit what is
+// known are held back; when several come in a row, what was known is dropped for them and the map says that it slipped.
 
 /** Browsers may coarsen their clocks to 0.1 ms and jitter them: so much ahead is not nonsense yet, ms. */
 const COARSE_MS = 1;
@@ -12,6 +15,15 @@ const OLDEST_PAIR_MS = 300;
 const LARGEST_CONTEXT_GAP_S = 0.5;
 /** Pairs looked back on; at four a second this is five seconds, in which two clocks 100 ppm apart drift 0.5 ms. */
 const KEPT_PAIRS = 20;
+/**
+ * A timestamp further off than this does not fit, ms. On a quiet machine they scatter by 0.05 ms (our own measurement);
+ * less than 6 ms is not heard in a beat (displaced tones: Friberg & Sundberg 1995).
+ */
+const STRAY_TIMESTAMP_MS = 5;
+/** The same for currentTime, which moves in steps of an output buffer: 10 to 40 ms (common practice, no source). */
+const STRAY_CURRENT_TIME_MS = 45;
+/** So many in a row that do not fit are believed. */
+const STRAYS_BELIEVED = 3;
 
 /**
  * @typedef {object} ClockPair
@@ -19,6 +31,8 @@ const KEPT_PAIRS = 20;
  * @property {number} currentTimeS the context's currentTime at the look
  * @property {number} [contextTimeS] of the output timestamp, if the engine has one
  * @property {number} [performanceTimeMs] of the output timestamp
+ *
+ * @typedef {"steady" | "stray" | "slipped"} Fit whether a pair fits what was known before it
  */
 
 /**
@@ -41,56 +55,87 @@ function median(values) {
   return sorted.length % 2 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }
 
-export class TimeMap {
-  constructor() {
-    /** @type {number[]} page time minus audio time, ms, by the output timestamp */
-    this.byTimestampMs = [];
-    /** @type {number[]} the same by currentTime */
-    this.byCurrentTimeMs = [];
+/** One source's offsets, page time minus audio time, ms. */
+class Series {
+  /** @param {(ms: number, knownMs: number) => boolean} isStray */
+  constructor(isStray) {
+    this.isStray = isStray;
+    /** @type {number[]} */
+    this.kept = [];
+    /** @type {number[]} */
+    this.strays = [];
   }
 
-  /** @param {ClockPair} pair */
-  add(pair) {
-    if (!Number.isFinite(pair.nowMs) || !Number.isFinite(pair.currentTimeS)) return;
-    push(this.byCurrentTimeMs, pair.nowMs - pair.currentTimeS * 1000);
-    if (isSane(pair)) {
-      push(this.byTimestampMs, Number(pair.performanceTimeMs) - Number(pair.contextTimeS) * 1000);
-    } else if (this.byTimestampMs.length > 0) {
-      // A source that has begun to report nonsense fades out instead of holding on to an old truth.
-      this.byTimestampMs.shift();
+  /** @param {number} ms @param {number} knownMs @returns {Fit} */
+  add(ms, knownMs) {
+    if (this.kept.length >= STRAYS_BELIEVED && this.isStray(ms, knownMs)) {
+      this.strays.push(ms);
+      if (this.strays.length < STRAYS_BELIEVED) return "stray";
+      this.kept = this.strays;
+      this.strays = [];
+      return "slipped";
     }
+    this.strays = [];
+    this.kept.push(ms);
+    if (this.kept.length > KEPT_PAIRS) this.kept.shift();
+    return "steady";
+  }
+
+  clear() {
+    this.kept = [];
+    this.strays = [];
+  }
+}
+
+export class TimeMap {
+  constructor() {
+    this.byTimestamp = new Series((ms, knownMs) => Math.abs(ms - knownMs) > STRAY_TIMESTAMP_MS);
+    // Less than what is known is only a better look at the same clock.
+    this.byCurrentTime = new Series((ms, knownMs) => ms - knownMs > STRAY_CURRENT_TIME_MS);
+  }
+
+  /** @param {ClockPair} pair @returns {Fit} */
+  add(pair) {
+    if (!Number.isFinite(pair.nowMs) || !Number.isFinite(pair.currentTimeS)) return "stray";
+    const source = this.source();
+    const { byTimestamp, byCurrentTime } = this;
+    const fit = byCurrentTime.add(pair.nowMs - pair.currentTimeS * 1000, Math.min(...byCurrentTime.kept));
+    if (!isSane(pair)) {
+      // A source that has begun to report nonsense fades out instead of holding on to an old truth.
+      byTimestamp.kept.shift();
+      byTimestamp.strays = [];
+      return source === "output timestamp" ? "steady" : fit;
+    }
+    const ms = Number(pair.performanceTimeMs) - Number(pair.contextTimeS) * 1000;
+    const fitOfTimestamp = byTimestamp.add(ms, byTimestamp.kept.length > 0 ? median(byTimestamp.kept) : ms);
+    return source === "output timestamp" ? fitOfTimestamp : fit;
   }
 
   /** Forgets everything: after the context was interrupted or replaced. */
   clear() {
-    this.byTimestampMs = [];
-    this.byCurrentTimeMs = [];
+    this.byTimestamp.clear();
+    this.byCurrentTime.clear();
   }
 
   /** @returns {"output timestamp" | "current time" | "none"} */
   source() {
-    if (this.byTimestampMs.length >= 3) return "output timestamp";
-    return this.byCurrentTimeMs.length > 0 ? "current time" : "none";
+    if (this.byTimestamp.kept.length >= 3) return "output timestamp";
+    return this.byCurrentTime.kept.length > 0 ? "current time" : "none";
   }
 
   /**
-   * Page time at which audio time nought left the loudspeaker, ms of performance.now().
+   * Page time at audio time nought, ms of performance.now(): when it left the loudspeaker by the output timestamp, when
+   * it was rendered by the current time.
    * @returns {number | null} null before the first pair
    */
   offsetMs() {
     switch (this.source()) {
       case "output timestamp":
-        return median(this.byTimestampMs);
+        return median(this.byTimestamp.kept);
       case "current time":
-        return Math.min(...this.byCurrentTimeMs);
+        return Math.min(...this.byCurrentTime.kept);
       default:
         return null;
     }
   }
-}
-
-/** @param {number[]} window @param {number} value */
-function push(window, value) {
-  window.push(value);
-  if (window.length > KEPT_PAIRS) window.shift();
 }
