@@ -1,6 +1,9 @@
 // The Worker's part of listening: the wasm that turns samples into the protocol's messages. Samples come straight from
-// the audio thread; the page says where they lie in server time. Knows no microphone, no socket and no page.
+// the audio thread; the page says where they lie in server time, and where they do not. Knows no microphone, no socket
+// and no page.
 
+import { CalibrationTake } from "./calibration-take.js";
+import { InvalidStretches } from "./invalid-stretches.js";
 import { outputText, setScore } from "./shared-time.js";
 
 /** @type {any} the door's exports, once it is open */
@@ -9,8 +12,11 @@ let sampleRateHz = 0;
 /** Frame number of the first sample the listener counts; changes where frames were lost. */
 let frameOfSampleZero = NaN;
 let nPushed = 0;
-/** Server time of the audio clock's frame nought, µs. */
-let serverUsAtFrameZero = NaN;
+/** Where a frame lies in server time, told anew several times a second. */
+let anchor = { frame: NaN, serverUs: NaN };
+let invalid = new InvalidStretches(1);
+/** @type {CalibrationTake | null} while the device's delay is measured, samples go there and nowhere else */
+let take = null;
 
 /** @param {{ module?: WebAssembly.Module, bytes?: ArrayBuffer, sampleRateHz: number, a4Hz: number }} order */
 async function open(order) {
@@ -23,19 +29,27 @@ async function open(order) {
   sampleRateHz = order.sampleRateHz;
   frameOfSampleZero = NaN;
   nPushed = 0;
+  invalid = new InvalidStretches(sampleRateHz);
   door = exports;
   postMessage({ type: "opened" });
 }
 
 function applyTimeMap() {
-  if (!door || !Number.isFinite(serverUsAtFrameZero) || !Number.isFinite(frameOfSampleZero)) return;
-  const zeroUs = serverUsAtFrameZero + (frameOfSampleZero / sampleRateHz) * 1e6;
+  if (!door || !Number.isFinite(anchor.serverUs) || !Number.isFinite(frameOfSampleZero)) return;
+  const zeroUs = anchor.serverUs - ((anchor.frame - frameOfSampleZero) / sampleRateHz) * 1e6;
   if (door.listener_time_map(zeroUs, 1e6) !== 0) postMessage({ type: "trouble", text: outputText(door) });
 }
+
+/** @param {number} timeUs */
+const frameAt = (timeUs) => anchor.frame + ((timeUs - anchor.serverUs) / 1e6) * sampleRateHz;
 
 /** @param {number} frame @param {Float32Array} samples */
 function push(frame, samples) {
   if (!door) return;
+  if (take) {
+    take.push(frame, samples);
+    return;
+  }
   // Lost frames are left out, not filled with silence, which would read as a tone that breaks.
   if (frame - nPushed !== frameOfSampleZero) {
     frameOfSampleZero = frame - nPushed;
@@ -49,9 +63,30 @@ function push(frame, samples) {
     const nMessages = door.listener_push(part.length);
     nPushed += part.length;
     if (nMessages > 0) {
-      const messages = outputText(door).split("\n").map((line) => JSON.parse(line));
-      postMessage({ type: "messages", messages });
+      const heard = outputText(door).split("\n").map((line) => invalid.admit(JSON.parse(line), frameAt));
+      const messages = heard.filter((message) => message !== null);
+      if (messages.length > 0) postMessage({ type: "messages", messages });
     }
+  }
+}
+
+/** @param {any} order */
+function calibrate(order) {
+  switch (order.step) {
+    case "open":
+      take = new CalibrationTake(door, sampleRateHz, order.mode);
+      break;
+    case "click":
+      take?.click(order.frame);
+      break;
+    case "result":
+      postMessage({ type: "calibrated", result: take ? take.result() : null });
+      take = null;
+      break;
+    case "cancel":
+      take?.close();
+      take = null;
+      break;
   }
 }
 
@@ -65,14 +100,20 @@ function obey(order) {
       order.port.onmessage = (/** @type {MessageEvent} */ event) => push(event.data.frame, event.data.samples);
       break;
     case "time":
-      serverUsAtFrameZero = order.serverUsAtFrameZero;
+      anchor = { frame: order.frame, serverUs: order.serverUs };
       applyTimeMap();
+      break;
+    case "invalid":
+      invalid.add(order.fromFrame, order.toFrame);
       break;
     case "score":
       if (door) setScore(door, order.score, order.chair);
       break;
     case "resume":
       if (door) door.listener_resume(order.seq);
+      break;
+    case "calibrate":
+      if (door) calibrate(order);
       break;
   }
 }

@@ -26,6 +26,7 @@ export class Listening {
     this.hooks = hooks;
     this.context = new AudioContext({ latencyHint: "interactive" });
     this.clock = new AudioClock(this.context, () => this.tellTime());
+    this.clock.slipped = (fromS, toS) => this.tellInvalid(fromS, toS);
     this.worker = new Worker(new URL("./listen-worker.js", import.meta.url), { type: "module" });
     this.worker.onmessage = (event) => this.heard(event.data);
     this.worker.onerror = () => hooks.trouble("The listening part stopped. Reload the page.");
@@ -34,6 +35,10 @@ export class Listening {
     /** @type {AudioWorkletNode | null} */
     this.node = null;
     this.isStarted = false;
+    /** @type {number | null} measured delay from a frame's way out of the loudspeaker to its coming in, ms */
+    this.delayMs = null;
+    /** @type {(result: import("./calibration-take.js").CalibrationResult | null) => void} */
+    this.calibrated = () => {};
   }
 
   /**
@@ -103,26 +108,43 @@ export class Listening {
       case "opened":
         this.whenOpened?.(undefined);
         break;
+      case "calibrated":
+        this.calibrated(said.result);
+        break;
       case "trouble":
         this.hooks.trouble(said.text);
         break;
     }
   }
 
-  /** Tells the Worker where the audio clock's frames lie in server time. */
+  /** Tells the Worker where a frame of just now lies in server time. */
   tellTime() {
     const offsetMs = this.clock.offsetMs();
     if (offsetMs === null || !this.hooks.isClockKnown()) return;
-    const serverUsAtFrameZero = this.hooks.serverUsAt(offsetMs - this.captureLagMs());
-    this.worker.postMessage({ type: "time", serverUsAtFrameZero });
+    const { currentTime, sampleRate } = this.context;
+    const serverUs = this.hooks.serverUsAt(currentTime * 1000 + offsetMs - this.captureLagMs());
+    this.worker.postMessage({ type: "time", frame: currentTime * sampleRate, serverUs });
+  }
+
+  /** @param {number} fromS @param {number} toS audio times between which the context fell behind */
+  tellInvalid(fromS, toS) {
+    const { sampleRate } = this.context;
+    this.worker.postMessage({ type: "invalid", fromFrame: fromS * sampleRate, toFrame: toS * sampleRate });
+  }
+
+  /** @param {number | null} delayMs as measured with this microphone and loudspeaker; null where it was not */
+  setDelay(delayMs) {
+    this.delayMs = delayMs;
+    this.tellTime();
   }
 
   /**
-   * How much earlier than its frame's way out of the loudspeaker a sound came in, as far as the device says: the map
-   * tells when a frame is heard, the microphone's block with the same frame was in the room before that. What the
-   * device does not say stays as a constant offset, which the room takes out.
+   * How much earlier than its frame's way out of the loudspeaker a sound came in: the map tells when a frame is heard,
+   * the microphone's block with the same frame was in the room before that. Measured, or else as far as the device says;
+   * what it does not say stays as a constant offset, which the room takes out.
    */
   captureLagMs() {
+    if (this.delayMs !== null) return this.delayMs;
     const settings = /** @type {any} */ (this.stream.getAudioTracks()[0]?.getSettings() ?? {});
     const inS = Number.isFinite(settings.latency) ? settings.latency : 0;
     // A device that claims more than half a second is not believed.

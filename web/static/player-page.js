@@ -1,18 +1,19 @@
 // The player's page: joining, and the wiring between microphone, room and lane. Rules of a rehearsal are the room's,
 // measuring is the Worker's, drawing is player-view.js's; this file only carries things from one to the other.
 
-import { AudioClock } from "./audio-clock.js";
 import { CaptureTrouble } from "./capture-words.js";
+import { ClockTrouble } from "./clock-words.js";
 import { JoinForm } from "./join-form.js";
 import { keep, recall } from "./kept.js";
 import { Listening } from "./listen.js";
 import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
 import { Outbox } from "./outbox.js";
 import { PlayerHearing } from "./player-hearing.js";
+import { PlayerTick } from "./player-tick.js";
+import { PlayerTiming } from "./player-timing.js";
 import { PlayerView } from "./player-view.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
-import { Tick } from "./tick.js";
 import { keepAwake } from "./wake.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
@@ -27,6 +28,7 @@ const form = new JoinForm(document, (who) => join(who));
 const outbox = new Outbox();
 const hearing = new PlayerHearing();
 const captureTrouble = new CaptureTrouble();
+const clockTrouble = new ClockTrouble();
 
 /** @type {{ code: string, name: string, instrument: string }} */
 let who = { code: "", name: "", instrument: "" };
@@ -38,14 +40,20 @@ let socket = null;
 let listening = null;
 /** @type {any} the microphone's last report, told again after a break */
 let microphoneReport = null;
-/** @type {Tick | null} */
-let tick = null;
 /** @type {any} the room's answer to the hello */
 let welcome = null;
 /** @type {any} */
 let score = null;
 let isResting = false;
 let lastRefusal = "";
+
+const tick = new PlayerTick(document, () => score);
+const timing = new PlayerTiming(document, {
+  listening: () => listening,
+  tick: () => tick.tick,
+  isPlaying: () => score !== null,
+  changed: (calibrated) => void (welcome && socket?.send({ type: "timing", calibrated })),
+});
 
 /** @param {typeof who} asked */
 async function join(asked) {
@@ -57,6 +65,7 @@ async function join(asked) {
   try {
     await startTime();
     if (heard) await openListening(heard);
+    if (time) tick.start(time, listening?.clock ?? null);
   } catch (error) {
     form.busy(false);
     form.trouble(error instanceof Error ? error.message : String(error));
@@ -69,7 +78,7 @@ async function join(asked) {
       version: PROTOCOL_VERSION,
       ...who,
       ...(token() ? { token: token() } : {}),
-      calibrated: false,
+      calibrated: timing.isCalibrated,
     }),
     hear: hearRoom,
     exchange: (t1, t2, t3, t4) => {
@@ -109,9 +118,10 @@ async function openListening(stream) {
     report,
     trouble: (text) => view.notice("listening", text, false),
     isClockKnown: () => time?.isKnown() ?? false,
-    serverUsAt: (pageMs) => time?.serverUsCountedFrom(pageMs) ?? NaN,
+    serverUsAt: (pageMs) => time?.serverUsAt(pageMs) ?? NaN,
   });
   view.notice("microphone", "", false);
+  await timing.look("first look");
 }
 
 /** @param {any} message what this device measured */
@@ -193,6 +203,8 @@ function takeScore(next) {
   score = next;
   if (next) time?.setScore(next);
   view.showScore(next, who.instrument);
+  tick.musicChanged();
+  timing.musicChanged();
   tellScore();
 }
 
@@ -212,11 +224,9 @@ function showStatus(status, text) {
   if (status === "refused") {
     welcome = null;
     // Nobody listens for a room the player is not in.
-    tick?.stop();
-    tick = null;
+    tick.stop();
     listening?.stop();
     listening = null;
-    view.showTick(false);
     view.leave();
     form.busy(false);
     form.trouble(text);
@@ -242,23 +252,7 @@ async function listenAgain() {
   await listening.start(welcome.a4_hz);
   listening.resumeAfter(Math.max(welcome.acknowledged, outbox.lastSeq));
   tellScore();
-  if (tick) {
-    toggleTick();
-    toggleTick();
-  }
-}
-
-function toggleTick() {
-  if (tick) {
-    tick.stop();
-    tick = null;
-  } else if (time) {
-    const clock = listening?.clock ?? new AudioClock(new AudioContext());
-    clock.context.resume().catch(() => {});
-    tick = new Tick(clock, time, () => score !== null);
-    tick.start();
-  }
-  view.showTick(tick !== null);
+  if (time) tick.start(time, listening.clock);
 }
 
 function toggleRest() {
@@ -268,12 +262,15 @@ function toggleRest() {
 }
 
 view.onListen(() => listenAgain().catch((error) => view.notice("listening", String(error.message ?? error), false)));
-view.onTick(toggleTick);
 view.onRest(toggleRest);
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState !== "visible" || !welcome) return;
   socket?.hurry();
   listening?.wake();
+  tick.wake();
   keepAwake();
 });
 window.addEventListener("online", () => socket?.hurry());
+setInterval(() => {
+  if (welcome && time) view.notice("clock", clockTrouble.inWords(time.timeQuality(), performance.now()), false);
+}, 1000);

@@ -207,12 +207,6 @@ export class PlayerView {
     this.page.body.dataset.link = isLost ? "lost" : "open";
   }
 
-  /** @param {boolean} isHeard */
-  showTick(isHeard) {
-    this.text("tick", isHeard ? "Tick: heard" : "Tick: silent");
-    this.at("tick").dataset.on = String(isHeard);
-  }
-
   /** @param {boolean} isResting */
   showRest(isResting) {
     this.text("rest", isResting ? "I am back" : "I need a rest");
@@ -222,11 +216,6 @@ export class PlayerView {
   /** @param {() => void} run */
   onListen(run) {
     this.at("listen").addEventListener("click", run);
-  }
-
-  /** @param {() => void} run */
-  onTick(run) {
-    this.at("tick").addEventListener("click", run);
   }
 
   /** @param {() => void} run */

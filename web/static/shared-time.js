@@ -193,16 +193,6 @@ export class SharedTime {
     return this.door.clock_server_us(pageMs * 1000);
   }
 
-  /**
-   * Server time of a moment long ago for somebody who counts on from it by this device's own clock, such as the audio
-   * clock's beginning: right at present, however far the clocks have drifted apart since.
-   * @param {number} pageMs
-   */
-  serverUsCountedFrom(pageMs) {
-    const nowMs = this.nowMs();
-    return this.serverUsAt(nowMs) - (nowMs - pageMs) * 1000;
-  }
-
   /** @param {number} serverUs */
   pageMsAt(serverUs) {
     return this.door.clock_device_us(serverUs) / 1000;

@@ -87,15 +87,6 @@ test("while music plays time nears a better estimate without a step, and steps w
   near(time.serverUsAt(2200.2) - 2_200_200, 0, 200);
 });
 
-test("who counts on from long ago by the device's clock is right at present", async () => {
-  const nowMs = 3_601_000;
-  const time = await openTime(() => nowMs);
-  exchange(time, 1000, 120);
-  exchange(time, 3_600_000, 8);
-  // One hour at 100 ppm is 360 ms; counted from a second after the page's beginning.
-  near(time.serverUsCountedFrom(1000) + 3_600_000_000, time.serverNowUs(), 0.01);
-});
-
 test("beats and times are each other's inverse over a change of tempo", async () => {
   const time = await openTime(() => 0);
   time.setScore(SCORE);

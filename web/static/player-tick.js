@@ -1,0 +1,121 @@
+// The tick on the player's page: heard, seen and felt as the player chose, in the dialog where it is chosen. What is wired
+// here is the music's; the device's delay is player-timing.js's. Knows no socket and no microphone.
+
+import { AudioClock } from "./audio-clock.js";
+import { BeatView } from "./beat-view.js";
+import { keep, recall } from "./kept.js";
+import { soundsHere, Tick } from "./tick.js";
+import { TickSettings, WISH_WORDS } from "./tick-settings.js";
+import { Vibration } from "./vibration.js";
+
+export class PlayerTick {
+  /**
+   * @param {Document} page
+   * @param {() => any} scoreNow the music, or null
+   */
+  constructor(page, scoreNow) {
+    this.page = page;
+    this.scoreNow = scoreNow;
+    this.settings = new TickSettings({ recall, keep });
+    this.beat = new BeatView(page);
+    /** @type {Tick | null} */
+    this.tick = null;
+    /** @type {AudioClock | null} of this file's own making, where no microphone brought one */
+    this.ownClock = null;
+    /** @type {Vibration | null} */
+    this.vibration = null;
+    this.dialog = /** @type {HTMLDialogElement} */ (this.at("tick-dialog"));
+    this.wire();
+    this.show();
+  }
+
+  /** @param {string} id @returns {any} */
+  at(id) {
+    return this.page.getElementById(id);
+  }
+
+  wire() {
+    const { settings } = this;
+    this.at("tick").addEventListener("click", () => this.dialog.showModal());
+    this.at("tick-wish").addEventListener("change", (/** @type {any} */ event) => {
+      settings.wishFor(event.target.value);
+      this.show();
+      this.tick?.look();
+    });
+    this.at("tick-sound").addEventListener("change", (/** @type {any} */ event) => {
+      settings.choose(event.target.value);
+      this.applySound();
+      this.tick?.tryOut();
+    });
+    this.at("tick-volume").addEventListener("change", (/** @type {any} */ event) => {
+      settings.setVolumeDb(Number(event.target.value));
+      this.applySound();
+      this.tick?.tryOut();
+    });
+    const canShake = typeof navigator.vibrate === "function";
+    this.at("felt").hidden = !canShake;
+    this.at("tick-felt").addEventListener("change", (/** @type {any} */ event) => {
+      settings.feel(event.target.checked);
+      this.feel();
+    });
+  }
+
+  /** The choices as they are. */
+  show() {
+    const { settings } = this;
+    this.at("tick").textContent = WISH_WORDS[settings.wish];
+    for (const input of this.at("tick-wish").querySelectorAll("input")) input.checked = input.value === settings.wish;
+    this.at("tick-sound").value = settings.sound;
+    this.at("tick-volume").value = String(settings.volumeDb);
+    this.at("tick-felt").checked = settings.isFelt;
+  }
+
+  /**
+   * Begins, or begins anew with another context. Call inside the press that joins, since sound may only begin in one.
+   * @param {import("./shared-time.js").SharedTime} time
+   * @param {AudioClock | null} clock the microphone's context, so that both share one
+   */
+  start(time, clock) {
+    this.tick?.stop();
+    if (!clock && !this.ownClock) this.ownClock = new AudioClock(new AudioContext());
+    const using = clock ?? /** @type {AudioClock} */ (this.ownClock);
+    using.context.resume().catch(() => {});
+    this.tick = new Tick(using, time, () => soundsHere(this.scoreNow(), false, this.settings.wish));
+    this.applySound();
+    this.tick.start();
+    this.beat.start(time, this.scoreNow);
+    if (typeof navigator.vibrate === "function") {
+      this.vibration ??= new Vibration((ms) => void navigator.vibrate(ms), time, () => this.scoreNow() !== null, {
+        later: (run, ms) => setTimeout(run, ms),
+        cancel: (timer) => clearTimeout(timer),
+      });
+      this.feel();
+    }
+  }
+
+  /** The music is another one: the audio thread is told at once. */
+  musicChanged() {
+    this.tick?.look();
+  }
+
+  applySound() {
+    this.tick?.setSound(this.settings.sound);
+    this.tick?.setVolumeDb(this.settings.volumeDb);
+  }
+
+  feel() {
+    if (this.settings.isFelt) this.vibration?.start();
+    else this.vibration?.stop();
+  }
+
+  /** The page is in front again: a context made here may have been suspended meanwhile. */
+  wake() {
+    if (this.ownClock?.context.state === "suspended") this.ownClock.context.resume().catch(() => {});
+  }
+
+  stop() {
+    this.tick?.stop();
+    this.tick = null;
+    this.vibration?.stop();
+  }
+}
