@@ -2,11 +2,11 @@
 //! microphone hears a pulsed tone, the other the conductor's.
 
 mod driver;
+mod shared_tick;
 
-use driver::{Browser, check_console, programs, wait_until};
+use driver::{Browser, check_console, programs_or_say_skipped, wait_until};
 use fantoccini::{Client, Locator};
 use std::f64::consts::TAU;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use windrow_tests::TestServer;
 use windrow_tests::wave_file::{Encoding, write_wave};
@@ -44,18 +44,17 @@ fn the_microphones_file_has_no_seam() {
 }
 
 /// Fills in the join form as a player does, and presses the button.
-async fn join(client: &Client, url: &str, code: &str) {
-    client.goto(url).await.unwrap();
+async fn join(client: &Client, code: &str, name: &str) {
     let type_into = async |id: &str, text: &str| {
         client.find(Locator::Id(id)).await.unwrap().send_keys(text).await.unwrap();
     };
     type_into("code", code).await;
-    type_into("name", "Imogen").await;
+    type_into("name", name).await;
     client.find(Locator::Id("instrument")).await.unwrap().select_by_label("flute").await.unwrap();
     client.find(Locator::XPath("//button[text()='Listen and join']")).await.unwrap().click().await.unwrap();
     wait_until(20, "the player's seat", async || {
         let who = text_of(client, "who").await;
-        if who.contains("flute 1") {
+        if who.contains(&format!("{name}, flute")) {
             Ok(())
         } else {
             Err(format!("{who:?} {}", text_of(client, "join-trouble").await))
@@ -113,7 +112,8 @@ async fn wait_for_state(client: &Client, state: &str) -> f64 {
 
 /// Two tabs of one browser: a player hears a tone that pulses in triplets at 66, the conductor reads what comes of it.
 async fn from_microphone_to_conductor(client: Client, join_url: String, code: String, conductor_url: String) {
-    join(&client, &join_url, &code).await;
+    client.goto(&join_url).await.unwrap();
+    join(&client, &code, "Imogen").await;
     let player_tab = client.window().await.unwrap();
 
     let conductor_tab = client.new_window(true).await.unwrap().handle;
@@ -156,18 +156,7 @@ async fn from_microphone_to_conductor(client: Client, join_url: String, code: St
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn the_conductor_reads_what_a_players_microphone_hears() {
-    let programs = match programs() {
-        Ok(programs) => programs,
-        Err(missing) => {
-            assert!(
-                std::env::var_os("WINDROW_REQUIRE_BROWSER").is_none(),
-                "the browser test cannot run: {missing}"
-            );
-            // Straight to the terminal: what a test that passes prints in the usual way is never shown.
-            writeln!(std::io::stderr(), "skipped: the browser test, since there is {missing}").unwrap();
-            return;
-        }
-    };
+    let Some(programs) = programs_or_say_skipped("the browser test") else { return };
     let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("triplets-at-66.wav");
     write_microphone(&microphone);
     let server = TestServer::start().await;

@@ -5,7 +5,7 @@ use fantoccini::wd::{Capabilities, WebDriverCompatibleCommand};
 use fantoccini::{Client, ClientBuilder};
 use http::Method;
 use serde_json::{Value, json};
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -37,8 +37,21 @@ impl Drop for Driver {
     }
 }
 
+/// The browser's program and chromedriver; without them the test is skipped, which is said, or fails where it must run.
+pub(crate) fn programs_or_say_skipped(test: &str) -> Option<(PathBuf, PathBuf)> {
+    match programs() {
+        Ok(programs) => Some(programs),
+        Err(missing) => {
+            assert!(std::env::var_os("WINDROW_REQUIRE_BROWSER").is_none(), "{test} cannot run: {missing}");
+            // Straight to the terminal: what a test that passes prints in the usual way is never shown.
+            writeln!(std::io::stderr(), "skipped: {test}, since there is {missing}").unwrap();
+            None
+        }
+    }
+}
+
 /// The browser's program and chromedriver, or what is missing.
-pub(crate) fn programs() -> Result<(PathBuf, PathBuf), String> {
+fn programs() -> Result<(PathBuf, PathBuf), String> {
     let browser = BROWSERS.iter().find_map(|name| in_path(name)).ok_or("no Chromium in PATH")?;
     let driver = in_path(&format!("chromedriver{}", std::env::consts::EXE_SUFFIX));
     Ok((browser, driver.ok_or("no chromedriver in PATH")?))

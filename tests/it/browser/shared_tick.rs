@@ -1,0 +1,193 @@
+//! Two pages of one browser and one server: the same tick leaves both at the same moment, and goes on while a page is
+//! busy or hidden. What is compared is sound: each page's clicks are found in what it sends to its loudspeaker, and their
+//! frames laid on the clock that all pages of a machine share.
+
+use super::driver::{Browser, check_console, programs_or_say_skipped, wait_until};
+use super::{join, write_microphone};
+use fantoccini::wd::WindowHandle;
+use fantoccini::{Client, Locator};
+use serde_json::Value;
+use std::io::Write;
+use std::path::PathBuf;
+use windrow_protocol::messages::ConductorSays;
+use windrow_protocol::units::Bpm;
+use windrow_tests::{Conductor, TestServer};
+
+/// Beats a minute; clicks come at the half of 60 / BPM, so that each has one that is nearest.
+const BPM: f64 = 120.0;
+
+/// Clicks looked at on each page.
+const CLICKS: usize = 24;
+
+/// Put into a page before it makes any sound: listens to whatever a worklet sends to the loudspeaker, by the product's own
+/// gathering worklet, whose blocks carry frame numbers. `clicks` are frames at which silence ends; `stamps` say where frames
+/// lie in the page's time.
+const TAP: &str = r"
+    window.tap = { clicks: [], stamps: [], context: null };
+    const connect = AudioNode.prototype.connect;
+    const listenTo = async (node) => {
+        const context = node.context;
+        await context.audioWorklet.addModule('/static/listen-processor.js');
+        const ear = new AudioWorkletNode(context, 'listen', { channelCount: 1, channelCountMode: 'explicit' });
+        const channel = new MessageChannel();
+        ear.port.postMessage({ out: channel.port1 }, [channel.port1]);
+        let lastLoud = -Infinity;
+        channel.port2.onmessage = ({ data: { frame, samples } }) => {
+            samples.forEach((x, i) => {
+                if (Math.abs(x) < 0.005) return;
+                if (frame + i - lastLoud > context.sampleRate * 0.05) tap.clicks.push(frame + i);
+                lastLoud = frame + i;
+            });
+        };
+        connect.call(node, ear);
+        connect.call(ear, context.destination);
+        tap.context = context;
+        setInterval(() => {
+            const { contextTime, performanceTime } = context.getOutputTimestamp();
+            if (contextTime > 0) tap.stamps.push({ s: contextTime, offsetMs: performanceTime - contextTime * 1000 });
+        }, 100);
+    };
+    AudioNode.prototype.connect = function (to, ...more) {
+        const isEnd = to instanceof AudioDestinationNode && this instanceof AudioWorkletNode;
+        // The microphone's node sends silence, and has an input; the tick's has none.
+        if (isEnd && this.numberOfInputs === 0) listenTo(this);
+        return connect.call(this, to, ...more);
+    };";
+
+/// When each click left the page's loudspeaker, ms of the clock that all pages share.
+const CLICK_TIMES: &str = r"
+    const { clicks, stamps, context } = window.tap;
+    const near = (s) => {
+        const offsets = stamps.filter((stamp) => Math.abs(stamp.s - s) < 3).map((stamp) => stamp.offsetMs).sort((a, b) => a - b);
+        return offsets[offsets.length >> 1];
+    };
+    return clicks.map((frame) => {
+        const s = frame / context.sampleRate;
+        return performance.timeOrigin + s * 1000 + near(s);
+    }).filter((ms) => Number.isFinite(ms));";
+
+async fn click_times_ms(client: &Client) -> Vec<f64> {
+    serde_json::from_value(client.execute(CLICK_TIMES, vec![]).await.unwrap()).unwrap()
+}
+
+async fn n_clicks(client: &Client) -> usize {
+    client.execute("return window.tap.clicks.length", vec![]).await.unwrap().as_u64().unwrap() as usize
+}
+
+/// Waits for so many more clicks on the page that is in front.
+async fn wait_for_clicks(client: &Client, n: usize) {
+    let before = n_clicks(client).await;
+    wait_until(60, &format!("{n} clicks"), async || {
+        let heard = n_clicks(client).await - before;
+        if heard >= n { Ok(()) } else { Err(format!("{heard} clicks")) }
+    })
+    .await;
+}
+
+/// Opens a page, taps it, joins, and chooses the tick "always on this device", as a player does.
+async fn join_with_tick(client: &Client, url: &str, code: &str, name: &str) -> WindowHandle {
+    let window = client.new_window(true).await.unwrap().handle;
+    client.switch_to_window(window.clone()).await.unwrap();
+    client.goto(url).await.unwrap();
+    client.execute(TAP, vec![]).await.unwrap();
+    // One browser keeps one seat for all its pages: the second page would take the first one's.
+    client.execute("localStorage.clear()", vec![]).await.unwrap();
+    join(client, code, name).await;
+    client.find(Locator::Id("tick")).await.unwrap().click().await.unwrap();
+    client.find(Locator::Css("#tick-wish [value=always]")).await.unwrap().click().await.unwrap();
+    client.find(Locator::Css("#tick-dialog .first")).await.unwrap().click().await.unwrap();
+    window
+}
+
+/// The largest gap between clicks that follow each other, ms.
+fn largest_gap_ms(times_ms: &[f64]) -> f64 {
+    times_ms.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max)
+}
+
+/// How far apart the clicks of two pages are, ms, sorted; only those for which the other page has one at all.
+fn differences_ms(one: &[f64], other: &[f64]) -> Vec<f64> {
+    let nearest = |ms: f64| other.iter().map(|o| (o - ms).abs()).fold(f64::INFINITY, f64::min);
+    let beat_ms = 60_000.0 / BPM;
+    let mut apart: Vec<f64> = one.iter().map(|&ms| nearest(ms)).filter(|&d| d < beat_ms / 2.0).collect();
+    apart.sort_by(f64::total_cmp);
+    apart
+}
+
+/// A beat and a half: at a larger gap a click is missing.
+const MISSING_MS: f64 = 1.5 * 60_000.0 / BPM;
+
+async fn two_pages(client: Client, server_url: String, code: String, mut conductor: Conductor) {
+    let say = |text: String| writeln!(std::io::stderr(), "shared tick: {text}").unwrap();
+    let first = join_with_tick(&client, &server_url, &code, "Imogen").await;
+    let second = join_with_tick(&client, &server_url, &code, "Wilfred").await;
+    conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(BPM).unwrap() }).await;
+    conductor.command(ConductorSays::SetSubdivision { per_beat: 1 }).await;
+    conductor.command(ConductorSays::Start).await;
+    wait_for_clicks(&client, CLICKS).await;
+
+    let of_second = click_times_ms(&client).await;
+    client.switch_to_window(first.clone()).await.unwrap();
+    let of_first = click_times_ms(&client).await;
+    let apart = differences_ms(&of_second, &of_first);
+    let at = |share: f64| apart[((apart.len() - 1) as f64 * share) as usize];
+    say(format!(
+        "{} clicks left two pages {:.2} ms apart in the median, 95 % within {:.2} ms, the last within {:.2} ms",
+        apart.len(),
+        at(0.5),
+        at(0.95),
+        at(1.0)
+    ));
+    assert!(apart.len() * 4 >= CLICKS * 3, "only {} of {CLICKS} clicks came on both pages", apart.len());
+    assert!(at(0.5) < 10.0, "{apart:?}");
+
+    // A page that is busy for two seconds.
+    let before = of_first.len();
+    let busy = "const until = performance.now() + 2000; while (performance.now() < until);";
+    client.execute(busy, vec![]).await.unwrap();
+    wait_for_clicks(&client, 4).await;
+    let while_busy = click_times_ms(&client).await[before - 1..].to_vec();
+    say(format!(
+        "{} clicks round a page busy for 2 s, largest gap {:.1} ms",
+        while_busy.len(),
+        largest_gap_ms(&while_busy)
+    ));
+    assert!(largest_gap_ms(&while_busy) < MISSING_MS, "{while_busy:?}");
+
+    // A page that is hidden, as when the player looks at something else.
+    let before = n_clicks(&client).await;
+    client.minimize_window().await.unwrap();
+    let visibility = client.execute("return document.visibilityState", vec![]).await.unwrap();
+    if visibility == Value::from("hidden") {
+        wait_for_clicks(&client, CLICKS).await;
+        let hidden = click_times_ms(&client).await[before..].to_vec();
+        say(format!("{} clicks while hidden, largest gap {:.1} ms", hidden.len(), largest_gap_ms(&hidden)));
+        assert!(largest_gap_ms(&hidden) < MISSING_MS, "{hidden:?}");
+    } else {
+        say(format!("skipped: the hidden page, since this browser keeps a minimised one {visibility}"));
+    }
+
+    // Nobody is left sounding when the music stops: a click that is on its way may still come.
+    conductor.command(ConductorSays::Stop).await;
+    wait_until(20, "silence", async || {
+        let times = click_times_ms(&client).await;
+        let now = client.execute("return performance.timeOrigin + performance.now()", vec![]).await.unwrap();
+        let quiet_ms = now.as_f64().unwrap() - times.last().copied().unwrap_or(0.0);
+        if quiet_ms > 2.0 * MISSING_MS { Ok(()) } else { Err(format!("a click {quiet_ms:.0} ms ago")) }
+    })
+    .await;
+    check_console(&client).await;
+    client.switch_to_window(second).await.unwrap();
+    check_console(&client).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_same_tick_leaves_two_pages_at_the_same_moment() {
+    let Some(programs) = programs_or_say_skipped("the shared tick") else { return };
+    let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("beside-the-tick.wav");
+    write_microphone(&microphone);
+    let server = TestServer::start().await;
+    let (url, code) = (server.url("/"), server.code().to_owned());
+    let conductor = Conductor::open(&server).await;
+    let browser = Browser::open(programs, &microphone).await;
+    browser.during(|client| two_pages(client, url, code, conductor)).await;
+}
