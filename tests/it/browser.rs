@@ -2,6 +2,7 @@
 //! microphone hears a pulsed tone, the other the conductor's.
 
 mod driver;
+mod own_delay;
 mod shared_tick;
 
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};
@@ -46,7 +47,10 @@ fn the_microphones_file_has_no_seam() {
 /// Fills in the join form as a player does, and presses the button.
 async fn join(client: &Client, code: &str, name: &str) {
     let type_into = async |id: &str, text: &str| {
-        client.find(Locator::Id(id)).await.unwrap().send_keys(text).await.unwrap();
+        let field = client.find(Locator::Id(id)).await.unwrap();
+        // The browser may remember a name.
+        field.clear().await.unwrap();
+        field.send_keys(text).await.unwrap();
     };
     type_into("code", code).await;
     type_into("name", name).await;

@@ -6,7 +6,7 @@ import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
-import { Tick } from "./tick.js";
+import { soundsHere, Tick } from "./tick.js";
 import { keepAwake } from "./wake.js";
 
 /** A refused command is explained this long, ms. */
@@ -29,7 +29,7 @@ async function open() {
   let isTickWanted = recall("conductor-tick") !== "silent";
   const startTick = () => {
     if (!isTickWanted) return;
-    tick ??= new Tick(new AudioClock(new AudioContext()), time, () => isPlaying);
+    tick ??= new Tick(new AudioClock(new AudioContext()), time, () => isPlaying && soundsHere(time.score, true, "follow"));
     tick.context.resume().catch(() => {});
     tick.start();
   };

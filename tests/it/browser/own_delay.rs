@@ -50,7 +50,8 @@ async fn measured_and_kept(client: Client, url: String, code: String, mut conduc
     open(&client, &url, &code).await;
     let unmeasured = text_of(&client, "timing").await;
     assert!(unmeasured.contains("has not been measured"), "{unmeasured}");
-    let is_calibrated = |wanted: bool| move |lane: &windrow_protocol::messages::Lane| lane.calibrated == wanted;
+    let is_calibrated =
+        |wanted: bool| move |lane: &windrow_protocol::messages::Lane| lane.calibrated == wanted;
     conductor.see_lane("Imogen", is_calibrated(false)).await;
 
     press(&client, "#timing [data-opens=timing]").await;
@@ -63,7 +64,11 @@ async fn measured_and_kept(client: Client, url: String, code: String, mut conduc
     .await;
     let delay_ms = said.strip_prefix("Done: the delay is ").and_then(|rest| rest.split(" ms").next());
     let delay_ms: f64 = delay_ms.and_then(|ms| ms.parse().ok()).unwrap_or_else(|| panic!("{said}"));
-    writeln!(std::io::stderr(), "own delay: a way of {WAY_MS} ms and the browser's own are heard as {delay_ms} ms").unwrap();
+    writeln!(
+        std::io::stderr(),
+        "own delay: a way of {WAY_MS} ms and the browser's own are heard as {delay_ms} ms"
+    )
+    .unwrap();
     assert!((WAY_MS..WAY_MS + OWN_WAY_MS).contains(&delay_ms), "{said}");
     press(&client, "#timing-close button").await;
     assert_eq!(text_of(&client, "timing").await, "", "nothing is left to be measured");

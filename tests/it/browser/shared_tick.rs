@@ -9,7 +9,8 @@ use fantoccini::{Client, Locator};
 use serde_json::Value;
 use std::io::Write;
 use std::path::PathBuf;
-use windrow_protocol::messages::ConductorSays;
+use windrow_protocol::messages::{ConductorSays, Moment};
+use windrow_protocol::score::TickFrom;
 use windrow_protocol::units::Bpm;
 use windrow_tests::{Conductor, TestServer};
 
@@ -84,8 +85,8 @@ async fn wait_for_clicks(client: &Client, n: usize) {
     .await;
 }
 
-/// Opens a page, taps it, joins, and chooses the tick "always on this device", as a player does.
-async fn join_with_tick(client: &Client, url: &str, code: &str, name: &str) -> WindowHandle {
+/// Opens a page, taps it and joins.
+async fn join_tapped(client: &Client, url: &str, code: &str, name: &str) -> WindowHandle {
     let window = client.new_window(true).await.unwrap().handle;
     client.switch_to_window(window.clone()).await.unwrap();
     client.goto(url).await.unwrap();
@@ -93,10 +94,14 @@ async fn join_with_tick(client: &Client, url: &str, code: &str, name: &str) -> W
     // One browser keeps one seat for all its pages: the second page would take the first one's.
     client.execute("localStorage.clear()", vec![]).await.unwrap();
     join(client, code, name).await;
+    window
+}
+
+/// Chooses the tick "always on this device", as a player does.
+async fn choose_always(client: &Client) {
     client.find(Locator::Id("tick")).await.unwrap().click().await.unwrap();
     client.find(Locator::Css("#tick-wish [value=always]")).await.unwrap().click().await.unwrap();
     client.find(Locator::Css("#tick-dialog .first")).await.unwrap().click().await.unwrap();
-    window
 }
 
 /// The largest gap between clicks that follow each other, ms.
@@ -118,10 +123,13 @@ const MISSING_MS: f64 = 1.5 * 60_000.0 / BPM;
 
 async fn two_pages(client: Client, server_url: String, code: String, mut conductor: Conductor) {
     let say = |text: String| writeln!(std::io::stderr(), "shared tick: {text}").unwrap();
-    let first = join_with_tick(&client, &server_url, &code, "Imogen").await;
-    let second = join_with_tick(&client, &server_url, &code, "Wilfred").await;
-    conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(BPM).unwrap() }).await;
-    conductor.command(ConductorSays::SetSubdivision { per_beat: 1 }).await;
+    let first = join_tapped(&client, &server_url, &code, "Imogen").await;
+    let second = join_tapped(&client, &server_url, &code, "Wilfred").await;
+    // One page is asked for it by its player, the other by the conductor.
+    choose_always(&client).await;
+    conductor.command(ConductorSays::SetTick { from: TickFrom::Devices }).await;
+    conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(BPM).unwrap(), at: Moment::Now }).await;
+    conductor.command(ConductorSays::SetSubdivision { per_beat: 1, at: Moment::Now }).await;
     conductor.command(ConductorSays::Start).await;
     wait_for_clicks(&client, CLICKS).await;
 
@@ -167,7 +175,7 @@ async fn two_pages(client: Client, server_url: String, code: String, mut conduct
     }
 
     // Nobody is left sounding when the music stops: a click that is on its way may still come.
-    conductor.command(ConductorSays::Stop).await;
+    conductor.command(ConductorSays::Stop { at: Moment::Now }).await;
     wait_until(20, "silence", async || {
         let times = click_times_ms(&client).await;
         let now = client.execute("return performance.timeOrigin + performance.now()", vec![]).await.unwrap();
