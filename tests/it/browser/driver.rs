@@ -43,11 +43,16 @@ pub(crate) fn programs_or_say_skipped(test: &str) -> Option<(PathBuf, PathBuf)> 
         Ok(programs) => Some(programs),
         Err(missing) => {
             assert!(std::env::var_os("WINDROW_REQUIRE_BROWSER").is_none(), "{test} cannot run: {missing}");
-            // Straight to the terminal: what a test that passes prints in the usual way is never shown.
-            writeln!(std::io::stderr(), "skipped: {test}, since there is {missing}").unwrap();
+            say(&format!("skipped: {test}, since there is {missing}"));
             None
         }
     }
+}
+
+/// A line straight to the terminal: what a test that passes prints in the usual way is never shown.
+pub(crate) fn say(text: &str) {
+    let mut terminal = std::io::stderr();
+    writeln!(terminal, "{text}").unwrap();
 }
 
 /// The browser's program and chromedriver, or what is missing.

@@ -1,10 +1,9 @@
 //! "Set my timing" in a real browser: a page whose microphone hears its own loudspeaker through a delay measures it, keeps
 //! it, and finds it again when it is opened anew.
 
-use super::driver::{Browser, check_console, programs_or_say_skipped, wait_until};
+use super::driver::{Browser, check_console, programs_or_say_skipped, say, wait_until};
 use super::{join, text_of, write_microphone};
 use fantoccini::{Client, Locator};
-use std::io::Write;
 use std::path::PathBuf;
 use windrow_tests::{Conductor, TestServer};
 
@@ -64,11 +63,7 @@ async fn measured_and_kept(client: Client, url: String, code: String, mut conduc
     .await;
     let delay_ms = said.strip_prefix("Done: the delay is ").and_then(|rest| rest.split(" ms").next());
     let delay_ms: f64 = delay_ms.and_then(|ms| ms.parse().ok()).unwrap_or_else(|| panic!("{said}"));
-    writeln!(
-        std::io::stderr(),
-        "own delay: a way of {WAY_MS} ms and the browser's own are heard as {delay_ms} ms"
-    )
-    .unwrap();
+    say(&format!("own delay: a way of {WAY_MS} ms and the browser's own are heard as {delay_ms} ms"));
     assert!((WAY_MS..WAY_MS + OWN_WAY_MS).contains(&delay_ms), "{said}");
     press(&client, "#timing-close button").await;
     assert_eq!(text_of(&client, "timing").await, "", "nothing is left to be measured");

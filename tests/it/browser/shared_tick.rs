@@ -2,12 +2,10 @@
 //! busy or hidden. What is compared is sound: each page's clicks are found in what it sends to its loudspeaker, and their
 //! frames laid on the clock that all pages of a machine share.
 
-use super::driver::{Browser, check_console, programs_or_say_skipped, wait_until};
+use super::driver::{Browser, check_console, programs_or_say_skipped, say, wait_until};
 use super::{join, write_microphone};
 use fantoccini::wd::WindowHandle;
 use fantoccini::{Client, Locator};
-use serde_json::Value;
-use std::io::Write;
 use std::path::PathBuf;
 use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::score::TickFrom;
@@ -122,7 +120,6 @@ fn differences_ms(one: &[f64], other: &[f64]) -> Vec<f64> {
 const MISSING_MS: f64 = 1.5 * 60_000.0 / BPM;
 
 async fn two_pages(client: Client, server_url: String, code: String, mut conductor: Conductor) {
-    let say = |text: String| writeln!(std::io::stderr(), "shared tick: {text}").unwrap();
     let first = join_tapped(&client, &server_url, &code, "Imogen").await;
     let second = join_tapped(&client, &server_url, &code, "Wilfred").await;
     // One page is asked for it by its player, the other by the conductor.
@@ -138,8 +135,8 @@ async fn two_pages(client: Client, server_url: String, code: String, mut conduct
     let of_first = click_times_ms(&client).await;
     let apart = differences_ms(&of_second, &of_first);
     let at = |share: f64| apart[((apart.len() - 1) as f64 * share) as usize];
-    say(format!(
-        "{} clicks left two pages {:.2} ms apart in the median, 95 % within {:.2} ms, the last within {:.2} ms",
+    say(&format!(
+        "shared tick: {} clicks left two pages {:.2} ms apart in the median, 95 % within {:.2} ms, the last within {:.2} ms",
         apart.len(),
         at(0.5),
         at(0.95),
@@ -154,8 +151,8 @@ async fn two_pages(client: Client, server_url: String, code: String, mut conduct
     client.execute(busy, vec![]).await.unwrap();
     wait_for_clicks(&client, 4).await;
     let while_busy = click_times_ms(&client).await[before - 1..].to_vec();
-    say(format!(
-        "{} clicks round a page busy for 2 s, largest gap {:.1} ms",
+    say(&format!(
+        "shared tick: {} clicks round a page busy for 2 s, largest gap {:.1} ms",
         while_busy.len(),
         largest_gap_ms(&while_busy)
     ));
@@ -165,13 +162,19 @@ async fn two_pages(client: Client, server_url: String, code: String, mut conduct
     let before = n_clicks(&client).await;
     client.minimize_window().await.unwrap();
     let visibility = client.execute("return document.visibilityState", vec![]).await.unwrap();
-    if visibility == Value::from("hidden") {
+    if visibility == "hidden" {
         wait_for_clicks(&client, CLICKS).await;
         let hidden = click_times_ms(&client).await[before..].to_vec();
-        say(format!("{} clicks while hidden, largest gap {:.1} ms", hidden.len(), largest_gap_ms(&hidden)));
+        say(&format!(
+            "shared tick: {} clicks while hidden, largest gap {:.1} ms",
+            hidden.len(),
+            largest_gap_ms(&hidden)
+        ));
         assert!(largest_gap_ms(&hidden) < MISSING_MS, "{hidden:?}");
     } else {
-        say(format!("skipped: the hidden page, since this browser keeps a minimised one {visibility}"));
+        say(&format!(
+            "skipped: the tick of a hidden page, since this browser keeps a minimised one {visibility}"
+        ));
     }
 
     // Nobody is left sounding when the music stops: a click that is on its way may still come.
