@@ -196,15 +196,18 @@ fn figures(asked: SpreadRun, beats: &[Vec<SoundedBeat>], (cut_from_us, cut_to_us
     let by_filter: Vec<f64> =
         all().filter(|b| b.due_us < cut_from_us).map(|b| b.late_by_filter_ms.abs()).collect();
     let sizes = size(&before);
-    let numbers = || all().map(|b| b.beat);
-    let n_due = numbers().max().zip(numbers().min()).map_or(0, |(last, first)| last - first + 1);
+    // Devices begin and end a beat apart: what all of them should have is what lies between.
+    let first = beats.iter().filter_map(|device| device.first()).map(|b| b.beat).max().unwrap_or(0);
+    let last = beats.iter().filter_map(|device| device.last()).map(|b| b.beat).min().unwrap_or(0);
+    let n_due = (last - first + 1).max(0) as usize * asked.n_devices;
+    let n_said = all().filter(|b| (first..=last).contains(&b.beat)).count();
     Spread {
         devices: asked.n_devices,
         jitter_ms: asked.jitter_ms,
         seconds: asked.seconds,
         drift_ppm: asked.drift_ppm,
         n_beats: before.len(),
-        n_missed: (n_due as usize * asked.n_devices).saturating_sub(all().count()),
+        n_missed: n_due.saturating_sub(n_said),
         p50_ms: percentile(&sizes, 0.5),
         p95_ms: percentile(&sizes, 0.95),
         p99_ms: percentile(&sizes, 0.99),
