@@ -12,7 +12,7 @@ use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async_with_conf
 use windrow::player::Timekeeper;
 use windrow_protocol::clock::{ClockFilter, Exchange};
 use windrow_protocol::messages::{ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays};
-use windrow_protocol::timeline::Timeline;
+use windrow_protocol::timeline::{TickKind, Timeline};
 
 /// How often a device looks for beats to sound, and how far ahead, as a page does.
 const LOOK_EVERY: Duration = Duration::from_millis(25);
@@ -169,18 +169,19 @@ impl Metronome {
         let (Some(music), Some(server_us)) = (&self.music, clock.server_us(now_us)) else { return };
         let from_us = self.looked_to_us.max(server_us);
         let to_us = server_us + AHEAD_US;
-        let mut beat = music.beat_at(from_us).ceil();
-        while music.time_of(beat) < to_us {
-            let due_us = music.time_of(beat);
-            if let (Some(at_us), Some(filter_us)) = (clock.device_us(due_us), self.filter.offset_us()) {
+        for tick in music.ticks_between(from_us, to_us) {
+            let due_us = tick.time_us;
+            let (Some(at_us), Some(filter_us)) = (clock.device_us(due_us), self.filter.offset_us()) else {
+                return;
+            };
+            if tick.kind != TickKind::Between {
                 self.sounded.push(SoundedBeat {
-                    beat: beat as i64,
+                    beat: tick.beat.round() as i64,
                     due_us,
                     late_ms: (self.true_us(at_us) - due_us) / 1000.0,
                     late_by_filter_ms: (self.true_us(due_us - filter_us) - due_us) / 1000.0,
                 });
             }
-            beat += 1.0;
         }
         self.looked_to_us = self.looked_to_us.max(to_us);
     }
