@@ -10,6 +10,7 @@ mod listener;
 #[cfg(any(target_arch = "wasm32", test))]
 mod score_numbers;
 mod span_tally;
+mod tick_filter;
 
 pub use listener::{BadTimeMap, Listener, TimeMap};
 pub use windrow_analysis::{Config, ConfigError};

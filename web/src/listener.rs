@@ -3,6 +3,7 @@
 
 use crate::convert;
 use crate::span_tally::SpanTally;
+use crate::tick_filter::TickFilter;
 use windrow_analysis::{Analyser, Config, ConfigError};
 use windrow_protocol::messages::{PlayerSays, Pulse, PulseBatch};
 use windrow_protocol::note::Note;
@@ -67,6 +68,11 @@ impl TimeMap {
     pub fn server_us(&self, time_s: f64) -> f64 {
         self.server_us_at_sample_zero + time_s * self.server_us_per_second
     }
+
+    /// The moment, in seconds from the first sample, of a server time; the inverse of [`TimeMap::server_us`].
+    pub fn time_s(&self, server_us: f64) -> f64 {
+        (server_us - self.server_us_at_sample_zero) / self.server_us_per_second
+    }
 }
 
 /// Listens to one player and says what a device has to tell the server: readings (about ten a second), pulses and the
@@ -77,6 +83,7 @@ impl TimeMap {
 /// acknowledged is the sender's work.
 pub struct Listener {
     analyser: Analyser,
+    ticks: TickFilter,
     time_map: Option<TimeMap>,
     timeline: Option<Timeline>,
     /// Spans being gathered, in order of their index: the one being played, and those that ended in the last
@@ -106,6 +113,7 @@ impl Listener {
     pub fn new(config: Config) -> Result<Self, ConfigError> {
         Ok(Self {
             analyser: Analyser::new(config)?,
+            ticks: TickFilter::new(config.sample_rate_hz),
             time_map: None,
             timeline: None,
             open_spans: Vec::new(),
@@ -152,6 +160,17 @@ impl Listener {
         Ok(())
     }
 
+    /// Says whether this device sounds the tick itself, whatever the score says. While neither does, sound is not held
+    /// back; while one does, ticks are taken out of it, and all is said 48 ms later.
+    pub fn set_own_tick(&mut self, is_own: bool) {
+        self.ticks.set_own(is_own);
+    }
+
+    /// How late ticks come back through the microphone, ms, as far as is known: none, one or two ways.
+    pub fn tick_delays_ms(&self) -> impl Iterator<Item = f64> + '_ {
+        self.ticks.paths().map(|path| path.delay_ms)
+    }
+
     /// The music, compiled.
     pub fn timeline(&self) -> Option<&Timeline> {
         self.timeline.as_ref()
@@ -173,15 +192,16 @@ impl Listener {
             }
             let until_look = LOOK_SAMPLES - self.n_pushed % LOOK_SAMPLES;
             let (piece, rest) = samples.split_at(until_look.min(samples.len()));
-            self.n_pushed += piece.len();
             samples = rest;
             self.push_piece(piece, &mut says);
+            self.n_pushed += piece.len();
         }
         says
     }
 
     fn push_piece(&mut self, samples: &[f32], says: &mut Vec<PlayerSays>) {
-        let heard = self.analyser.push(samples);
+        let (timeline, time_map) = (self.timeline.as_ref(), self.time_map.as_ref());
+        let heard = self.analyser.push(self.ticks.clean(samples, self.n_pushed, timeline, time_map));
         let Some(time_map) = self.time_map else { return };
         let mut heard_until_us = None;
 

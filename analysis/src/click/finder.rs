@@ -29,13 +29,14 @@ const AGREE_S: f64 = 0.0015;
 const AGREE_LIKENESS: f32 = 0.4;
 /// Two delays are two only if further apart than this, seconds; nearer ones are hidden together.
 const APART_S: f64 = 0.004;
-/// Looks at all delays: each tick at first; one in so many once a delay is known, or after this many in vain.
+/// Looks at all delays: one tick in so many. Each of so many at first, and of so many when a known delay has not been heard
+/// at so many beats, as when headphones are put on.
 const SELDOM: u32 = 8;
-const VAIN: u32 = 24;
+const EAGER_AT_FIRST: u32 = 24;
+const EAGER_AGAIN: u32 = 8;
+const UNHEARD: u32 = 4;
 /// Ticks that do not stand alone need not be looked for more often than this, seconds.
 const LOOK_EVERY_S: f64 = 0.25;
-/// A known delay that was not heard at so many ticks may be replaced by another.
-const FORGOTTEN: u32 = 12;
 /// Ticks are not heard while somebody plays loudly, so this says little; but a place is heard from this likeness on.
 const HEARD: f32 = 0.2;
 
@@ -92,6 +93,8 @@ pub(crate) struct Finder {
     templates: [[Template; 2]; 2],
     looks: [Look; LOOKS],
     n_looks: u32,
+    /// Looks at each tick that are left.
+    eager: u32,
     /// Ticks that could have been looked for since the last look.
     passed: u32,
     /// Before this no tick needs to be looked for again unless it stands alone.
@@ -112,6 +115,7 @@ impl Finder {
             templates,
             looks: [Look::default(); LOOKS],
             n_looks: 0,
+            eager: EAGER_AT_FIRST,
             passed: 0,
             looked_until: f64::NEG_INFINITY,
             paths: [None; PATHS],
@@ -126,14 +130,6 @@ impl Finder {
     /// A click as the band has it.
     pub(crate) fn template(&self, sound: ClickSound, kind: ClickKind) -> &Template {
         &self.templates[number_of(sound)][template_of(kind)]
-    }
-
-    /// Forgets what was found, as for another device.
-    pub(crate) fn forget(&mut self) {
-        self.looks = [Look::default(); LOOKS];
-        self.n_looks = 0;
-        self.restart();
-        self.paths = [None; PATHS];
     }
 
     /// Positions are counted anew from the next sample; what is known stays.
@@ -163,10 +159,12 @@ impl Finder {
             return;
         }
         self.passed += 1;
-        let is_settled = self.paths[0].is_some();
-        if (is_settled || self.n_looks >= VAIN) && self.passed < SELDOM {
+        let is_settled = self.paths.iter().flatten().any(|path| path.unheard < UNHEARD);
+        let is_eager = !is_settled && self.eager > 0;
+        if !is_eager && self.passed < SELDOM {
             return;
         }
+        self.eager -= u32::from(is_eager);
         self.passed = 0;
         self.looked_until = tick.position + LOOK_EVERY_S * self.sample_rate_hz;
         let from = ((tick.position + SEARCH_S.0 * self.sample_rate_hz) / self.step).max(0.0) as u64;
@@ -222,7 +220,7 @@ impl Finder {
             level_db: f64::NEG_INFINITY,
             unheard: 0,
         };
-        let is_free = |path: &Option<ClickPath>| path.is_none_or(|p| p.unheard >= FORGOTTEN);
+        let is_free = |path: &Option<ClickPath>| path.is_none_or(|p| p.unheard >= UNHEARD);
         if let Some(place) = self.paths.iter_mut().find(|path| is_free(path)) {
             *place = Some(found);
         }
@@ -253,7 +251,12 @@ impl Finder {
                 path.unheard = 0;
                 path.level_db = template.level_db(&stretch[(place.at.round() as usize).min(stretch.len())..]);
             }
-            None => path.unheard = path.unheard.saturating_add(1),
+            None => {
+                path.unheard = path.unheard.saturating_add(1);
+                if path.unheard == UNHEARD {
+                    self.eager = EAGER_AGAIN;
+                }
+            }
         }
         self.paths[path_idx] = Some(path);
     }

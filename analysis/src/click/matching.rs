@@ -13,8 +13,6 @@ use std::ops::Range;
 const ORDER: usize = 16;
 /// Power below which a stretch holds nothing, re full scale (-100 dB): quieter clicks cannot be heard by anyone.
 const NOTHING: f32 = 1e-10;
-/// Likeness from which the places beside one are looked at too.
-const WORTH_A_LOOK: f32 = 0.12;
 /// Places closer together than this are one, seconds: the half width of a compressed click.
 const PLACE_S: f64 = 0.0005;
 
@@ -127,14 +125,9 @@ impl Matcher {
         let last = within.end.saturating_sub(ORDER).min(n_lags);
         let first = within.start.saturating_sub(ORDER).min(last);
         self.likeness.clear();
-        self.likeness.resize(last - first, 0.0);
-        // Every other place first: a compressed click is wider than that. Then what lies beside something.
-        for i in (0..last - first).step_by(2) {
-            self.likeness[i] = self.likeness_at(first + i, own);
-        }
-        for i in (1..last - first).step_by(2) {
-            let beside = self.likeness[i - 1].max(self.likeness.get(i + 1).copied().unwrap_or(0.0));
-            self.likeness[i] = if beside > WORTH_A_LOOK { self.likeness_at(first + i, own) } else { beside };
+        for at in first..last {
+            let likeness = self.likeness_at(at, own);
+            self.likeness.push(likeness);
         }
         self.best(first + ORDER, places)
     }

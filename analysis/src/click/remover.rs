@@ -122,11 +122,6 @@ impl ClickRemover {
         }
     }
 
-    /// Forgets the delays, as for another microphone or headphones.
-    pub fn forget(&mut self) {
-        self.finder.forget();
-    }
-
     /// The ways on which ticks are known to reach the microphone.
     pub fn paths(&self) -> impl Iterator<Item = ClickPath> + '_ {
         self.finder.paths().iter().flatten().copied()
