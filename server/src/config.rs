@@ -1,7 +1,7 @@
 //! Every setting of the program, as one documented field each. It reads the command line and the environment and
 //! knows nothing of what is done with them.
 
-use crate::commands::{demo::DemoOptions, measure::MeasureOptions};
+use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use clap::{Args, Parser, Subcommand};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -23,6 +23,8 @@ pub enum Command {
     Serve(ServeOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
+    /// Play along in a room without a browser: with a recording or this computer's microphone.
+    Play(PlayOptions),
     /// Measure vibrato in sound files.
     Measure(MeasureOptions),
 }

@@ -25,6 +25,7 @@ pub fn run_program() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(options) => commands::serve::run(options),
         Command::Demo(options) => commands::demo::run(options),
+        Command::Play(options) => commands::play::run(options),
         Command::Measure(options) => commands::measure::run(options),
     };
     match done {

@@ -48,11 +48,34 @@ pub enum TlsError {
         /// What was wrong.
         source: rustls::Error,
     },
+    /// A file names nobody to trust.
+    #[error("{}: {source}. Name the file authority.pem of the server's certificate", path.display())]
+    NoAuthority {
+        /// The file.
+        path: PathBuf,
+        /// What was wrong.
+        source: rustls::Error,
+    },
 }
 
 /// Chooses the cryptography of the whole process, once. Any other choice made before stands.
 pub(crate) fn choose_cryptography() {
     let _ = rustls::crypto::ring::default_provider().install_default();
+}
+
+/// Trust in whatever the authority of a PEM file vouches for, for a device of this program.
+pub(crate) fn trusting(authority: &Path) -> Result<Arc<rustls::ClientConfig>, TlsError> {
+    let unusable = |source| TlsError::NoAuthority { path: authority.to_owned(), source };
+    let no_pem = |e| unusable(rustls::Error::General(format!("not a PEM file: {e}")));
+    let mut roots = rustls::RootCertStore::empty();
+    roots.add(CertificateDer::from_pem_slice(&read(authority)?).map_err(no_pem)?).map_err(unusable)?;
+    let provider = Arc::new(rustls::crypto::ring::default_provider());
+    let config = rustls::ClientConfig::builder_with_provider(provider)
+        .with_safe_default_protocol_versions()
+        .map_err(unusable)?
+        .with_root_certificates(roots)
+        .with_no_client_auth();
+    Ok(Arc::new(config))
 }
 
 /// The certificate in `data_dir` for a host name (without its ending) and addresses, made or renewed if need be, ready to

@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::watch;
 use tokio::task::AbortHandle;
-use windrow::player::{Device, Habit, SimulatedPlayer, SimulatedSound};
+use windrow::player::{Address, Device, Habit, SimulatedPlayer, SimulatedSound};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Moment};
@@ -151,8 +151,8 @@ async fn a_device_that_loses_the_network_comes_back_to_its_chair_and_misses_no_p
         seed: 1,
     };
     let hello = hello(server.code(), "Wren", Instrument::Flute);
-    let url = format!("ws://{}/ws/player", network.addr);
-    let device = Device::new(url, hello, Box::new(SimulatedSound::new(&player, 440.0)));
+    let address = Address::new(&format!("http://{}", network.addr), None).unwrap();
+    let device = Device::new(address, hello, Box::new(SimulatedSound::new(&player, 440.0)));
     let (stop, stopped) = watch::channel(false);
     let device = tokio::spawn(device.run(stopped));
     let mut conductor = Conductor::open(&server).await;
@@ -195,7 +195,10 @@ async fn a_device_with_a_wrong_code_gives_up_and_says_why() {
     let sound = Box::new(SimulatedSound::new(&player, 440.0));
     let hello = hello("NNNNNN", "Wren", Instrument::Flute);
     let (_stop, stopped) = watch::channel(false);
-    let refusal = Device::new(server.socket_url("/ws/player"), hello, sound).run(stopped).await.unwrap_err();
+    let refusal = Device::new(Address::new(&server.url("/"), None).unwrap(), hello, sound)
+        .run(stopped)
+        .await
+        .unwrap_err();
     assert!(refusal.to_string().contains("NNNNNN"), "{refusal}");
     server.stop().await;
 }

@@ -11,7 +11,7 @@ use crate::commands::columns::columns;
 use crate::commands::serve::stop_signal;
 use crate::config::{DEFAULT_HTTP, ServerConfig};
 use crate::error::StartError;
-use crate::player::{Device, DeviceError, SimulatedSound};
+use crate::player::{Address, Device, DeviceError, SimulatedSound};
 use crate::serving::{Running, Server};
 use anyhow::{Context, bail};
 use clap::Args;
@@ -154,7 +154,7 @@ impl Rehearsal {
     async fn gather(&mut self, a4_hz: Hertz) -> anyhow::Result<Conductor> {
         let Running { http_addr, code, key, .. } = &self.running;
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
-        let url = format!("ws://{http_addr}/ws/player");
+        let address = Address::new(&format!("http://{http_addr}"), None)?;
         for (player, n_players) in section::players().into_iter().zip(1..) {
             let hello = Hello {
                 version: PROTOCOL_VERSION,
@@ -166,7 +166,7 @@ impl Rehearsal {
                 calibrated: true,
             };
             let sound = SimulatedSound::new(&player, a4_hz.get());
-            let device = Device::new(url.clone(), hello, Box::new(sound));
+            let device = Device::new(address.clone(), hello, Box::new(sound));
             self.players.spawn(device.run(self.stop.subscribe()));
             tokio::select! {
                 here = conductor.wait_for(n_players) => here?,

@@ -1,7 +1,6 @@
 //! `windrow measure`: the vibrato in sound files, as a table or as JSON. It takes files one by one and prints what they
 //! came to; what a file comes to is `summary`'s work. It must know nothing of rooms and sockets.
 
-mod decode;
 mod plot;
 mod record;
 mod span_record;
@@ -10,10 +9,10 @@ mod table;
 mod traces;
 mod track;
 
+use super::sound_file::{DecodeError, SoundFile};
 use crate::config;
 use anyhow::Context;
 use clap::Args;
-use decode::SoundFile;
 use record::{Heard, Record};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -118,7 +117,7 @@ fn question(options: &MeasureOptions) -> Question {
 #[derive(Debug, thiserror::Error)]
 enum MeasureError {
     #[error(transparent)]
-    Decode(#[from] decode::DecodeError),
+    Decode(#[from] DecodeError),
     #[error("{0}")]
     Config(#[from] windrow_analysis::ConfigError),
     #[error("measured, but the picture {} cannot be written: {source}", path.display())]

@@ -3,4 +3,6 @@
 mod columns;
 pub mod demo;
 pub mod measure;
+pub mod play;
 pub mod serve;
+mod sound_file;

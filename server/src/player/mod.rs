@@ -4,14 +4,22 @@
 
 mod connection;
 mod device;
+mod ear;
 mod habit;
+#[cfg(feature = "microphone")]
+mod microphone;
 mod outbox;
+mod recorded;
 mod simulated;
 mod timekeeper;
 
-pub use connection::ConnectionError;
-pub use device::{Device, DeviceError, Source};
+pub use connection::{Address, BadAddress, ConnectionError};
+pub use device::{Device, DeviceError, Screen, Seen};
+pub use ear::Source;
 pub use habit::Habit;
+#[cfg(feature = "microphone")]
+pub use microphone::{Microphone, MicrophoneError};
+pub use recorded::{RecordedSound, Repeat};
 pub use simulated::{SimulatedPlayer, SimulatedSound};
 pub use timekeeper::Timekeeper;
 

@@ -1,7 +1,7 @@
 //! The sound of an invented player with a habit, following the score on the device's own estimate of the server's time.
 //! It makes samples alone: no socket, no clock.
 
-use super::device::Source;
+use super::ear::Source;
 use super::habit::{Habit, Manner};
 use windrow_analysis::signals::{Moment, Timbre, Voice};
 use windrow_analysis::tuning::midi_to_hz;

@@ -11,7 +11,7 @@ use symphonia::core::formats::{FormatOptions, FormatReader, TrackType};
 use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::core::meta::MetadataOptions;
 
-/// Why a file cannot be measured. The texts follow the file's name.
+/// Why a file cannot be used. The texts follow the file's name.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum DecodeError {
     #[error("there is no such file: check its name and directory")]
