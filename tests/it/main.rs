@@ -1,6 +1,6 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `hostile` bad input, `pages`
 //! pages and files, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its
-//! devices, `shared_beat` one beat on all devices, `storage` what survives, `wasm` the browser's ears, `browser` a real
+//! devices, `play` the program as a player, `shared_beat` one beat on all devices, `moments` when commands take effect, `storage` what survives, `wasm` the browser's ears, `browser` a real
 //! one from end to end, `tidy` the project's own rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
@@ -10,7 +10,9 @@ mod demo;
 mod hostile;
 mod measure;
 mod measure_spans;
+mod moments;
 mod pages;
+mod play;
 mod room;
 mod shared_beat;
 #[cfg(target_os = "linux")]

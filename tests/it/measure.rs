@@ -54,7 +54,7 @@ pub(crate) fn number(record: &Value, field: &str) -> f64 {
 }
 
 /// A tone that pulses by 6 dB and 10 cents, its first peak at 0.1 s.
-fn pulsing(f0_hz: f64, rate_hz: f64) -> Pulsing {
+pub(crate) fn pulsing(f0_hz: f64, rate_hz: f64) -> Pulsing {
     Pulsing {
         f0_hz,
         peak_gain: 0.4,

@@ -40,6 +40,18 @@ impl TestServer {
         Self::start_in(path).await
     }
 
+    /// Starts one that serves https as well.
+    ///
+    /// # Panics
+    /// As [`TestServer::start`].
+    pub async fn start_secure() -> Self {
+        let path = std::env::temp_dir().join(format!("windrow-test-{}", unique()));
+        let https = Some(std::net::SocketAddr::from(([127, 0, 0, 1], 0)));
+        let config = ServerConfig { https, ..config(&path) };
+        let running = Server::start(config).await.expect("the server starts");
+        Self { running, data: DataDir { path, goes: true } }
+    }
+
     /// Starts one with the records of an earlier one.
     ///
     /// # Panics

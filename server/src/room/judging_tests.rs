@@ -2,12 +2,12 @@
 
 use super::desk::{Desk, lane, pulsed, triplets_late_by};
 use super::event::Effect::Send;
-use super::event::{Effect, Event, Told};
+use super::event::{Effect, Event, Kept, Told};
 use super::state::YOU_EVERY_US;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     Capture, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, PlayerHears, Processing,
-    Reading,
+    PulseBatch, Reading,
 };
 use windrow_protocol::units::{Bpm, Decibels, Hertz, Micros, Share};
 
@@ -72,6 +72,55 @@ fn the_constant_of_a_device_that_is_not_calibrated_is_taken_out_before_players_a
     assert_eq!(left_out_ms(&told, tobias), Some(90.0), "his own page can leave it out as well");
     let told = desk.tell(imogen, Told::Rest { resting: true });
     assert_eq!(left_out_ms(&told, imogen), Some(0.0));
+}
+
+#[test]
+fn a_device_may_learn_its_latency_while_the_music_plays() {
+    let mut desk = Desk::playing_triplets();
+    let (imogen, _) = desk.join_with("Imogen", |h| h.calibrated = false);
+    desk.tell(imogen, triplets_late_by(80.0));
+    assert_eq!(lane(&desk.play(imogen, 4.0, &pulsed()), "Imogen").state, State::Matched);
+    let told = desk.tell(imogen, Told::Timing { calibrated: true });
+    let kept = |e: &Effect| matches!(e, Effect::Keep(Kept::Player { calibrated: true, .. }));
+    assert!(told.iter().any(kept));
+    // What was heard with the delay in it says nothing of the player; what is heard from now on does.
+    assert_eq!(lane(&desk.look(), "Imogen").timing_ms, None);
+    let Told::Pulses(PulseBatch { pulses, .. }) = triplets_late_by(80.0) else { panic!("pulses") };
+    desk.tell(imogen, Told::Pulses(PulseBatch { seq: 2, pulses }));
+    assert_eq!(lane(&desk.play(imogen, 4.0, &pulsed()), "Imogen").state, State::Late);
+    assert!(desk.tell(imogen, Told::Timing { calibrated: true }).is_empty(), "nothing new");
+}
+
+#[test]
+fn who_follows_a_rising_tempo_is_not_called_slow() {
+    // Eighths from 60 to 80 in 27.4 s, a rate told over sixteen pulses: it is of three and a half seconds ago, when the music
+    // was 2.6 bpm slower, which is more than the 3 % allowed.
+    let mut desk = Desk::new();
+    let imogen = desk.join("Imogen");
+    desk.command(ConductorSays::SetCountIn { bars: 0 });
+    for _ in 0..5 {
+        desk.command(ConductorSays::Next { at: Moment::Bar });
+    }
+    assert_eq!(desk.look().title, "Eighths, 60 to 80");
+    desk.command(ConductorSays::Start);
+    let timeline = desk.timeline().unwrap();
+    let mut states = Vec::new();
+    for i in 0..190 {
+        desk.now_us = timeline.score().start_us.get() + 8e6 + f64::from(i) * 1e5;
+        // Sixteen pulses up to now, each where the music has it.
+        let beat = timeline.beat_at(desk.now_us);
+        let rate_hz = 16.0 * 1e6 / (desk.now_us - timeline.time_of(beat - 8.0));
+        let reading = Reading {
+            seq: 1 + i as u32,
+            time_us: Micros::new(desk.now_us).unwrap(),
+            pulse_rate_hz: Hertz::new(rate_hz).ok(),
+            n_pulses: 16,
+            ..pulsed()
+        };
+        desk.tell(imogen, Told::Reading(Box::new(reading)));
+        states.push(lane(&desk.look(), "Imogen").state);
+    }
+    assert!(states.iter().skip(40).all(|&s| s == State::Matched), "{states:?}");
 }
 
 #[test]

@@ -156,6 +156,18 @@ impl Seat {
         self.gain_control_on = report.still_on.contains(&Processing::AutoGainControl);
     }
 
+    /// Takes whether the device's latency is known; whether that is new. What was heard before belongs to another delay
+    /// and is not compared with what follows.
+    pub(super) fn take_timing(&mut self, calibrated: bool) -> bool {
+        let is_new = self.calibrated != calibrated;
+        if is_new {
+            self.calibrated = calibrated;
+            self.constant_ms = 0.0;
+            self.pulses.clear();
+        }
+        is_new
+    }
+
     /// Takes the newest reading; one that was overtaken is passed over.
     pub(super) fn take_reading(&mut self, reading: Reading, now_us: f64) {
         if self.reading.as_ref().is_some_and(|r| r.seq >= reading.seq) {

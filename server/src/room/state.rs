@@ -134,13 +134,7 @@ impl Room {
         seat.part = part;
         seat.calibrated = hello.calibrated;
         seat.sit_down(connection);
-        effects.push(Effect::Keep(Kept::Player {
-            player_id: seat.player_id.clone(),
-            chair: seat.chair,
-            name: seat.name.to_string(),
-            instrument: seat.instrument.slug(),
-            calibrated: seat.calibrated,
-        }));
+        effects.push(Effect::Keep(kept_player(seat)));
         self.welcome_when_clear(idx, effects);
     }
 
@@ -200,7 +194,12 @@ impl Room {
         match what {
             Told::Reading(reading) => seat.take_reading(*reading, now_us),
             Told::Microphone(report) => seat.take_microphone(&report),
-            Told::Timing { calibrated } => seat.calibrated = calibrated,
+            Told::Timing { calibrated } => {
+                if seat.take_timing(calibrated) {
+                    effects.push(Effect::Keep(kept_player(seat)));
+                    self.publish(now_us, effects);
+                }
+            }
             Told::Rest { resting } => {
                 seat.resting = resting;
                 self.publish(now_us, effects);
@@ -383,4 +382,14 @@ fn accept(seat: &mut Seat, connection: ConnectionId, seq: u32, effects: &mut Vec
 fn keepable(mut result: Box<SpanResult>) -> Box<SpanResult> {
     result.timing_ms = result.timing_ms.filter(|ms| ms.abs() < 3.6e6);
     result
+}
+
+fn kept_player(seat: &Seat) -> Kept {
+    Kept::Player {
+        player_id: seat.player_id.clone(),
+        chair: seat.chair,
+        name: seat.name.to_string(),
+        instrument: seat.instrument.slug(),
+        calibrated: seat.calibrated,
+    }
 }
