@@ -1,6 +1,7 @@
 // The conductor's page: the wiring between room, view, controls and the heard tick. Rules of a rehearsal are the room's.
 
 import { AudioClock } from "./audio-clock.js";
+import { ClockTrouble } from "./clock-words.js";
 import { ConductorControls } from "./conductor-controls.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
@@ -56,6 +57,7 @@ async function open() {
   for (const press of ["pointerdown", "keydown"]) document.addEventListener(press, startTick, { once: true });
   if (recall("conductor-view") === "wall") view.toggleWall();
 
+  const clockTrouble = new ClockTrouble();
   let explainedUntilMs = 0;
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
     hello: () => null,
@@ -64,7 +66,8 @@ async function open() {
         isPlaying = Boolean(message.score);
         controls.show(message);
         view.show(message);
-        if (performance.now() > explainedUntilMs) view.trouble("");
+        const nowMs = performance.now();
+        if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
       } else if (message.type === "cannot-do") {
         explainedUntilMs = performance.now() + EXPLAINED_MS;
         view.trouble(message.text);
