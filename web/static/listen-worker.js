@@ -109,6 +109,9 @@ function obey(order) {
     case "score":
       if (door) setScore(door, order.score, order.chair);
       break;
+    case "own-tick":
+      if (door) door.listener_own_tick(order.isOwn ? 1 : 0);
+      break;
     case "resume":
       if (door) door.listener_resume(order.seq);
       break;

@@ -37,6 +37,8 @@ export class Listening {
     this.isStarted = false;
     /** @type {number | null} measured delay from a frame's way out of the loudspeaker to its coming in, ms */
     this.delayMs = null;
+    /** Whether this device sounds the tick. */
+    this.isOwnTick = false;
     /** @type {(result: import("./calibration-take.js").CalibrationResult | null) => void} */
     this.calibrated = () => {};
   }
@@ -107,6 +109,7 @@ export class Listening {
         break;
       case "opened":
         this.whenOpened?.(undefined);
+        this.setOwnTick(this.isOwnTick);
         break;
       case "calibrated":
         this.calibrated(said.result);
@@ -130,6 +133,12 @@ export class Listening {
   tellInvalid(fromS, toS) {
     const { sampleRate } = this.context;
     this.worker.postMessage({ type: "invalid", fromFrame: fromS * sampleRate, toFrame: toS * sampleRate });
+  }
+
+  /** @param {boolean} isOwn whether this device sounds the tick, whatever the score says: it is taken out of the sound */
+  setOwnTick(isOwn) {
+    this.isOwnTick = isOwn;
+    this.worker.postMessage({ type: "own-tick", isOwn });
   }
 
   /** @param {number | null} delayMs as measured with this microphone and loudspeaker; null where it was not */

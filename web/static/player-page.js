@@ -47,7 +47,7 @@ let score = null;
 let isResting = false;
 let lastRefusal = "";
 
-const tick = new PlayerTick(document, () => score);
+const tick = new PlayerTick(document, () => score, (isHeard) => listening?.setOwnTick(isHeard));
 const timing = new PlayerTiming(document, {
   listening: () => listening,
   tick: () => tick.tick,

@@ -12,8 +12,10 @@ export class PlayerTick {
   /**
    * @param {Document} page
    * @param {() => any} scoreNow the music, or null
+   * @param {(isHeard: boolean) => void} heardChanged whether this device makes the tick heard is another matter now
    */
-  constructor(page, scoreNow) {
+  constructor(page, scoreNow, heardChanged) {
+    this.heardChanged = heardChanged;
     this.page = page;
     this.scoreNow = scoreNow;
     this.settings = new TickSettings({ recall, keep });
@@ -81,6 +83,7 @@ export class PlayerTick {
     const using = clock ?? /** @type {AudioClock} */ (this.ownClock);
     using.context.resume().catch(() => {});
     this.tick = new Tick(using, time, () => soundsHere(this.scoreNow(), false, this.settings.wish));
+    this.tick.heardChanged = this.heardChanged;
     this.applySound();
     this.tick.start();
     this.beat.start(time, this.scoreNow);

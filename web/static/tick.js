@@ -95,6 +95,8 @@ export class Tick {
     this.pace = new Pace(this.context.sampleRate);
     /** What the voice was last given. */
     this.given = { score: /** @type {object | null} */ (null), sounds: false, atUs: -Infinity };
+    /** @type {(isHeard: boolean) => void} whether this device makes the tick heard has changed */
+    this.heardChanged = () => {};
     this.renew = () => this.look();
   }
 
@@ -130,6 +132,13 @@ export class Tick {
     globalThis.document?.removeEventListener("visibilitychange", this.renew);
     this.voice?.end();
     this.voice = null;
+    this.tell(false);
+  }
+
+  /** @param {boolean} sounds */
+  tell(sounds) {
+    if (this.given.sounds !== sounds) this.heardChanged(sounds);
+    this.given.sounds = sounds;
   }
 
   /** @returns {Promise<TickVoice | null>} null when it was stopped meanwhile */
@@ -156,6 +165,7 @@ export class Tick {
     const sounds = this.sounds();
     const isSame = given.score === time.score && given.sounds === sounds;
     if (!isSame || Math.abs(nowUs - given.atUs) >= RENEW_US) {
+      this.tell(sounds);
       this.given = { score: time.score, sounds, atUs: nowUs };
       const ticks = sounds && time.score ? time.ticksBetween(nowUs - BEFORE_US, nowUs + LIST_US) : [];
       voice.setTicks(

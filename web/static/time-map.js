@@ -16,9 +16,9 @@ const LARGEST_CONTEXT_GAP_S = 0.5;
 /** Pairs looked back on; at four a second this is five seconds, in which two clocks 100 ppm apart drift 0.5 ms. */
 const KEPT_PAIRS = 20;
 /**
- * A timestamp further off than this does not fit, ms. On a quiet machine they scatter by 0.05 ms, and a context that is
- * starved loses whole buffers of 10 ms (our own measurements);
- * less than 6 ms is not heard in a beat (displaced tones: Friberg & Sundberg 1995).
+ * A timestamp further off than this does not fit, ms. On a quiet machine they scatter by 0.05 ms, a context that is starved
+ * loses whole buffers of 10 ms (our own measurements), and less than 6 ms is not heard in a beat (displaced tones: Friberg
+ * & Sundberg 1995).
  */
 const STRAY_TIMESTAMP_MS = 5;
 /** The same for currentTime, which moves in steps of an output buffer: 10 to 40 ms (common practice, no source). */

@@ -110,7 +110,9 @@ test("the audio thread gets the ticks of the next minute and where they lie, and
   };
   clock.context.audioWorklet = { addModule: async () => {} };
   let isHeard = true;
+  const told = [];
   const tick = new Tick(clock, time, () => isHeard);
+  tick.heardChanged = (heard) => told.push(heard);
   tick.start();
   await settled();
   const last = (type) => posted.filter((message) => message.type === type).pop();
@@ -134,6 +136,7 @@ test("the audio thread gets the ticks of the next minute and where they lie, and
   assert.ok(last("ticks").timesUs.length > 100);
   tick.stop();
   assert.equal(last("ticks").timesUs.length, 0);
+  assert.deepEqual(told, [true, false, true, false], "who listens is told whether the tick sounds here");
   delete globalThis.AudioWorkletNode;
 });
 
