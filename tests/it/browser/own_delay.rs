@@ -13,6 +13,9 @@ const WAY_MS: f64 = 60.0;
 /// What that own way may take at most, ms: a few buffers of 10 ms. Common practice, no source.
 const OWN_WAY_MS: f64 = 150.0;
 
+/// How often a player would try.
+const TRIES: usize = 4;
+
 /// Put into a page before it asks for the microphone: what a worklet without input sends to the loudspeaker, which is the
 /// tick, comes back as the microphone's sound, `arguments[0]` seconds later.
 const LOOP: &str = r"
@@ -45,6 +48,18 @@ async fn press(client: &Client, selector: &str) {
     client.find(Locator::Css(selector)).await.unwrap().click().await.unwrap();
 }
 
+/// Measures with the loudspeaker; what the page says in the end.
+async fn measure(client: &Client) -> String {
+    press(client, "#timing-loudspeaker").await;
+    wait_until(40, "the end of the measurement", async || {
+        let is_running =
+            client.find(Locator::Id("timing-cancel")).await.unwrap().is_displayed().await.unwrap();
+        let said = text_of(client, "timing-said").await;
+        if is_running { Err(said) } else { Ok(said) }
+    })
+    .await
+}
+
 async fn measured_and_kept(client: Client, url: String, code: String, mut conductor: Conductor) {
     open(&client, &url, &code).await;
     let unmeasured = text_of(&client, "timing").await;
@@ -54,13 +69,15 @@ async fn measured_and_kept(client: Client, url: String, code: String, mut conduc
     conductor.see_lane("Imogen", is_calibrated(false)).await;
 
     press(&client, "#timing [data-opens=timing]").await;
-    press(&client, "#timing-loudspeaker").await;
-    let said = wait_until(40, "the end of the measurement", async || {
-        let said = text_of(&client, "timing-said").await;
-        let is_over = ["Done", "again"].iter().any(|word| said.contains(word));
-        if is_over { Ok(said) } else { Err(said) }
-    })
-    .await;
+    // Where the machine is busy with something else, sound is lost between the contexts: then the page says what a player
+    // would read, and to try again.
+    let mut said = measure(&client).await;
+    for _ in 0..TRIES - 1 {
+        if said.ends_with("try again.") {
+            say(&format!("own delay: {said}"));
+            said = measure(&client).await;
+        }
+    }
     let delay_ms = said.strip_prefix("Done: the delay is ").and_then(|rest| rest.split(" ms").next());
     let delay_ms: f64 = delay_ms.and_then(|ms| ms.parse().ok()).unwrap_or_else(|| panic!("{said}"));
     say(&format!("own delay: a way of {WAY_MS} ms and the browser's own are heard as {delay_ms} ms"));
