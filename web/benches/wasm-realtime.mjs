@@ -30,6 +30,17 @@ function tone(f0Hz, pulsesHz) {
   return samples;
 }
 
+/**
+ * Sixteenths at 120 counted in by a bar, in which ticks are looked for all the time, as with headphones.
+ * @param {any} door
+ */
+function setTicking(door) {
+  const none = NaN;
+  const score = [1, 2e5, 4, 4, 120, none, 4, 0, none, none, none, 120, none, 1, 4, none, none];
+  new Float64Array(door.memory.buffer, door.score_in_ptr(), score.length).set(score);
+  if (door.score_set(score.length) !== 0) throw new Error("the door refuses the score");
+}
+
 /** @param {any} door @param {Float32Array} samples @returns {{ ms: number, nMessages: number }} */
 function listen(door, samples) {
   if (door.listener_open(SAMPLE_RATE_HZ, 440) !== 0) throw new Error("the door refuses to open");
@@ -56,8 +67,10 @@ const sounds = /** @type {[string, number, number][]} */ ([
   ["oboe", 440, 5],
   ["piccolo", 4186, 6],
   ["straight oboe", 440, 0],
+  ["oboe, ticking", 440, 5],
 ]);
 for (const [name, f0Hz, pulsesHz] of sounds) {
+  if (name.endsWith("ticking")) setTicking(instance.exports);
   const samples = tone(f0Hz, pulsesHz);
   const rounds = Array.from({ length: ROUNDS }, () => listen(instance.exports, samples));
   const { ms, nMessages } = rounds.sort((a, b) => a.ms - b.ms)[Math.floor(ROUNDS / 2)];

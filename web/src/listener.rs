@@ -160,10 +160,10 @@ impl Listener {
         Ok(())
     }
 
-    /// Says whether this device sounds the tick itself, whatever the score says. While neither does, sound is not held
-    /// back; while one does, ticks are taken out of it, and all is said 48 ms later.
-    pub fn set_own_tick(&mut self, is_own: bool) {
-        self.ticks.set_own(is_own);
+    /// Says whether ticks sound, of this device or another; `None`, as at first, leaves that to the score. While they do,
+    /// they are taken out of what is heard, and all is said 48 ms later.
+    pub fn set_ticks_sound(&mut self, sounds: Option<bool>) {
+        self.ticks.set_sounds(sounds);
     }
 
     /// How late ticks come back through the microphone, ms, as far as is known: none, one or two ways.

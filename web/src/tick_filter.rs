@@ -7,14 +7,14 @@ use windrow_protocol::score::TickFrom;
 use windrow_protocol::timeline::{TickKind, Timeline};
 
 /// Ticks are told this long before their sample comes: more than a tick can seem to come early.
-const AHEAD_US: f64 = 100_000.0;
+const AHEAD_US: f64 = 200_000.0;
 
 /// Stands between the microphone and the analyser.
 pub(crate) struct TickFilter {
     remover: ClickRemover,
     sample_rate_hz: f64,
-    /// The device sounds the tick itself, whatever the score says.
-    is_own: bool,
+    /// Whether ticks sound; where it was not said, the score tells.
+    sounds: Option<bool>,
     /// Server time up to which ticks have been told.
     told_until_us: f64,
     clean: Vec<f32>,
@@ -25,14 +25,14 @@ impl TickFilter {
         Self {
             remover: ClickRemover::new(sample_rate_hz),
             sample_rate_hz,
-            is_own: false,
+            sounds: None,
             told_until_us: f64::NEG_INFINITY,
             clean: Vec::new(),
         }
     }
 
-    pub(crate) fn set_own(&mut self, is_own: bool) {
-        self.is_own = is_own;
+    pub(crate) fn set_sounds(&mut self, sounds: Option<bool>) {
+        self.sounds = sounds;
     }
 
     /// Ways on which ticks are known to reach the microphone.
@@ -52,7 +52,7 @@ impl TickFilter {
         self.clean.clear();
         let clean = &mut self.clean;
         let mut out = |ready: &[f32]| clean.extend_from_slice(ready);
-        let sounds = |timeline: &&Timeline| self.is_own || timeline.score().tick != TickFrom::Nobody;
+        let sounds = |timeline: &&Timeline| self.sounds.unwrap_or(timeline.score().tick != TickFrom::Nobody);
         match timeline.filter(sounds).zip(time_map) {
             Some((timeline, map)) => {
                 self.remover.start();
@@ -127,11 +127,16 @@ mod tests {
         sound
     }
 
-    fn listen(tick: TickFrom, is_own: bool, sound: &[f32], block: usize) -> (Listener, Vec<PlayerSays>) {
+    fn listen(
+        tick: TickFrom,
+        sounds: Option<bool>,
+        sound: &[f32],
+        block: usize,
+    ) -> (Listener, Vec<PlayerSays>) {
         let config = Config { sample_rate_hz: RATE, a4_hz: 440.0, expected_midi: None };
         let mut listener = Listener::new(config).unwrap();
         listener.set_time_map(TimeMap::new(MAP.0, MAP.1).unwrap());
-        listener.set_own_tick(is_own);
+        listener.set_ticks_sound(sounds);
         listener.set_score(Some(score(tick))).unwrap();
         let says = sound.chunks(block).flat_map(|samples| listener.push(samples)).collect();
         (listener, says)
@@ -139,8 +144,8 @@ mod tests {
 
     #[test]
     fn ticks_are_found_by_the_score_and_are_no_pulses() {
-        for (tick, is_own) in [(TickFrom::Conductor, false), (TickFrom::Nobody, true)] {
-            let (listener, says) = listen(tick, is_own, &sound(true), 2048);
+        for (tick, sounds) in [(TickFrom::Conductor, None), (TickFrom::Nobody, Some(true))] {
+            let (listener, says) = listen(tick, sounds, &sound(true), 2048);
             let delays_ms: Vec<f64> = listener.tick_delays_ms().collect();
             assert!(delays_ms.len() == 1 && (delays_ms[0] - 1000.0 * DELAY_S).abs() < 0.1, "{delays_ms:?}");
             assert!(!says.iter().any(|m| matches!(m, PlayerSays::Pulses(_))), "{tick:?}");
@@ -156,9 +161,9 @@ mod tests {
     #[test]
     fn the_cut_into_blocks_changes_nothing_that_is_said() {
         let sound = sound(true);
-        let whole = listen(TickFrom::Devices, false, &sound, sound.len()).1;
+        let whole = listen(TickFrom::Devices, None, &sound, sound.len()).1;
         for block in [128, 1000, 8192] {
-            let cut = listen(TickFrom::Devices, false, &sound, block).1;
+            let cut = listen(TickFrom::Devices, None, &sound, block).1;
             assert_eq!(format!("{whole:?}"), format!("{cut:?}"), "blocks of {block}");
         }
     }
@@ -169,10 +174,10 @@ mod tests {
             |says: &[PlayerSays]| says.iter().filter(|m| matches!(m, PlayerSays::Reading(_))).count();
         let (sound, block) = (sound(false), 2400);
         // A reading each 0.1 s; those of the last 48 ms are still held where somebody does.
-        let silent = listen(TickFrom::Nobody, false, &sound[..48_000], block).1;
-        let ticking = listen(TickFrom::Conductor, false, &sound[..48_000], block).1;
+        let silent = listen(TickFrom::Nobody, None, &sound[..48_000], block).1;
+        let ticking = listen(TickFrom::Conductor, None, &sound[..48_000], block).1;
         assert_eq!((n_readings(&silent), n_readings(&ticking)), (10, 9));
-        let (mut listener, _) = listen(TickFrom::Conductor, false, &sound, block);
+        let (mut listener, _) = listen(TickFrom::Conductor, None, &sound, block);
         assert_eq!(listener.tick_delays_ms().count(), 0, "no click, no delay");
         // The music stops: what was held comes at once.
         let before = listener.push(&[]).len();

@@ -15,6 +15,9 @@ let nPushed = 0;
 /** Where a frame lies in server time, told anew several times a second. */
 let anchor = { frame: NaN, serverUs: NaN };
 let invalid = new InvalidStretches(1);
+/** Who sounds the tick: as the score says, and whether this device does in any case. */
+let tickFrom = "conductor";
+let isOwnTick = false;
 /** @type {CalibrationTake | null} while the device's delay is measured, samples go there and nowhere else */
 let take = null;
 
@@ -31,6 +34,7 @@ async function open(order) {
   nPushed = 0;
   invalid = new InvalidStretches(sampleRateHz);
   door = exports;
+  tellWhetherTicksSound();
   postMessage({ type: "opened" });
 }
 
@@ -70,6 +74,10 @@ function push(frame, samples) {
   }
 }
 
+function tellWhetherTicksSound() {
+  if (door) door.listener_ticks_sound(isOwnTick || tickFrom !== "nobody" ? 1 : 0);
+}
+
 /** @param {any} order */
 function calibrate(order) {
   switch (order.step) {
@@ -107,10 +115,13 @@ function obey(order) {
       invalid.add(order.fromFrame, order.toFrame);
       break;
     case "score":
+      tickFrom = order.score?.tick ?? "conductor";
+      tellWhetherTicksSound();
       if (door) setScore(door, order.score, order.chair);
       break;
     case "own-tick":
-      if (door) door.listener_own_tick(order.isOwn ? 1 : 0);
+      isOwnTick = order.isOwn;
+      tellWhetherTicksSound();
       break;
     case "resume":
       if (door) door.listener_resume(order.seq);

@@ -8,11 +8,11 @@ use super::sound::{CLICK_S, ClickKind, ClickSound};
 use crate::framing::History;
 use rustfft::num_complex::Complex32;
 
-/// Delays that are looked for, seconds. A device's own sound comes 30 to 300 ms late, or a little early where more is
-/// taken off than is true.
-const SEARCH_S: (f64, f64) = (-0.04, 0.4);
+/// Delays that are looked for, seconds. A device's own sound comes 30 to 300 ms late, or early where it claims more delay
+/// than it has.
+const SEARCH_S: (f64, f64) = (-0.1, 0.4);
 /// A tick tells delays for certain only if no other of its sound is nearer than this, seconds.
-const ALONE_S: f64 = 0.46;
+const ALONE_S: f64 = 0.52;
 /// How far a known delay is looked for again, seconds, and how much sound around it is taken for whitening.
 const TRACK_S: f64 = 0.003;
 const TRACK_AROUND_S: f64 = 0.015;
@@ -29,9 +29,10 @@ const AGREE_S: f64 = 0.0015;
 const AGREE_LIKENESS: f32 = 0.4;
 /// Two delays are two only if further apart than this, seconds; nearer ones are hidden together.
 const APART_S: f64 = 0.004;
-/// Looks at all delays: one tick in so many. Each of so many at first, and of so many when a known delay has not been heard
-/// at so many beats, as when headphones are put on.
+/// Looks at all delays: one tick in so many, and still fewer while a known delay is heard. Each of so many at first, and of
+/// so many when a known delay has not been heard at so many beats, as when headphones are put on.
 const SELDOM: u32 = 8;
+const SELDOM_WHILE_HEARD: u32 = 24;
 const EAGER_AT_FIRST: u32 = 24;
 const EAGER_AGAIN: u32 = 8;
 const UNHEARD: u32 = 4;
@@ -161,7 +162,7 @@ impl Finder {
         self.passed += 1;
         let is_settled = self.paths.iter().flatten().any(|path| path.unheard < UNHEARD);
         let is_eager = !is_settled && self.eager > 0;
-        if !is_eager && self.passed < SELDOM {
+        if !is_eager && self.passed < if is_settled { SELDOM_WHILE_HEARD } else { SELDOM } {
             return;
         }
         self.eager -= u32::from(is_eager);

@@ -172,7 +172,7 @@ fn check_delay(case: &str, paths: &[ClickPath], delay_s: f64) {
 fn the_delay_is_found_in_three_beats_of_silence() {
     for rate_hz in [16_000.0, 44_100.0, 48_000.0] {
         for (bpm, per_beat) in BEATS {
-            for delay_s in [-0.02, 0.0, 0.07, 0.2, 0.38] {
+            for delay_s in [-0.08, 0.0, 0.07, 0.2, 0.38] {
                 let ticks = Beat { bpm, per_beat, from_s: 0.2 }.ticks(8.0);
                 // Ticks of a bar and three beats, where these are subdivisions.
                 let ticks = &ticks[..ticks.len().min(4 * per_beat as usize)];

@@ -114,7 +114,7 @@ impl Leak {
     }
 }
 
-/// Hears a sound without the ticks it is told of, each a tenth of a second ahead.
+/// Hears a sound without the ticks it is told of, each a fifth of a second ahead.
 pub(crate) fn hear_without_ticks(
     sound: &[f32],
     rate_hz: f64,
@@ -130,7 +130,7 @@ pub(crate) fn hear_without_ticks(
     let mut n_pushed = 0;
     for samples in sound.chunks(block) {
         n_pushed += samples.len();
-        let told_until_s = n_pushed as f64 / rate_hz + 0.1;
+        let told_until_s = n_pushed as f64 / rate_hz + 0.2;
         while let Some((time_s, kind)) = waiting.next_if(|tick| tick.0 < told_until_s) {
             remover.tick(time_s * rate_hz, *kind);
         }

@@ -36,14 +36,13 @@ pub extern "C" fn click_ptr() -> *const f32 {
     with(|door| door.click.as_ptr())
 }
 
-/// Says whether this device sounds the tick itself (1) whatever the score says, or only where the score asks it to (0, as
-/// at first). While anybody sounds it, the listener takes ticks out of what it hears. Without an open listener nothing
-/// happens.
+/// Says whether ticks sound (1, as at first), of this device or another, or not (0): while they do, the listener takes them
+/// out of what it hears, and says all 48 ms later. Without an open listener nothing happens.
 #[unsafe(no_mangle)]
-pub extern "C" fn listener_own_tick(is_own: i32) {
+pub extern "C" fn listener_ticks_sound(sounds: i32) {
     with(|door| {
         if let Some(listener) = &mut door.listener {
-            listener.set_own_tick(is_own != 0);
+            listener.set_ticks_sound(Some(sounds != 0));
         }
     });
 }
@@ -143,7 +142,7 @@ mod tests {
     fn no_delay_is_known_before_any_tick_was_heard() {
         assert!(listener_tick_delay_ms().is_nan());
         assert_eq!(super::super::listener_open(48_000.0, 440.0), 0);
-        listener_own_tick(1);
+        listener_ticks_sound(1);
         assert!(listener_tick_delay_ms().is_nan());
     }
 
