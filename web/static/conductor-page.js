@@ -8,8 +8,12 @@ import { keep, recall } from "./kept.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { soundsHere, Tick } from "./tick.js";
+import { wireTickChoices } from "./tick-choices.js";
+import { TickSettings } from "./tick-settings.js";
 import { keepAwake } from "./wake.js";
 
+/** Peak of the tick where nobody chose another, dB under full scale: louder than a player's, since it is for the room. */
+const ROOM_VOLUME_DB = -14;
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
 
@@ -27,10 +31,16 @@ async function open() {
 
   /** @type {Tick | null} */
   let tick = null;
+  const settings = new TickSettings(
+    { recall: (key) => recall(`conductor-${key}`), keep: (key, value) => keep(`conductor-${key}`, value) },
+    ROOM_VOLUME_DB,
+  );
+  const applySound = wireTickChoices(document, settings, () => tick);
   let isTickWanted = recall("conductor-tick") !== "silent";
   const startTick = () => {
     if (!isTickWanted) return;
     tick ??= new Tick(new AudioClock(new AudioContext()), time, () => isPlaying && soundsHere(time.score, true, "follow"));
+    applySound();
     tick.context.resume().catch(() => {});
     tick.start();
   };

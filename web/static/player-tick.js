@@ -5,6 +5,7 @@ import { AudioClock } from "./audio-clock.js";
 import { BeatView } from "./beat-view.js";
 import { keep, recall } from "./kept.js";
 import { soundsHere, Tick } from "./tick.js";
+import { wireTickChoices } from "./tick-choices.js";
 import { TickSettings, WISH_WORDS } from "./tick-settings.js";
 import { Vibration } from "./vibration.js";
 
@@ -44,18 +45,10 @@ export class PlayerTick {
       this.show();
       this.tick?.look();
     });
-    this.at("tick-sound").addEventListener("change", (/** @type {any} */ event) => {
-      settings.choose(event.target.value);
-      this.applySound();
-      this.tick?.tryOut();
-    });
-    this.at("tick-volume").addEventListener("change", (/** @type {any} */ event) => {
-      settings.setVolumeDb(Number(event.target.value));
-      this.applySound();
-      this.tick?.tryOut();
-    });
-    const canShake = typeof navigator.vibrate === "function";
-    this.at("felt").hidden = !canShake;
+    this.applySound = wireTickChoices(this.page, settings, () => this.tick);
+    // Browsers of desktops have the function without a motor.
+    this.canShake = typeof navigator.vibrate === "function" && matchMedia("(pointer: coarse)").matches;
+    this.at("felt").hidden = !this.canShake;
     this.at("tick-felt").addEventListener("change", (/** @type {any} */ event) => {
       settings.feel(event.target.checked);
       this.feel();
@@ -67,8 +60,6 @@ export class PlayerTick {
     const { settings } = this;
     this.at("tick").textContent = WISH_WORDS[settings.wish];
     for (const input of this.at("tick-wish").querySelectorAll("input")) input.checked = input.value === settings.wish;
-    this.at("tick-sound").value = settings.sound;
-    this.at("tick-volume").value = String(settings.volumeDb);
     this.at("tick-felt").checked = settings.isFelt;
   }
 
@@ -87,7 +78,7 @@ export class PlayerTick {
     this.applySound();
     this.tick.start();
     this.beat.start(time, this.scoreNow);
-    if (typeof navigator.vibrate === "function") {
+    if (this.canShake) {
       this.vibration ??= new Vibration((ms) => void navigator.vibrate(ms), time, () => this.scoreNow() !== null, {
         later: (run, ms) => setTimeout(run, ms),
         cancel: (timer) => clearTimeout(timer),
@@ -99,11 +90,6 @@ export class PlayerTick {
   /** The music is another one: the audio thread is told at once. */
   musicChanged() {
     this.tick?.look();
-  }
-
-  applySound() {
-    this.tick?.setSound(this.settings.sound);
-    this.tick?.setVolumeDb(this.settings.volumeDb);
   }
 
   feel() {

@@ -9,6 +9,9 @@ import { beforehand, NOT_MEASURED, outcomeWords, progressWords } from "./timing-
 /** Peak of the clicks that the device plays to itself, dB under full scale: soft at arm's length. Common practice. */
 const LOUDSPEAKER_DB = -14;
 
+/** Opening the microphone is itself told as a change of devices by some browsers, so much later at most, ms. */
+const OPENING_MS = 2000;
+
 export class PlayerTiming {
   /**
    * @param {Document} page
@@ -31,7 +34,10 @@ export class PlayerTiming {
     this.at("timing-cancel").addEventListener("click", () => this.run?.stop("cancelled"));
     this.at("timing-forget").addEventListener("click", () => this.timing.forget());
     this.dialog.addEventListener("close", () => this.run?.stop("cancelled"));
-    navigator.mediaDevices?.addEventListener?.("devicechange", () => this.look("devices changed"));
+    this.openedMs = -Infinity;
+    navigator.mediaDevices?.addEventListener?.("devicechange", () => {
+      if (performance.now() - this.openedMs > OPENING_MS) this.look("devices changed");
+    });
     this.show();
   }
 
@@ -60,6 +66,7 @@ export class PlayerTiming {
     const listening = this.hooks.listening();
     const track = listening?.stream.getAudioTracks()[0];
     if (!listening || !track) return;
+    if (why === "first look") this.openedMs = performance.now();
     const devices = await navigator.mediaDevices.enumerateDevices().catch(() => []);
     const microphone = { deviceId: track.getSettings().deviceId, label: track.label };
     this.timing.look(devices, microphone, listening.context.sampleRate, why);

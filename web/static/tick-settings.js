@@ -14,18 +14,21 @@ export const WISH_WORDS = Object.freeze({
 });
 
 export class TickSettings {
-  /** @param {{ recall: (key: string) => string | null, keep: (key: string, value: string) => void }} storage */
-  constructor(storage) {
+  /**
+   * @param {{ recall: (key: string) => string | null, keep: (key: string, value: string) => void }} storage
+   * @param {number} defaultDb loudness where none was chosen
+   */
+  constructor(storage, defaultDb = DEFAULT_VOLUME_DB) {
     this.storage = storage;
     const wish = /** @type {any} */ (storage.recall("tick-wish"));
     const sound = /** @type {any} */ (storage.recall("tick-sound"));
     const kept = storage.recall("tick-volume");
-    const volumeDb = kept === null || kept === "" ? DEFAULT_VOLUME_DB : Number(kept);
+    const volumeDb = kept === null || kept === "" ? defaultDb : Number(kept);
     /** @type {import("./tick.js").TickWish} */
     this.wish = WISHES.includes(wish) ? wish : "follow";
     /** @type {import("./click-sound.js").SoundName} */
     this.sound = SOUNDS.includes(sound) ? sound : SOUNDS[0];
-    this.volumeDb = Number.isFinite(volumeDb) ? Math.min(Math.max(volumeDb, SOFTEST_DB), LOUDEST_DB) : DEFAULT_VOLUME_DB;
+    this.volumeDb = Number.isFinite(volumeDb) ? Math.min(Math.max(volumeDb, SOFTEST_DB), LOUDEST_DB) : defaultDb;
     this.isFelt = storage.recall("tick-felt") === "on";
   }
 

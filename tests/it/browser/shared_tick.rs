@@ -1,9 +1,9 @@
 //! Two pages of one browser and one server: the same tick leaves both at the same moment, and goes on while a page is
-//! busy or hidden. What is compared is sound: each page's clicks are found in what it sends to its loudspeaker, and their
+//! busy, hidden or without a server. What is compared is sound: each page's clicks are found in what it sends to its loudspeaker, and their
 //! frames laid on the clock that all pages of a machine share.
 
 use super::driver::{Browser, check_console, programs_or_say_skipped, say, wait_until};
-use super::{join, write_microphone};
+use super::{join, text_of, write_microphone};
 use fantoccini::wd::WindowHandle;
 use fantoccini::{Client, Locator};
 use std::path::PathBuf;
@@ -146,7 +146,12 @@ fn check_agreement(one: &[Click], other: &[Click]) {
 /// A beat and a half: at a larger gap a click is missing.
 const MISSING_MS: f64 = 1.5 * 60_000.0 / BPM;
 
-async fn two_pages(client: Client, server_url: String, code: String, mut conductor: Conductor) {
+/// So many beats are half a minute: the longest break of the Wi-Fi that must do no harm (design budget).
+const CUT_CLICKS: usize = (BPM / 2.0) as usize;
+
+async fn two_pages(client: Client, server: TestServer) {
+    let (server_url, code) = (server.url("/"), server.code().to_owned());
+    let mut conductor = Conductor::open(&server).await;
     let first = join_tapped(&client, &server_url, &code, "Imogen").await;
     let second = join_tapped(&client, &server_url, &code, "Wilfred").await;
     // One page is asked for it by its player, the other by the conductor.
@@ -206,6 +211,29 @@ async fn two_pages(client: Client, server_url: String, code: String, mut conduct
     check_console(&client).await;
     client.switch_to_window(second).await.unwrap();
     check_console(&client).await;
+
+    // Half a minute without a server.
+    conductor.command(ConductorSays::Start).await;
+    wait_for_clicks(&client, 2).await;
+    let before = n_clicks(&client).await;
+    drop(conductor);
+    server.stop().await;
+    wait_until(20, "that the room is missed", async || {
+        let notice = text_of(&client, "notice-text").await;
+        if notice.contains("cannot be reached") { Ok(()) } else { Err(notice) }
+    })
+    .await;
+    wait_for_clicks(&client, CUT_CLICKS).await;
+    let cut = clicks(&client).await[before..].to_vec();
+    client.switch_to_window(first).await.unwrap();
+    let of_first = clicks(&client).await;
+    say(&format!(
+        "shared tick: {} clicks without a server, largest gap {:.1} ms",
+        cut.len(),
+        largest_gap_ms(&cut)
+    ));
+    assert!(largest_gap_ms(&cut) < MISSING_MS, "{cut:?}");
+    check_agreement(&cut[cut.len() - CLICKS..], &of_first);
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
@@ -214,8 +242,6 @@ async fn the_same_tick_leaves_two_pages_at_the_same_moment() {
     let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("beside-the-tick.wav");
     write_microphone(&microphone);
     let server = TestServer::start().await;
-    let (url, code) = (server.url("/"), server.code().to_owned());
-    let conductor = Conductor::open(&server).await;
     let browser = Browser::open(programs, &microphone).await;
-    browser.during(|client| two_pages(client, url, code, conductor)).await;
+    browser.during(|client| two_pages(client, server)).await;
 }
