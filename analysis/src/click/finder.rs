@@ -16,6 +16,8 @@ const ALONE_S: f64 = 0.52;
 /// How far a known delay is looked for again, seconds, and how much sound around it is taken for whitening.
 const TRACK_S: f64 = 0.003;
 const TRACK_AROUND_S: f64 = 0.015;
+/// Share of a difference that is taken over at once.
+const FOLLOW: f64 = 0.5;
 /// Places kept of each look, and looks.
 const PLACES: usize = 4;
 const LOOKS: usize = 16;
@@ -248,7 +250,7 @@ impl Finder {
         match places[..n].iter().find(near).filter(|p| p.likeness >= HEARD) {
             Some(place) => {
                 let error_ms = (from as f64 + place.at - at) * self.step / self.sample_rate_hz * 1000.0;
-                path.delay_ms += 0.25 * error_ms;
+                path.delay_ms += FOLLOW * error_ms;
                 path.unheard = 0;
                 path.level_db = template.level_db(&stretch[(place.at.round() as usize).min(stretch.len())..]);
             }

@@ -8,8 +8,8 @@ use windrow_analysis::click::{ClickKind, ClickPath, ClickSound};
 use windrow_analysis::signals::{Moment, Pulsing, Timbre, render};
 
 /// A tone's peaks have this amplitude; its level is 3 dB lower.
-const GAIN: f64 = 0.1;
-const TONE_DB: f64 = -23.01;
+pub(crate) const GAIN: f64 = 0.1;
+pub(crate) const TONE_DB: f64 = -23.01;
 /// Ways of a click: without a room; from the device itself in a classroom of 200 cubic metres and 0.6 s, 0.18 m away; from
 /// a loudspeaker 3 m away. The critical distance is 0.057 sqrt(V / T) = 1.04 m (Kuttruff, "Room Acoustics"), the direct
 /// sound stands 20 log10(1.04 / distance) over the rest. Most level of the direct sound over the tone's, dB.
@@ -19,7 +19,7 @@ const WAYS: [(Option<Room>, f64); 3] = [
     (Some(Room { reverb_s: 0.6, direct_db: -9.0 }), -15.0),
 ];
 
-fn tone(f0_hz: f64, rate_hz: f64, depth_db: f64, swing_cents: f64) -> Pulsing {
+pub(crate) fn tone(f0_hz: f64, rate_hz: f64, depth_db: f64, swing_cents: f64) -> Pulsing {
     let first_peak_s = 0.13;
     Pulsing { f0_hz, peak_gain: GAIN, rate_hz, depth_db, swing_cents, first_peak_s, drift_cents_per_s: 0.0 }
 }
@@ -33,7 +33,7 @@ fn woodwind(f0_hz: f64) -> Timbre {
 }
 
 /// The tone from `from_s` on, in a little noise.
-fn played(tone: &Pulsing, from_s: f64, seconds: f64) -> Vec<f32> {
+pub(crate) fn played(tone: &Pulsing, from_s: f64, seconds: f64) -> Vec<f32> {
     render(RATE, woodwind(tone.f0_hz), -70.0, 1, seconds, |t| {
         let moment = tone.at(t);
         if t < from_s { Moment { gain: 0.0, ..moment } } else { moment }
@@ -216,6 +216,29 @@ fn two_loudspeakers_are_both_found() {
     paths.sort_by(|a, b| a.delay_ms.total_cmp(&b.delay_ms));
     check_delay("the nearer", &paths[..1], 0.06);
     check_delay("the further", &paths[1..], 0.1);
+}
+
+#[test]
+fn a_delay_that_wanders_or_changes_is_followed() {
+    let ticks = Beat { bpm: 92.0, per_beat: 1, from_s: 0.2 }.ticks(19.5);
+    let leak = |delay_s: f64| Leak { sound: ClickSound::Wood, delay_s, level_db: -35.0, room: None };
+    // 0.3 ms later at each beat, a hundred times what two quartz clocks do.
+    let mut wandering = noise(RATE, -70.0, 11, 20.0);
+    for (i, tick) in ticks.iter().enumerate() {
+        leak(0.05 + 0.0003 * i as f64).add_to(&mut wandering, RATE, std::slice::from_ref(tick));
+    }
+    let (_, paths) = hear_without_ticks(&wandering, RATE, 1024, &ticks);
+    let last_s = 0.05 + 0.0003 * (ticks.len() - 1) as f64;
+    assert!(paths.len() == 1 && (paths[0].delay_ms - 1000.0 * last_s).abs() < 0.7, "{paths:?}, {last_s} s");
+    // Another loudspeaker from the twelfth beat on.
+    let mut changed = noise(RATE, -70.0, 12, 20.0);
+    leak(0.06).add_to(&mut changed, RATE, &ticks[..12]);
+    leak(0.21).add_to(&mut changed, RATE, &ticks[12..]);
+    let (heard, paths) = hear_without_ticks(&changed, RATE, 1024, &ticks);
+    assert!(paths.iter().any(|path| (path.delay_ms - 210.0).abs() < 0.5), "{paths:?}");
+    // Silence again eight beats later at the latest: four to miss the former one, three to find the next.
+    let late = heard.readings.iter().filter(|r| r.time_s > ticks[21].0);
+    assert!(late.clone().count() > 50 && late.clone().all(|r| r.level_db < -60.0));
 }
 
 #[test]

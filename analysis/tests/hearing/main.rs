@@ -6,7 +6,7 @@
 //! - `contour`: spans, eases and hairpins.
 //! - `capture`: what is said of the microphone's path; `microphones` simulates such paths.
 //! - `calibration`: a device's own delay, on simulated recordings; `leaks` puts clicks into sounds.
-//! - `clicks`: the tick in the microphone, found and taken out.
+//! - `clicks`: the tick in the microphone, found and taken out; `leak_figures` prints what that does.
 //! - `high_pass`: phones that cut off the bass.
 //! - `neighbours`: one player among others.
 //! - `properties`: cuts, loudness, hostile samples.
@@ -22,6 +22,7 @@ mod capture;
 mod clicks;
 mod contour;
 mod high_pass;
+mod leak_figures;
 mod leaks;
 mod microphones;
 mod neighbours;
