@@ -160,6 +160,27 @@ fn pulses_are_measured_as_without_ticks() {
     }
 }
 
+#[test]
+fn ticks_do_not_fill_the_valleys_of_a_choked_tone() {
+    for (rate_hz, bpm, per_beat) in [(1.0, 60.0, 2), (3.0, 90.0, 4), (5.0, 75.0, 4)] {
+        let tone = tone(523.3, rate_hz, 40.0, 10.0);
+        let ticks = Beat { bpm, per_beat, from_s: 0.2 }.ticks(9.8);
+        for (room, relative_db) in WAYS {
+            let mut leaked = played(&tone, 3.0, 10.0);
+            Leak { sound: ClickSound::Wood, delay_s: 0.08, level_db: TONE_DB + relative_db, room }.add_to(
+                &mut leaked,
+                RATE,
+                &ticks,
+            );
+            let (heard, _) = hear_without_ticks(&leaked, RATE, 1024, &ticks);
+            let last = heard.last_trusted().expect("heard");
+            let case = format!("{rate_hz} Hz, {room:?}: {last:?}");
+            assert!(last.hearing == Hearing::Pulsed && last.choked_share.expect("valleys") > 0.9, "{case}");
+            assert!((last.pulse_rate_hz.expect("pulses") / rate_hz - 1.0).abs() < 0.02, "{case}");
+        }
+    }
+}
+
 #[track_caller]
 fn check_delay(case: &str, paths: &[ClickPath], delay_s: f64) {
     assert!(
