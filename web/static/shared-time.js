@@ -161,11 +161,6 @@ export class SharedTime {
     this.door.clock_reset();
   }
 
-  /** Steps to the best estimate at once: for a bar line at which nothing has been scheduled yet. */
-  settleClock() {
-    this.door.clock_settle();
-  }
-
   isKnown() {
     return this.door.clock_quality(this.nowMs() * 1000) > 0;
   }

@@ -22,7 +22,7 @@ const PAUSE: Duration = Duration::from_millis(150);
 /// Longest wait for a change to reach all.
 const PATIENCE: Duration = Duration::from_secs(20);
 
-/// What came out: medians of [`ROUNDS`] changes each.
+/// What came out: medians over the rounds.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Fanout {
     /// Devices, and sockets of the bare server.
