@@ -19,7 +19,7 @@ export class ConductorControls {
    * @param {(command: object) => void} hooks.command
    * @param {(step: number) => void} hooks.chooseNext by so many lanes
    * @param {() => void} hooks.unchoose
-   * @param {() => void} hooks.tick
+   * @param {() => void} hooks.resized the controls are higher or lower than before
    * @param {() => void} hooks.wall
    */
   constructor(page, hooks) {
@@ -35,7 +35,7 @@ export class ConductorControls {
     for (const id of ["back", "next", "slower", "faster"]) {
       this.at(id).addEventListener("click", () => this.change({ type: id }));
     }
-    this.at("tick").addEventListener("click", () => hooks.tick());
+    this.at("more-controls").addEventListener("click", () => this.toggleSetup());
     this.at("wall").addEventListener("click", () => hooks.wall());
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
@@ -75,11 +75,20 @@ export class ConductorControls {
   onChange(id, command) {
     const select = this.at(id);
     select.addEventListener("change", () => {
+      // A value that only shows what the exercise has, such as a free one, commands nothing.
+      if (id === "per-beat" && !/^\d$/.test(select.value)) return;
       // A number outside its range stays in the field, marked by the browser, and is not sent.
       if (!select.reportValidity()) return;
       this.hooks.command(command(select.value));
       select.blur();
     });
+  }
+
+  toggleSetup() {
+    const setup = this.at("setup");
+    setup.hidden = !setup.hidden;
+    this.at("more-controls").setAttribute("aria-expanded", String(!setup.hidden));
+    this.hooks.resized();
   }
 
   startOrStop() {
@@ -121,7 +130,8 @@ export class ConductorControls {
     }
     this.showSelect("tick-from", settings.tick);
     if (this.at("bpm") !== this.page.activeElement) this.at("bpm").value = String(Math.round(settings.bpm * 10) / 10);
-    this.showSelect("per-beat", String(settings.per_beat ?? 0));
+    const { kind, per_beat: perBeat } = settings.target;
+    this.showSelect("per-beat", kind === "pulses" ? String(perBeat) : kind === "straight" ? "0" : kind);
     this.showSelect("count-in", String(settings.count_in_bars));
     this.showSelect("note", settings.note ?? "");
   }

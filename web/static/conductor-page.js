@@ -1,19 +1,14 @@
 // The conductor's page: the wiring between room, view, controls and the heard tick. Rules of a rehearsal are the room's.
 
-import { AudioClock } from "./audio-clock.js";
 import { ClockTrouble } from "./clock-words.js";
 import { ConductorControls } from "./conductor-controls.js";
+import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
-import { soundsHere, Tick } from "./tick.js";
-import { wireTickChoices } from "./tick-choices.js";
-import { TickSettings } from "./tick-settings.js";
 import { keepAwake } from "./wake.js";
 
-/** Peak of the tick where nobody chose another, dB under full scale: louder than a player's, since it is for the room. */
-const ROOM_VOLUME_DB = -14;
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
 
@@ -29,42 +24,19 @@ async function open() {
   const view = new ConductorView(document, time);
   let isPlaying = false;
 
-  /** @type {Tick | null} */
-  let tick = null;
-  const settings = new TickSettings(
-    { recall: (key) => recall(`conductor-${key}`), keep: (key, value) => keep(`conductor-${key}`, value) },
-    ROOM_VOLUME_DB,
-  );
-  const applySound = wireTickChoices(document, settings, () => tick);
-  let isTickWanted = recall("conductor-tick") !== "silent";
-  const startTick = () => {
-    if (!isTickWanted) return;
-    tick ??= new Tick(new AudioClock(new AudioContext()), time, () => isPlaying && soundsHere(time.score, true, "follow"));
-    applySound();
-    tick.context.resume().catch(() => {});
-    tick.start();
-  };
+  const tick = new ConductorTick(document, time, () => isPlaying);
   const controls = new ConductorControls(document, {
     command: (command) => {
       // Sound may only begin inside a press, and each command is one.
-      startTick();
+      tick.start();
       keepAwake();
       if (!socket.send(command)) view.trouble("The room cannot be reached just now, so nothing was sent. Trying again.");
     },
     chooseNext: (step) => view.chooseNext(step),
     unchoose: () => view.unchoose(),
     wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
-    tick: () => {
-      isTickWanted = !isTickWanted;
-      keep("conductor-tick", isTickWanted ? "heard" : "silent");
-      view.showTick(isTickWanted);
-      if (isTickWanted) startTick();
-      else tick?.stop();
-    },
+    resized: () => view.resized(),
   });
-  view.showTick(isTickWanted);
-  // A page opened while the music runs may sound from the first press on, whatever is pressed.
-  for (const press of ["pointerdown", "keydown"]) document.addEventListener(press, startTick, { once: true });
   if (recall("conductor-view") === "wall") view.toggleWall();
 
   const clockTrouble = new ClockTrouble();
@@ -76,11 +48,12 @@ async function open() {
         isPlaying = Boolean(message.score);
         controls.show(message);
         view.show(message);
+        tick.musicChanged();
         const nowMs = performance.now();
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
       } else if (message.type === "cannot-do") {
         explainedUntilMs = performance.now() + EXPLAINED_MS;
-        view.trouble(message.text);
+        view.trouble(message.text.charAt(0).toUpperCase() + message.text.slice(1));
       }
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),

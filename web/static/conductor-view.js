@@ -226,7 +226,10 @@ export class ConductorView {
     const next = nextSpan(score, time, nowBeat);
     // What is to come is told in the bar before it.
     const isNext = next !== null && next.beat - time.barLineAt(nowBeat) <= score.beats_per_bar;
-    return isNext && spoken === 0 ? `${place}, then ${titleOf(next.span)}` : place;
+    if (!isNext || spoken > 0) return place;
+    const isCountedIn = next.span.target.kind === "count-in";
+    const to = isCountedIn ? (nextSpan(score, time, next.beat)?.span ?? next.span) : next.span;
+    return `${place}, then ${titleOf(to)}`;
   }
 
   /**
@@ -276,8 +279,9 @@ export class ConductorView {
     this.page.body.dataset.link = isLost ? "lost" : "open";
   }
 
-  /** @param {boolean} isHeard */
-  showTick(isHeard) {
-    this.text("tick", isHeard ? "Tick: heard" : "Tick: silent");
+  /** The controls took room from the lanes, or gave some back. */
+  resized() {
+    this.isDirty = true;
+    if (this.snapshot) this.fitLanes(this.snapshot.lanes.length);
   }
 }

@@ -18,7 +18,8 @@ const RISES_IN_BEATS: f64 = 32.0;
 /// An exercise.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Exercise {
-    pub(super) name: String,
+    /// `None` for one that is named after what it asks.
+    name: Option<&'static str>,
     /// At least one, in playing order; the last may be without end.
     pub(super) spans: Vec<Span>,
 }
@@ -47,10 +48,7 @@ impl Exercise {
         let bpm = |value| Bpm::new(value).expect("a tempo of a warm-up");
         let beats = |value| Beats::new(value).expect("a length of a warm-up");
         let pulses = |n| Target::Pulses { per_beat: PerBeat::new(n).expect("a subdivision of a warm-up") };
-        let open = |name: &str, target| Self {
-            name: name.to_owned(),
-            spans: vec![Span::new(bpm(FIRST_BPM), target)],
-        };
+        let open = |target| Self { name: None, spans: vec![Span::new(bpm(FIRST_BPM), target)] };
         let rungs = std::iter::successors(Some(bpm(FIRST_BPM)), |&rung| Step::Faster.from(rung));
         let mut ladder: Vec<Span> = rungs
             .take(N_RUNGS)
@@ -63,15 +61,20 @@ impl Exercise {
         ladder.remove(0);
         let rising = Span { bpm_to: Some(bpm(RISES_TO_BPM)), ..Span::new(bpm(FIRST_BPM), pulses(2)) };
         vec![
-            open("Straight tone", Target::Straight),
-            open("Quarters", pulses(1)),
-            open("Eighths", pulses(2)),
-            open("Triplets", pulses(3)),
-            open("Sixteenths", pulses(4)),
-            Self { name: "Ladder".to_owned(), spans: ladder },
-            Self { name: "Rising tempo".to_owned(), spans: vec![rising.lasting(beats(RISES_IN_BEATS))] },
-            open("Free", Target::Free),
+            open(Target::Straight),
+            open(pulses(1)),
+            open(pulses(2)),
+            open(pulses(3)),
+            open(pulses(4)),
+            Self { name: Some("Ladder"), spans: ladder },
+            Self { name: Some("Rising tempo"), spans: vec![rising.lasting(beats(RISES_IN_BEATS))] },
+            open(Target::Free),
         ]
+    }
+
+    /// Its name.
+    pub(super) fn name(&self) -> &'static str {
+        self.name.unwrap_or(self.spans[0].target.word())
     }
 
     /// The whole exercise a metronome step slower or faster.
@@ -143,7 +146,7 @@ mod tests {
     use super::*;
 
     fn exercise(name: &str) -> Exercise {
-        Exercise::warm_up().into_iter().find(|e| e.name == name).unwrap()
+        Exercise::warm_up().into_iter().find(|e| e.name() == name).unwrap()
     }
 
     #[test]

@@ -104,7 +104,7 @@ impl Music {
             slower_bpm: Step::Slower.from(span.bpm),
             faster_bpm: Step::Faster.from(span.bpm),
             beats_per_bar: self.book.beats_per_bar,
-            per_beat: span.target.per_beat(),
+            target: span.target,
             count_in_bars: self.book.count_in_bars,
             note: self.notes.all,
             notes: self.notes.chairs.clone(),
@@ -115,7 +115,7 @@ impl Music {
     pub(super) fn exercise_now(&self, now_us: f64) -> ExerciseNow {
         let count = |n: usize| u16::try_from(n).expect("a room has a handful of exercises");
         ExerciseNow {
-            name: self.present().name.clone(),
+            name: self.present().name().to_owned(),
             number: count(self.present + 1),
             of: count(self.book.exercises.len()),
             has_end: self.present().has_end(),
@@ -316,12 +316,7 @@ impl Music {
     pub(super) fn title(&self, now_us: f64) -> String {
         let playing = self.timeline().and_then(|t| t.span_at(t.beat_at(now_us)));
         let span = playing.filter(|s| s.target != Target::CountIn).unwrap_or_else(|| self.written(now_us));
-        let word = match span.target {
-            Target::Straight => "Straight tone",
-            Target::Pulses { per_beat } => per_beat.word(),
-            Target::Free => "Free vibrato",
-            Target::Rest | Target::CountIn => "Rest",
-        };
+        let word = span.target.word();
         match span.bpm_to {
             Some(to) => format!("{word}, {} to {}", mark(span.bpm), mark(to)),
             None => format!("{word} at {}", mark(span.bpm)),

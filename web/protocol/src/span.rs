@@ -33,6 +33,17 @@ impl Target {
         }
     }
 
+    /// What a teacher calls it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Target::CountIn => "Count-in",
+            Target::Straight => "Straight tone",
+            Target::Pulses { per_beat } => per_beat.word(),
+            Target::Free => "Free vibrato",
+            Target::Rest => "Rest",
+        }
+    }
+
     /// Whether anybody is to play.
     pub fn sounds(self) -> bool {
         !matches!(self, Target::CountIn | Target::Rest)

@@ -12,9 +12,8 @@ use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
 use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot};
 use windrow_protocol::units::Bpm;
 
-/// Triplets at 72: slow enough for a student, quick enough to see much in ten seconds.
+/// Triplets, two exercises after the first, at 72: slow enough for a student, quick enough to see much in ten seconds.
 const TEMPO_BPM: f64 = 72.0;
-const PER_BEAT: u8 = 3;
 /// Longest wait for a player to join.
 const JOINED_WITHIN: Duration = Duration::from_secs(20);
 /// Longest silence of a room that shows itself five times a second.
@@ -46,8 +45,9 @@ impl Conductor {
     pub(super) async fn start_the_music(&mut self) -> anyhow::Result<()> {
         let bpm = Bpm::new(TEMPO_BPM).context("the demonstration's tempo")?;
         for says in [
+            ConductorSays::Next { at: Moment::Bar },
+            ConductorSays::Next { at: Moment::Bar },
             ConductorSays::SetTempo { bpm, at: Moment::Bar },
-            ConductorSays::SetSubdivision { per_beat: PER_BEAT, at: Moment::Bar },
             ConductorSays::SetCountIn { bars: 0 },
             ConductorSays::Start,
             ConductorSays::SetCountIn { bars: 1 },

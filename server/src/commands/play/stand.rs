@@ -67,12 +67,7 @@ impl Stand {
 }
 
 fn asked(span: &Span) -> String {
-    let word = match span.target {
-        Target::Pulses { per_beat } => per_beat.word(),
-        Target::Straight => "Straight tone",
-        Target::Free => "Free vibrato",
-        Target::Rest | Target::CountIn => "Rest",
-    };
+    let word = span.target.word();
     match span.bpm_to {
         Some(to) => format!("{word}, {:.0} to {:.0}", span.bpm.get(), to.get()),
         None => format!("{word} at {:.0}", span.bpm.get()),

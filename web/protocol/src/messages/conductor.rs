@@ -4,7 +4,7 @@ use super::{Capture, ClockAnswer, ClockAsk, MicrophoneStatus, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
-use crate::score::{ChairNote, PerBeat, Score, TickFrom};
+use crate::score::{ChairNote, Score, Target, TickFrom};
 use crate::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
 use serde::{Deserialize, Serialize};
 
@@ -145,8 +145,8 @@ pub struct Settings {
     pub faster_bpm: Option<Bpm>,
     /// Beats in a bar.
     pub beats_per_bar: u8,
-    /// Pulses in a beat; absent where none are measured.
-    pub per_beat: Option<PerBeat>,
+    /// What is asked of the players.
+    pub target: Target,
     /// Bars counted in.
     pub count_in_bars: u8,
     /// Sounding note of every chair that has none of its own.
