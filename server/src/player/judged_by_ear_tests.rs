@@ -40,11 +40,14 @@ const GOOD: Manner = Manner {
 };
 
 impl Manner {
-    /// Sound at a server time: silence before beat nought.
+    /// Sound at a server time: silence before the music and while it is counted in.
     fn at(&self, timeline: &Timeline, time_us: f64) -> Moment {
         let silence = Moment { f0_hz: self.f0_hz, gain: 0.0 };
         let beat = timeline.beat_at(time_us - self.late_s * 1e6);
         let Some(span_idx) = timeline.span_index_at(beat) else { return silence };
+        if !timeline.score().spans[span_idx].target.sounds() {
+            return silence;
+        }
         let first_beat = timeline.span_start(span_idx).unwrap();
         let wave = match timeline.score().spans[span_idx].target {
             Target::Pulses { per_beat } => {

@@ -216,10 +216,11 @@ impl Playing {
     /// Whether there is a tone: not in a rest, past the end, or while breathing.
     fn sounds(&self, music: &Timeline, time_us: f64) -> bool {
         let beat = music.beat_at(time_us);
-        let sounding = target_at(music, beat).is_some_and(Target::sounds);
+        // The tone begins half a pulse before the first peak: in a valley, as the air starts.
+        let span = music.span_of_pulse(time_us).map(|i| &music.score().spans[i]);
+        let sounding = span.is_some_and(|span| span.target.sounds());
         let to_next = phrase_beats(music) - beat_in_phrase(music, beat.max(0.0));
         let (step, _) = step_at(music, beat.max(0.0), 1.0);
-        // The tone begins half a pulse before the first peak: in a valley, as the air starts.
         let breathes = to_next <= 1.0 && to_next > (step / 2.0).min(0.5);
         sounding && !breathes
     }
