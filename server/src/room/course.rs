@@ -72,12 +72,9 @@ impl Course {
         let place = self.place_at(line)?;
         let (span, first_beat) = self.span_at(line)?;
         let played = line.max(0.0) - first_beat;
-        let mut rest = match self.is_held {
-            true => book.held(place, &self.notes),
-            // What follows by itself follows once.
-            false if self.queue_start().is_some_and(|start| line >= start) => book.rest(place, &self.notes),
-            false => self.rest(place, book),
-        };
+        // What follows by itself follows once.
+        let has_begun = !self.is_held && self.queue_start().is_some_and(|start| line >= start);
+        let mut rest = if has_begun { book.rest(place, &self.notes) } else { self.on_from(place, book) };
         if span.target == Target::CountIn {
             rest = match played > 0.0 {
                 true => Draft { spans: vec![span.part(played, None)], places: vec![place] }.then(rest),
@@ -171,8 +168,8 @@ impl Course {
         let (span, place) = (&self.timeline.score().spans[i], self.places[i]);
         let start = self.timeline.span_start(i)?;
         if span.target == Target::CountIn {
-            let after = if self.is_held { book.held(place, &self.notes) } else { self.rest(place, book) };
-            return Some(self.draft_until(start + span.length_beats.map_or(0.0, f64::from)).then(after));
+            let end = start + span.length_beats.map_or(0.0, f64::from);
+            return Some(self.draft_until(end).then(self.on_from(place, book)));
         }
         // A tempo on its way is held where it has arrived; anything else goes on as it began.
         let is_stayed = self.is_held && span.bpm_to.is_some();
@@ -202,6 +199,11 @@ impl Course {
     fn next_place(&self, place: Place, book: &Book) -> Option<Place> {
         let next = Place { span: place.span + 1, beats: 0.0, ..place };
         (next.span < book.exercises[next.exercise].spans.len()).then_some(next)
+    }
+
+    /// The span at a place for as long as it is held; else what is left, and what follows by itself.
+    fn on_from(&self, place: Place, book: &Book) -> Draft {
+        if self.is_held { book.held(place, &self.notes) } else { self.rest(place, book) }
     }
 
     /// What is left of an exercise, and what follows it by itself.

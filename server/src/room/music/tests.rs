@@ -370,3 +370,19 @@ fn what_is_still_to_come_is_changed_without_losing_it() {
     music.hold(15.2e6).unwrap();
     assert_eq!(spans(&music)[3..], [(None, 63.0, None)]);
 }
+
+#[test]
+fn a_hold_outlives_a_change_while_the_exercise_is_to_be_played_again() {
+    let mut music = playing_two_spans();
+    music.again(Moment::Exercise, 12e6).unwrap();
+    music.hold(12e6).unwrap();
+    music.set_tempo(bpm(72.0), Moment::Bar, 13e6).unwrap();
+    assert_eq!(spans(&music), [COUNT_IN, (Some(4.0), 60.0, None), (None, 72.0, None)]);
+    music.go_on(16e6).unwrap();
+    assert_eq!(
+        spans(&music).len(),
+        7,
+        "the second span, and the exercise once more, counted in: {:?}",
+        spans(&music)
+    );
+}
