@@ -2,7 +2,7 @@
 //! knows only the protocol, neither time nor players.
 
 use windrow_protocol::metronome::Step;
-use windrow_protocol::score::{PerBeat, Span, Target};
+use windrow_protocol::score::{Dynamic, Dynamics, PerBeat, Span, Target};
 use windrow_protocol::units::{Beats, Bpm};
 
 /// Tempo of a first lesson. Common practice, no source.
@@ -14,6 +14,8 @@ const REST_BEATS: f64 = 4.0;
 /// The gradual change: from the first tempo to this one in so many beats.
 const RISES_TO_BPM: f64 = 80.0;
 const RISES_IN_BEATS: f64 = 32.0;
+/// Each half of the hairpin: a comfortable breath is eight beats at 60 there and eight back (common practice, no source).
+const HAIRPIN_BEATS: f64 = 8.0;
 
 /// An exercise.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +61,13 @@ impl Exercise {
             .collect();
         // The count-in stands before the first rung.
         ladder.remove(0);
+        let free = Span::new(bpm(FIRST_BPM), Target::Free);
+        let swelling = Dynamics { from: Dynamic::P, to: Dynamic::F };
+        let dying = Dynamics { from: Dynamic::F, to: Dynamic::P };
+        let half = |dynamics| {
+            let span = free.clone().lasting(beats(HAIRPIN_BEATS));
+            Span { dynamics: Some(dynamics), ..span }
+        };
         let rising = Span { bpm_to: Some(bpm(RISES_TO_BPM)), ..Span::new(bpm(FIRST_BPM), pulses(2)) };
         vec![
             open(Target::Straight),
@@ -68,7 +77,8 @@ impl Exercise {
             open(pulses(4)),
             Self { name: Some("Ladder"), spans: ladder },
             Self { name: Some("Rising tempo"), spans: vec![rising.lasting(beats(RISES_IN_BEATS))] },
-            open(Target::Free),
+            Self { name: Some("Hairpin"), spans: vec![half(swelling), half(dying)] },
+            Self { name: None, spans: vec![free] },
         ]
     }
 
