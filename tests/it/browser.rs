@@ -3,6 +3,7 @@
 
 mod driver;
 mod own_delay;
+mod own_tick;
 mod shared_tick;
 
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};

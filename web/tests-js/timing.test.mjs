@@ -195,7 +195,8 @@ test("samples keep their place over lost frames, clicks are counted from the fir
   take.click(1310);
   assert.deepEqual(door.clicks, [40, 310], "a click before the first sample cannot be heard");
   assert.equal(door.samples.length, 350);
-  assert.deepEqual([door.samples[249], door.samples[250], door.samples[299], door.samples[300]], [0.5, 0, 0, 0.25]);
+  const expected = [0.5, 0, 0, 0.25];
+  [249, 250, 299, 300].forEach((at, i) => assert.ok(Math.abs(door.samples[at] - expected[i]) <= 1e-4, `${door.samples[at]}`));
   assert.deepEqual(take.result(), { status: "nothing", n: 0 });
   assert.equal(door.opened[1], "closed");
 });
@@ -205,12 +206,13 @@ test("through the wasm door clicks that come back 61 ms late are found, and sile
   const { instance } = await WebAssembly.instantiate(bytes, {});
   const door = instance.exports;
   const click = clickSamples(door, "bright", "beat", 48_000);
-  for (const [gain, status] of [[0.1, "good"], [0, "nothing"]]) {
+  // Takes that begin at other samples fall otherwise on the door's slower rate.
+  const takes = [0, 1, 2, 3, 4, 5].map((shift) => [0.1, "good", shift]);
+  for (const [gain, status, shift] of [...takes, [0.01, "good", 0], [0, "nothing", 0]]) {
     const take = new CalibrationTake(door, 48_000, "loudspeaker");
+    // Silence as a gated microphone has it.
     const room = new Float32Array(durationS("loudspeaker") * 48_000);
-    // A little noise, so that nothing is compared with nought.
-    room.forEach((_, i) => (room[i] = 1e-4 * Math.sin(i * i * 0.37)));
-    for (const at of clickTimesS("loudspeaker").map((s) => Math.round(s * 48_000))) {
+    for (const at of clickTimesS("loudspeaker").map((s) => Math.round(s * 48_000) + shift)) {
       click.forEach((x, i) => (room[at + 2928 + i] += gain * x));
       take.click(5000 + at);
     }
