@@ -3,12 +3,6 @@
 
 import { outputText } from "./shared-time.js";
 
-/**
- * Peak of the noise that is put under the sound: 80 dB under full scale, as a quiet microphone has. In digital silence,
- * which gated microphones give between sounds, the door finds only a part of the clicks (our own measurement).
- */
-const NOISE = 1e-4;
-
 /** Ways to measure, as the door numbers them. */
 const MODES = { loudspeaker: 0, taps: 1 };
 
@@ -33,8 +27,6 @@ export class CalibrationTake {
     /** @type {string} why it cannot be measured */
     this.refusal = door.calibrate_open(sampleRateHz, MODES[mode]) === 0 ? "" : outputText(door);
     this.firstFrame = NaN;
-    /** State of the noise, the same in every take (xorshift, Marsaglia 2003). */
-    this.noise = 1;
     this.nextFrame = NaN;
     /** @type {number[]} frames of clicks told of before the first sample came */
     this.early = [];
@@ -65,18 +57,10 @@ export class CalibrationTake {
     const capacity = this.door.input_capacity();
     for (let at = 0; at < samples.length; at += capacity) {
       const part = samples.subarray(at, at + capacity);
-      const input = new Float32Array(this.door.memory.buffer, this.door.input_ptr(), part.length);
-      for (let i = 0; i < part.length; i += 1) input[i] = part[i] + NOISE * this.nextNoise();
+      const input = this.door.input_ptr();
+      new Float32Array(this.door.memory.buffer, input, part.length).set(part);
       this.door.calibrate_push(part.length);
     }
-  }
-
-  /** @returns {number} from -1 to 1 */
-  nextNoise() {
-    this.noise ^= this.noise << 13;
-    this.noise ^= this.noise >>> 17;
-    this.noise ^= this.noise << 5;
-    return this.noise / 2 ** 31;
   }
 
   /** Frees what the door holds for it. */

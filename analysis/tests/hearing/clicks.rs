@@ -212,6 +212,26 @@ fn the_delay_is_found_in_three_beats_of_silence() {
 }
 
 #[test]
+fn the_delay_is_found_where_a_device_gates_its_microphone_to_digital_silence() {
+    for level_db in [-45.0, -30.0, -15.0] {
+        for (bpm, per_beat) in BEATS {
+            for delay_s in [-0.08, 0.0, 0.0713, 0.2, 0.38] {
+                let ticks = Beat { bpm, per_beat, from_s: 0.2 }.ticks(8.0);
+                let ticks = &ticks[..ticks.len().min(4 * per_beat as usize)];
+                let mut leaked = vec![0.0; (5.0 * RATE) as usize];
+                Leak { sound: ClickSound::Wood, delay_s, level_db, room: None }.add_to(
+                    &mut leaked,
+                    RATE,
+                    ticks,
+                );
+                let (_, paths) = hear_without_ticks(&leaked, RATE, 1024, ticks);
+                check_delay(&format!("{level_db} dB, {bpm} by {per_beat}"), &paths, delay_s);
+            }
+        }
+    }
+}
+
+#[test]
 fn the_delay_is_found_under_a_tone() {
     for f0_hz in [116.5, 440.0, 1760.0] {
         let ticks = Beat { bpm: 92.0, per_beat: 2, from_s: 0.2 }.ticks(7.8);
