@@ -73,8 +73,10 @@ impl Course {
         let (span, first_beat) = self.span_at(line)?;
         let played = line.max(0.0) - first_beat;
         // What follows by itself follows once.
-        let has_begun = !self.is_held && self.queue_start().is_some_and(|start| line >= start);
-        let mut rest = if has_begun { book.rest(place, &self.notes) } else { self.on_from(place, book) };
+        let mut rest = match self.has_queue_begun(line) {
+            true => book.rest(place, &self.notes),
+            false => self.on_from(place, book),
+        };
         if span.target == Target::CountIn {
             rest = match played > 0.0 {
                 true => Draft { spans: vec![span.part(played, None)], places: vec![place] }.then(rest),
@@ -86,12 +88,14 @@ impl Course {
         Some(self.draft_until(line).then(rest))
     }
 
-    /// First beat of what follows by itself.
-    fn queue_start(&self) -> Option<f64> {
-        let place = Place::start_of(self.queued?);
-        let last = self.places.iter().rposition(|&p| p == place)?;
-        let is_counted_in = last > 0 && self.timeline.score().spans[last - 1].target == Target::CountIn;
-        self.timeline.span_start(if is_counted_in { last - 1 } else { last })
+    /// Whether a beat lies in what follows by itself. Behind a span that is held nothing follows.
+    pub(super) fn has_queue_begun(&self, beat: f64) -> bool {
+        let Some(exercise) = self.queued.filter(|_| !self.is_held) else { return false };
+        let first = self.places.iter().rposition(|&p| p == Place::start_of(exercise));
+        // The count-in leads to the same place.
+        let spans = &self.timeline.score().spans;
+        let first = first.map(|i| i - usize::from(i > 0 && spans[i - 1].target == Target::CountIn));
+        first.and_then(|i| self.timeline.span_start(i)).is_some_and(|start| beat >= start)
     }
 
     /// The score up to a beat, then an exercise from its start, counted in.

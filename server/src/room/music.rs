@@ -284,9 +284,8 @@ impl Music {
     pub(super) fn pass(&mut self, now_us: f64) -> bool {
         let Some(course) = &mut self.course else { return false };
         // From where a command given now could change it.
-        let exercise = course.place_at(course.earliest_beat(now_us)).map(|p| p.exercise);
-        if course.queued.is_some() && course.queued == exercise {
-            self.present = course.queued.take().expect("checked just now");
+        if course.has_queue_begun(course.earliest_beat(now_us)) {
+            self.present = course.queued.take().unwrap_or(self.present);
         }
         let has_ended = course.is_over(now_us - AFTER_THE_END_US);
         if has_ended {
@@ -316,11 +315,7 @@ impl Music {
     pub(super) fn title(&self, now_us: f64) -> String {
         let playing = self.timeline().and_then(|t| t.span_at(t.beat_at(now_us)));
         let span = playing.filter(|s| s.target != Target::CountIn).unwrap_or_else(|| self.written(now_us));
-        let word = span.target.word();
-        match span.bpm_to {
-            Some(to) => format!("{word}, {} to {}", mark(span.bpm), mark(to)),
-            None => format!("{word} at {}", mark(span.bpm)),
-        }
+        span.title()
     }
 
     /// Changes the exercise, and the music from a moment on; at the moment "exercise", only the exercise. During the
@@ -413,12 +408,6 @@ impl Music {
 
 fn too_many(_: TooManyChanges) -> String {
     "this exercise has been changed too often: choose Again to begin it anew".to_owned()
-}
-
-/// Whole marks read as a metronome writes them; others keep one decimal.
-fn mark(bpm: Bpm) -> String {
-    let bpm = bpm.get();
-    if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
 }
 
 #[cfg(test)]

@@ -193,6 +193,15 @@ impl Span {
         Self { length_beats: Some(length_beats), ..self }
     }
 
+    /// What it asks, as a title: "Triplets at 66", "Eighths, 60 to 80".
+    pub fn title(&self) -> String {
+        let word = self.target.word();
+        match self.bpm_to {
+            Some(to) => format!("{word}, {} to {}", mark(self.bpm), mark(to)),
+            None => format!("{word} at {}", mark(self.bpm)),
+        }
+    }
+
     /// Sounding note of a chair, if the span names one.
     pub fn note_of(&self, chair: u16) -> Option<Note> {
         self.notes.iter().find(|own| own.chair == chair).map(|own| own.note).or(self.note)
@@ -239,6 +248,12 @@ impl Span {
             ..self.clone()
         }
     }
+}
+
+/// Whole marks read as a metronome writes them; others keep one decimal.
+fn mark(bpm: Bpm) -> String {
+    let bpm = bpm.get();
+    if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
 }
 
 #[cfg(test)]

@@ -53,7 +53,7 @@ impl Stand {
         let Some(span) = music.span_at(beat) else { return String::new() };
         match span.target {
             Target::CountIn => music.spoken_at(beat).map_or_else(String::new, |n| format!("  {n}")),
-            _ => format!("{}{}", asked(span), self.note(span)),
+            _ => format!("{}{}", span.title(), self.note(span)),
         }
     }
 
@@ -63,14 +63,6 @@ impl Stand {
             Some(written) if written != sounding => format!(", {written} (sounds {sounding})"),
             _ => format!(", {sounding}"),
         }
-    }
-}
-
-fn asked(span: &Span) -> String {
-    let word = span.target.word();
-    match span.bpm_to {
-        Some(to) => format!("{word}, {:.0} to {:.0}", span.bpm.get(), to.get()),
-        None => format!("{word} at {:.0}", span.bpm.get()),
     }
 }
 

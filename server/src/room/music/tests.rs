@@ -375,7 +375,9 @@ fn what_is_still_to_come_is_changed_without_losing_it() {
 fn a_hold_outlives_a_change_while_the_exercise_is_to_be_played_again() {
     let mut music = playing_two_spans();
     music.again(Moment::Exercise, 12e6).unwrap();
-    music.hold(12e6).unwrap();
+    assert!(!music.pass(12.2e6));
+    music.hold(12.4e6).unwrap();
+    assert!(!music.pass(12.6e6));
     music.set_tempo(bpm(72.0), Moment::Bar, 13e6).unwrap();
     assert_eq!(spans(&music), [COUNT_IN, (Some(4.0), 60.0, None), (None, 72.0, None)]);
     music.go_on(16e6).unwrap();
