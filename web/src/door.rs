@@ -30,6 +30,8 @@ struct Door {
     score_in: Box<[f64]>,
     output: String,
     listener: Option<Listener>,
+    /// Of the open listener's stream.
+    sample_rate_hz: f64,
     score: Option<Score>,
     timeline: Option<Timeline>,
     ticks: Vec<[f64; 2]>,
@@ -46,6 +48,7 @@ impl Door {
             score_in: vec![0.0; score_numbers::CAPACITY].into(),
             output: String::new(),
             listener: None,
+            sample_rate_hz: 1.0,
             score: None,
             timeline: None,
             ticks: Vec::new(),
@@ -72,6 +75,7 @@ impl Door {
         let mut listener = Listener::new(config).map_err(|e| e.to_string())?;
         listener.set_score(self.score.clone()).map_err(|e| e.to_string())?;
         self.listener = Some(listener);
+        self.sample_rate_hz = sample_rate_hz;
         Ok(())
     }
 
@@ -171,6 +175,19 @@ pub extern "C" fn listener_time_map(server_us_at_sample_zero: f64, server_us_per
         }
         door.answer(map.map(|_| ()))
     })
+}
+
+/// Says that the sound of a stretch, in samples pushed before it, is not to be trusted, since the audio clock fell behind:
+/// no pulse of it counts and no reading is trusted, from a quarter of a second before it to as long after it. A stretch that
+/// ends before it begins is passed over.
+#[unsafe(no_mangle)]
+pub extern "C" fn listener_leave_out(from_sample: f64, to_sample: f64) {
+    with(|door| {
+        let rate_hz = door.sample_rate_hz;
+        if let Some(listener) = &mut door.listener {
+            listener.leave_out(from_sample / rate_hz, to_sample / rate_hz);
+        }
+    });
 }
 
 /// Goes on counting pulse batches and span results after `last_seq`, the last number the server says is safe. Call it

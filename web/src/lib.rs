@@ -6,6 +6,7 @@ mod convert;
 // The door's names are global to whatever links them, so the native player goes without; its tests do not.
 #[cfg(any(target_arch = "wasm32", test))]
 pub mod door;
+mod left_out;
 mod listener;
 #[cfg(any(target_arch = "wasm32", test))]
 mod score_numbers;

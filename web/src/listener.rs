@@ -2,6 +2,7 @@
 //! it. It knows no microphone, no socket and no clock: who feeds it says how its samples lie in server time.
 
 use crate::convert;
+use crate::left_out::LeftOut;
 use crate::span_tally::SpanTally;
 use crate::tick_filter::TickFilter;
 use windrow_analysis::{Analyser, Config, ConfigError};
@@ -84,6 +85,7 @@ impl TimeMap {
 pub struct Listener {
     analyser: Analyser,
     ticks: TickFilter,
+    left_out: LeftOut,
     time_map: Option<TimeMap>,
     timeline: Option<Timeline>,
     /// Spans being gathered, in order of their index: the one being played, and those that ended in the last
@@ -114,6 +116,7 @@ impl Listener {
         Ok(Self {
             analyser: Analyser::new(config)?,
             ticks: TickFilter::new(config.sample_rate_hz),
+            left_out: LeftOut::default(),
             time_map: None,
             timeline: None,
             open_spans: Vec::new(),
@@ -171,6 +174,13 @@ impl Listener {
         self.ticks.paths().map(|path| path.delay_ms)
     }
 
+    /// Says that the sound of a stretch, in seconds from the first sample, is not to be trusted, since a clock fell behind
+    /// while it was taken in: a quarter of a second before it to as long after it no pulse counts and no reading is
+    /// trusted. What was said before stays said.
+    pub fn leave_out(&mut self, from_s: f64, to_s: f64) {
+        self.left_out.add(from_s, to_s);
+    }
+
     /// The music, compiled.
     pub fn timeline(&self) -> Option<&Timeline> {
         self.timeline.as_ref()
@@ -210,7 +220,8 @@ impl Listener {
             heard_until_us = Some(time_us);
             self.heard_until_s = reading.time_s;
             self.n_readings_heard = self.n_readings_heard.wrapping_add(1);
-            let Some(said) = convert::reading(reading, self.next_reading_seq, time_us) else { continue };
+            let Some(mut said) = convert::reading(reading, self.next_reading_seq, time_us) else { continue };
+            said.trusted &= !self.left_out.holds(reading.time_s);
             self.note = said.note.or(self.note);
             if let Some(timeline) = &self.timeline {
                 let here = timeline.span_index_at(timeline.beat_at(time_us));
@@ -227,6 +238,7 @@ impl Listener {
         let pulses: Vec<Pulse> = heard
             .pulses
             .iter()
+            .filter(|pulse| !self.left_out.holds(pulse.time_s))
             .filter_map(|pulse| convert::pulse(pulse, self.note, time_map.server_us(pulse.time_s)))
             .collect();
         if let Some(timeline) = &self.timeline {

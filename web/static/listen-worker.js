@@ -3,7 +3,6 @@
 // and no page.
 
 import { CalibrationTake } from "./calibration-take.js";
-import { InvalidStretches } from "./invalid-stretches.js";
 import { outputText, setScore } from "./shared-time.js";
 
 /** @type {any} the door's exports, once it is open */
@@ -14,7 +13,6 @@ let frameOfSampleZero = NaN;
 let nPushed = 0;
 /** Where a frame lies in server time, told anew several times a second. */
 let anchor = { frame: NaN, serverUs: NaN };
-let invalid = new InvalidStretches(1);
 /** Who sounds the tick: as the score says, and whether this device does in any case. */
 let tickFrom = "conductor";
 let isOwnTick = false;
@@ -32,7 +30,6 @@ async function open(order) {
   sampleRateHz = order.sampleRateHz;
   frameOfSampleZero = NaN;
   nPushed = 0;
-  invalid = new InvalidStretches(sampleRateHz);
   door = exports;
   tellWhetherTicksSound();
   postMessage({ type: "opened" });
@@ -43,9 +40,6 @@ function applyTimeMap() {
   const zeroUs = anchor.serverUs - ((anchor.frame - frameOfSampleZero) / sampleRateHz) * 1e6;
   if (door.listener_time_map(zeroUs, 1e6) !== 0) postMessage({ type: "trouble", text: outputText(door) });
 }
-
-/** @param {number} timeUs */
-const frameAt = (timeUs) => anchor.frame + ((timeUs - anchor.serverUs) / 1e6) * sampleRateHz;
 
 /** @param {number} frame @param {Float32Array} samples */
 function push(frame, samples) {
@@ -67,9 +61,8 @@ function push(frame, samples) {
     const nMessages = door.listener_push(part.length);
     nPushed += part.length;
     if (nMessages > 0) {
-      const heard = outputText(door).split("\n").map((line) => invalid.admit(JSON.parse(line), frameAt));
-      const messages = heard.filter((message) => message !== null);
-      if (messages.length > 0) postMessage({ type: "messages", messages });
+      const messages = outputText(door).split("\n").map((line) => JSON.parse(line));
+      postMessage({ type: "messages", messages });
     }
   }
 }
@@ -112,7 +105,7 @@ function obey(order) {
       applyTimeMap();
       break;
     case "invalid":
-      invalid.add(order.fromFrame, order.toFrame);
+      if (door) door.listener_leave_out(order.fromFrame - frameOfSampleZero, order.toFrame - frameOfSampleZero);
       break;
     case "score":
       tickFrom = order.score?.tick ?? "conductor";

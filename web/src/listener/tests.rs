@@ -231,3 +231,39 @@ fn each_span_s_note_is_listened_for_while_it_lasts() {
     listener.push(&[0.0; 4800]);
     assert_eq!(listener.expected, None);
 }
+
+#[test]
+fn sound_that_a_clock_fell_behind_in_counts_for_nobody() {
+    let pulsing = Pulsing {
+        f0_hz: 349.23,
+        peak_gain: 0.3,
+        rate_hz: 4.0,
+        depth_db: 6.0,
+        swing_cents: 10.0,
+        first_peak_s: 0.1,
+        drift_cents_per_s: 0.0,
+    };
+    let sound = render(48_000.0, Timbre::falling(8), -70.0, 1, 8.0, |t| pulsing.at(t));
+    let heard = |stretch: Option<(f64, f64)>| {
+        let mut listener = listener();
+        if let Some((from_s, to_s)) = stretch {
+            listener.leave_out(from_s, to_s);
+        }
+        let (mut trusted_s, mut pulses_s) = (Vec::new(), Vec::new());
+        for message in listener.push(&sound) {
+            match message {
+                PlayerSays::Reading(r) if r.trusted => trusted_s.push(r.time_us.get() / 1e6),
+                PlayerSays::Pulses(batch) => {
+                    pulses_s.extend(batch.pulses.iter().map(|p| p.time_us.get() / 1e6))
+                }
+                _ => {}
+            }
+        }
+        (trusted_s, pulses_s)
+    };
+    let outside =
+        |times_s: &[f64]| times_s.iter().copied().filter(|s| !(3.75..=5.25).contains(s)).collect::<Vec<_>>();
+    let (trusted_s, pulses_s) = heard(None);
+    assert!(pulses_s.len() > 28 && trusted_s.len() > 60, "{} {}", pulses_s.len(), trusted_s.len());
+    assert_eq!(heard(Some((4.0, 5.0))), (outside(&trusted_s), outside(&pulses_s)));
+}
