@@ -59,15 +59,6 @@ export class AudioClock {
   }
 
   /**
-   * Audio time at which a moment of the page's clock leaves the loudspeaker, s; null while unknown.
-   * @param {number} pageMs
-   */
-  audioTimeAt(pageMs) {
-    const offsetMs = this.offsetMs();
-    return offsetMs === null ? null : (pageMs - offsetMs) / 1000;
-  }
-
-  /**
    * How long a frame takes from the context to the loudspeaker, s, as far as the engine says; it may change while the
    * context runs.
    */

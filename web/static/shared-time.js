@@ -22,7 +22,6 @@ import { midiOf } from "./written-note.js";
  * @property {(fromUs: number, toUs: number) => number} score_ticks
  * @property {() => number} ticks_ptr
  * @property {(t1Us: number, t2Us: number, t3Us: number, t4Us: number) => number} clock_add 2: time jumped
- * @property {() => void} clock_reset
  * @property {() => void} clock_settle
  * @property {() => number} clock_n_exchanges
  * @property {(deviceUs: number) => number} clock_server_us
@@ -154,11 +153,6 @@ export class SharedTime {
     if (hasJumped) this.nJumps += 1;
     if (!this.isPlaying() || this.door.clock_n_exchanges() <= FIRST_EXCHANGES) this.door.clock_settle();
     return hasJumped;
-  }
-
-  /** Forgets the server's clock altogether. */
-  forgetClock() {
-    this.door.clock_reset();
   }
 
   isKnown() {

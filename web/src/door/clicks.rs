@@ -47,13 +47,6 @@ pub extern "C" fn listener_ticks_sound(sounds: i32) {
     });
 }
 
-/// How late ticks come back through the microphone, ms after the moment that the time map gives them, on the way that was
-/// found first: NaN until three ticks were heard, and where none are, as with headphones.
-#[unsafe(no_mangle)]
-pub extern "C" fn listener_tick_delay_ms() -> f64 {
-    with(|door| door.listener.as_ref().and_then(|l| l.tick_delays_ms().next()).unwrap_or(f64::NAN))
-}
-
 /// Begins to measure a device's delay, in place of any other measurement. Mode 0: the device plays clicks of sound 1,
 /// kind 1 (8 are usual) through its loudspeaker and hears them itself; their gaps must be at least 0.8 s and unequal, so
 /// that a neighbour who measures too is not taken for oneself. Mode 1: the player taps on the microphone with ticks (12
@@ -136,14 +129,6 @@ mod tests {
 
     fn output() -> String {
         with(|door| door.output.clone())
-    }
-
-    #[test]
-    fn no_delay_is_known_before_any_tick_was_heard() {
-        assert!(listener_tick_delay_ms().is_nan());
-        assert_eq!(super::super::listener_open(48_000.0, 440.0), 0);
-        listener_ticks_sound(1);
-        assert!(listener_tick_delay_ms().is_nan());
     }
 
     #[test]

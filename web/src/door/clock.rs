@@ -15,12 +15,6 @@ pub extern "C" fn clock_add(t1_us: f64, t2_us: f64, t3_us: f64, t4_us: f64) -> i
     }
 }
 
-/// Forgets all exchanges. A new connection needs no such thing: another server's exchanges contradict the former's.
-#[unsafe(no_mangle)]
-pub extern "C" fn clock_reset() {
-    with(|door| door.clock = SharedClock::new());
-}
-
 /// Steps to the best estimate at once instead of nearing it slowly; for moments when nobody can hear it.
 #[unsafe(no_mangle)]
 pub extern "C" fn clock_settle() {
@@ -91,7 +85,5 @@ mod tests {
         assert_eq!(clock_add(3_000_000.0, 10.0, 20.0, 3_000_100.0), 2);
         clock_settle();
         assert!((clock_server_us(3_000_100.0) - 65.0).abs() < 1.0);
-        clock_reset();
-        assert!(clock_server_us(0.0).is_nan());
     }
 }
