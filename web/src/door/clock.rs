@@ -1,7 +1,7 @@
 //! The door's part for the server's clock. Device times are of whatever monotonic clock the page reads, in µs.
 
 use super::with;
-use windrow_protocol::clock::{Exchange, Quality, SharedClock, Taken};
+use windrow_protocol::clock::{Exchange, Quality, Taken};
 
 /// Takes in one clock exchange, µs: the request leaves (t1, device clock), reaches the server (t2, server clock), the
 /// answer leaves (t3, server clock), reaches the device (t4, device clock). Returns 0 if it counts, 1 if it is passed
