@@ -45,10 +45,11 @@ async function open() {
     hello: () => null,
     hear: (message) => {
       if (message.type === "room") {
+        const [former, wasPlaying] = [time.score, isPlaying];
         isPlaying = Boolean(message.score);
         controls.show(message);
         view.show(message);
-        tick.musicChanged();
+        if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         const nowMs = performance.now();
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
       } else if (message.type === "cannot-do") {

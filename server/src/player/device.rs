@@ -106,8 +106,8 @@ impl Device {
         }
     }
 
-    /// Plays along until `stop` becomes true, its sender is gone, or the sound is over and all of it safe. A lost connection is taken up again with the same
-    /// chair, and what was not acknowledged is sent again.
+    /// Plays along until `stop` becomes true, its sender is gone, or the sound is over and all of it safe. A lost
+    /// connection is taken up again with the same chair, and what was not acknowledged is sent again.
     ///
     /// # Errors
     /// [`DeviceError`] where trying again would not help.

@@ -97,7 +97,12 @@ impl Ear {
         let (started_us, due_us) = match n_come {
             None => {
                 let started_us = *self.started_us.get_or_insert(now_us);
-                (started_us, now_us - started_us - us_of(self.n_samples))
+                let due_us = now_us - started_us - us_of(self.n_samples);
+                if due_us > 1e6 * MAX_LAG_S {
+                    self.started_us = Some(started_us + due_us);
+                    return None;
+                }
+                (started_us, due_us)
             }
             // Sound that has come is late by the card's block and the look: the least late look is nearest to the truth,
             // and older ones are worth less by the drift of the card's clock.
@@ -113,10 +118,6 @@ impl Ear {
             }
         };
         self.looked_us = now_us;
-        if due_us > 1e6 * MAX_LAG_S && n_come.is_none() {
-            self.started_us = Some(started_us + due_us);
-            return None;
-        }
         self.started_us = Some(started_us);
         Some((started_us, due_us / 1e6))
     }
