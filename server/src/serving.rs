@@ -117,7 +117,7 @@ impl Server {
                 .acceptor(NoDelayAcceptor::new())
                 .handle(handle.clone())
                 .first_request_timeout(REQUEST_WITHIN)
-                .serve(http::router(app(false)).into_make_service()),
+                .serve(http::router(app(false)).into_make_service_with_connect_info::<SocketAddr>()),
         )];
         if let (Some(listener), Some(tls_config)) = (https_listener, tls_config) {
             let https_handle = axum_server::Handle::with_control(handle.control());
@@ -127,7 +127,7 @@ impl Server {
                     .map(|tls| tls.acceptor(NoDelayAcceptor::new()))
                     .handle(https_handle)
                     .first_request_timeout(REQUEST_WITHIN)
-                    .serve(http::router(app(true)).into_make_service()),
+                    .serve(http::router(app(true)).into_make_service_with_connect_info::<SocketAddr>()),
             ));
         }
         Ok(Running {

@@ -17,7 +17,7 @@ import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
-const PROTOCOL_VERSION = 2;
+const PROTOCOL_VERSION = 3;
 
 const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 // A failure is shown when the player joins; until then it must not count as unhandled.

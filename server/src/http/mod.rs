@@ -4,8 +4,10 @@ mod assets;
 mod conductor_socket;
 mod health;
 mod pages;
+mod peer;
 mod player_socket;
 mod protection;
+mod rights;
 mod wire;
 mod zipped;
 

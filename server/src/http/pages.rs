@@ -86,14 +86,19 @@ pub(super) async fn conductor(
             };
             render(StatusCode::OK, &page)
         }
-        _ => message(
-            StatusCode::FORBIDDEN,
-            "This page is the conductor's",
-            "Open it with the link that Windrow printed when it started: the link holds the key, and each start makes \
-             a new one. Players join at the address on the conductor's screen."
-                .to_owned(),
-        ),
+        _ => conductor_only(),
     }
+}
+
+/// For whoever opens a page of the conductor without the right to.
+pub(super) fn conductor_only() -> Response {
+    message(
+        StatusCode::FORBIDDEN,
+        "This page is the conductor's",
+        "Open it with the link that Windrow printed when it started: the link holds the key, and each start makes \
+         a new one. Players join at the address on the conductor's screen."
+            .to_owned(),
+    )
 }
 
 pub(super) async fn not_found() -> Response {
@@ -115,11 +120,11 @@ fn player_page(app: &App, code: String) -> Response {
     render(StatusCode::OK, &page)
 }
 
-fn message(status: StatusCode, title: &str, text: String) -> Response {
+pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response {
     render(status, &MessagePage { title: title.to_owned(), text })
 }
 
-fn render(status: StatusCode, page: &impl Template) -> Response {
+pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {
     match page.render() {
         // A page holds the state of a rehearsal's moment; an old copy of it would only confuse.
         Ok(text) => (status, [(header::CACHE_CONTROL, "no-store")], Html(text)).into_response(),

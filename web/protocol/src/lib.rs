@@ -19,4 +19,4 @@ pub mod timeline;
 pub mod units;
 
 /// Version of the messages. A device that speaks another one is refused with a text that tells it to reload.
-pub const PROTOCOL_VERSION: u32 = 2;
+pub const PROTOCOL_VERSION: u32 = 3;
