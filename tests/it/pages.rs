@@ -106,7 +106,7 @@ async fn every_answer_says_what_a_page_may_load() {
 #[tokio::test]
 async fn a_page_holds_nothing_that_the_policy_would_block() {
     let server = TestServer::start().await;
-    let cookie = format!("windrow_conductor_{}={}", server.code(), server.key());
+    let cookie = server.conductor_cookie();
     for path in ["/", "/conduct"] {
         let page = get(&server, path, &[("Cookie", &cookie)]).await;
         assert_eq!(page.status, 200, "{path}");

@@ -76,6 +76,11 @@ impl TestServer {
         &self.running.key
     }
 
+    /// Header `Cookie` of a browser in which the conductor has signed in.
+    pub fn conductor_cookie(&self) -> String {
+        format!("windrow_conductor_{}={}", self.code(), self.key())
+    }
+
     /// Address of a path over http.
     pub fn url(&self, path: &str) -> String {
         format!("http://{}{path}", self.running.http_addr)
