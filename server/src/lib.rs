@@ -12,10 +12,11 @@ mod serving;
 pub mod store;
 mod tls;
 
-pub use serving::{Running, Server, default_data_dir};
+pub use http::route_names;
+pub use serving::{Running, Server, default_data_dir, new_key};
 pub use tls::TlsError;
 
-use clap::Parser;
+pub use clap::Parser;
 use config::{Cli, Command};
 use std::process::ExitCode;
 

@@ -39,7 +39,7 @@ pub struct Running {
     pub https_addr: Option<SocketAddr>,
     /// Join code of the room.
     pub code: String,
-    /// Key of the conductor's page.
+    /// Key of the conductor's page, for programs.
     pub key: String,
     /// Addresses where devices join, the likeliest first.
     pub join_urls: Vec<String>,
@@ -93,7 +93,7 @@ impl Server {
         let rooms = Registry::default();
         rooms.add(room);
         let join_urls = join_urls(http_addr, https_addr, &addresses, &code);
-        let key = random_text(KEY_SIGNS, KEY_LENGTH);
+        let key = config.program_key.clone().unwrap_or_else(new_key);
         let (closing, closing_receiver) = watch::channel(false);
         let (open_sockets_sender, open_sockets) = mpsc::channel(1);
         let shared = Arc::new(Shared {
@@ -148,6 +148,11 @@ impl Server {
             session_id,
         })
     }
+}
+
+/// A new key for programs.
+pub fn new_key() -> String {
+    random_text(KEY_SIGNS, KEY_LENGTH)
 }
 
 impl Running {

@@ -99,7 +99,9 @@ async fn every_answer_says_what_a_page_may_load() {
         );
         assert!(policy.contains("frame-ancestors 'none'"), "{path}");
         assert_eq!(answer.header("x-content-type-options"), "nosniff", "{path}");
-        assert_eq!(answer.header("referrer-policy"), "no-referrer", "{path}");
+        assert_eq!(answer.header("referrer-policy"), "same-origin", "{path}");
+        assert_eq!(answer.header("x-frame-options"), "DENY", "{path}");
+        assert!(answer.header("permissions-policy").starts_with("microphone=(self),"), "{path}");
     }
 }
 

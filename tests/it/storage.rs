@@ -125,6 +125,7 @@ pub(super) fn serve_with(starter: &mut Command, data_dir: &Path, options: &[&str
 }
 
 fn start(command: &mut Command, data_dir: &Path) -> Process {
+    command.env("WINDROW_TEST_KEY", windrow::new_key());
     let mut child = command.arg("--data").arg(data_dir).stdout(Stdio::piped()).spawn().unwrap();
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
     let mut line_with =

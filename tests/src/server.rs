@@ -113,6 +113,7 @@ pub(crate) fn config(data_dir: &Path) -> ServerConfig {
         section: Name::new("Larkmoor Youth Winds").expect("a name"),
         a4_hz: Hertz::new(440.0).expect("a tuning"),
         demo: false,
+        program_key: Some(format!("key{}", unique().replace('-', "x"))),
     }
 }
 

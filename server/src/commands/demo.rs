@@ -11,6 +11,7 @@ use crate::commands::columns::columns;
 use crate::commands::serve::stop_signal;
 use crate::config::{DEFAULT_HTTP, ServerConfig};
 use crate::error::StartError;
+use crate::new_key;
 use crate::player::{Address, Device, DeviceError, SimulatedSound};
 use crate::serving::{Running, Server};
 use anyhow::{Context, bail};
@@ -206,6 +207,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
         section: Name::new(section::NAME).expect("the section's name is a name"),
         a4_hz,
         demo: true,
+        program_key: Some(new_key()),
     };
     let any_port = SocketAddr::new(DEFAULT_HTTP.ip(), 0);
     let usual = if options.headless { any_port } else { DEFAULT_HTTP };

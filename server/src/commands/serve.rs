@@ -11,11 +11,19 @@ use std::process::ExitCode;
 /// # Errors
 /// Whatever kept the server from starting, ready to be shown.
 pub fn run(options: ServeOptions) -> anyhow::Result<ExitCode> {
-    let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
-    runtime.block_on(serve(options))
+    run_with_key(options, None)
 }
 
-async fn serve(options: ServeOptions) -> anyhow::Result<ExitCode> {
+/// The same with a key for programs, as [`ServerConfig::program_key`] has it.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_with_key(options: ServeOptions, program_key: Option<String>) -> anyhow::Result<ExitCode> {
+    let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
+    runtime.block_on(serve(options, program_key))
+}
+
+async fn serve(options: ServeOptions, program_key: Option<String>) -> anyhow::Result<ExitCode> {
     let data_dir = match options.data {
         Some(dir) => dir,
         None => default_data_dir()?,
@@ -27,6 +35,7 @@ async fn serve(options: ServeOptions) -> anyhow::Result<ExitCode> {
         section: options.section,
         a4_hz: options.a4,
         demo: false,
+        program_key,
     };
     let running = Server::start(config).await?;
     print!("{}", welcome(&running));

@@ -1,4 +1,4 @@
-//! Pages, sockets and static files: every route stands in [`router`]. It must know no rule of a rehearsal and no SQL.
+//! Pages, sockets and static files: every route stands in [`routes`]. It must know no rule of a rehearsal and no SQL.
 
 mod assets;
 mod conductor_socket;
@@ -8,14 +8,15 @@ mod peer;
 mod player_socket;
 mod protection;
 mod rights;
+mod route;
 mod wire;
 mod zipped;
 
 use crate::clock::ServerClock;
 use crate::room::Registry;
 use axum::Router;
-use axum::middleware::map_response;
-use axum::routing::get;
+use axum::middleware::map_response_with_state;
+use route::{Route, get};
 use std::sync::Arc;
 use tokio::sync::{mpsc, watch};
 
@@ -38,7 +39,7 @@ pub(crate) struct Shared {
     /// The room of this server.
     pub(crate) code: String,
     pub(crate) section: String,
-    /// Opens the conductor's page.
+    /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) key: String,
     /// Where devices join.
     pub(crate) join_url: String,
@@ -55,18 +56,32 @@ impl Shared {
     }
 }
 
-/// Every route.
+/// Every route. Who may use which is written down in `tests/it/access/table.rs`: a route that is not there fails a test.
+fn routes() -> Vec<Route> {
+    vec![
+        get("/", pages::player),
+        get("/join/{code}", pages::player_with_code),
+        get("/conduct", pages::conductor),
+        get("/ws/player", player_socket::open),
+        get("/ws/conductor", conductor_socket::open),
+        get("/static/{*path}", assets::serve),
+        get("/favicon.ico", assets::no_favicon),
+        get("/healthz", health::report),
+    ]
+}
+
+/// Method and path of every route.
+pub fn route_names() -> Vec<(&'static str, &'static str)> {
+    routes().iter().map(|route| (route.method, route.path)).collect()
+}
+
+/// Every route, with what all of them have in common.
 pub(crate) fn router(app: App) -> Router {
-    Router::new()
-        .route("/", get(pages::player))
-        .route("/join/{code}", get(pages::player_with_code))
-        .route("/conduct", get(pages::conductor))
-        .route("/ws/player", get(player_socket::open))
-        .route("/ws/conductor", get(conductor_socket::open))
-        .route("/static/{*path}", get(assets::serve))
-        .route("/favicon.ico", get(assets::no_favicon))
-        .route("/healthz", get(health::report))
+    let add = |router: Router<App>, route: Route| router.route(route.path, route.handler);
+    routes()
+        .into_iter()
+        .fold(Router::new(), add)
         .fallback(pages::not_found)
-        .layer(map_response(protection::add_headers))
+        .layer(map_response_with_state(app.clone(), protection::add_headers))
         .with_state(app)
 }

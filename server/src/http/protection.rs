@@ -1,6 +1,7 @@
 //! What keeps strangers out: headers on every answer, the origin of sockets, the conductor's key and its cookie.
 
 use super::App;
+use axum::extract::State;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
 use axum::response::Response;
 
@@ -11,15 +12,30 @@ const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe
 /// Hours the conductor's cookie lasts: a day of rehearsals.
 const COOKIE_SECONDS: u32 = 12 * 3600;
 
-pub(super) async fn add_headers(mut response: Response) -> Response {
-    const HEADERS: [(HeaderName, &str); 4] = [
+/// What a page of ours needs of the device, and nothing for anybody else. Vibration has no name there.
+const DEVICE_POLICY: &str = "microphone=(self), screen-wake-lock=(self), autoplay=(self), camera=(), geolocation=(), \
+     display-capture=(), payment=(), usb=(), serial=(), bluetooth=(), midi=(), publickey-credentials-get=()";
+
+/// As OWASP's HTTP Headers Cheat Sheet has them (from memory). There is no Strict-Transport-Security: browsers ignore it
+/// for bare addresses, and for a name under .local it would lock out the next laptop of that name.
+pub(super) async fn add_headers(State(app): State<App>, mut response: Response) -> Response {
+    const HEADERS: [(HeaderName, &str); 6] = [
         (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
+        (header::X_FRAME_OPTIONS, "DENY"),
+        // With "no-referrer" a browser sends "Origin: null" with our own forms (Fetch standard, "append a request
+        // Origin header"), and they could not be told from those of a stranger.
+        (header::REFERRER_POLICY, "same-origin"),
         (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+        (HeaderName::from_static("permissions-policy"), DEVICE_POLICY),
     ];
     for (name, value) in HEADERS {
         response.headers_mut().insert(name, HeaderValue::from_static(value));
+    }
+    // Over plain http browsers ignore it, and complain in the console.
+    if app.secure {
+        let name = HeaderName::from_static("cross-origin-opener-policy");
+        response.headers_mut().insert(name, HeaderValue::from_static("same-origin"));
     }
     response
 }

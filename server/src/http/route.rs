@@ -1,0 +1,23 @@
+//! One route as a line of a list: method, path, handler. The list serves the router and the tests that hold every route
+//! against who may use it.
+
+use super::App;
+use axum::handler::Handler;
+use axum::routing::{self, MethodRouter};
+
+/// One route.
+pub(super) struct Route {
+    pub(super) method: &'static str,
+    pub(super) path: &'static str,
+    pub(super) handler: MethodRouter<App>,
+}
+
+/// A route that shows something; HEAD comes with it.
+pub(super) fn get<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
+    Route { method: "GET", path, handler: routing::get(handler) }
+}
+
+/// A route that changes something.
+pub(super) fn post<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
+    Route { method: "POST", path, handler: routing::post(handler) }
+}
