@@ -40,6 +40,21 @@ export function askOf(span) {
   }
 }
 
+/**
+ * Whose turn it is, from where one player sits.
+ * @param {SpanAsked} span
+ * @param {SpanAsked | undefined} next
+ * @param {number} chair
+ * @returns {{ title: string, asked: string } | null} null where everybody plays
+ */
+export function turnOf(span, next, chair) {
+  if (!span.turn && !next?.turn) return null;
+  if (span.turn?.includes(chair)) return { title: "Your turn", asked: askOf(span) };
+  if (next?.turn?.includes(chair)) return { title: "You are next", asked: "get ready, still silent" };
+  if (!span.turn) return null;
+  return { title: "Be silent", asked: span.turn.length === 1 ? `chair ${span.turn[0]} plays` : "others play" };
+}
+
 /** Notes the dynamics from one mark to another, such as "p to f"; empty where none are written. @param {any} span */
 export function dynamicsOf(span) {
   const { from, to } = span.dynamics ?? {};

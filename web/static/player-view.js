@@ -1,7 +1,7 @@
 // What the player sees while playing: title, note, lane, state, sentence, notices. Takes facts, draws them; knows no
 // socket and no microphone.
 
-import { askOf, centsText, dynamicsOf, placeOf, titleOf } from "./exercise-words.js";
+import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawLane, nowX } from "./player-lane.js";
@@ -119,9 +119,11 @@ export class PlayerView {
    */
   showPlace(score, time, nowBeat) {
     const here = spanNear(score, time, nowBeat);
-    const asked = here.target.kind === "count-in" ? (nextSpan(score, time, nowBeat)?.span ?? here) : here;
-    this.text("title", titleOf(asked));
-    this.text("asked", [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
+    const next = nextSpan(score, time, nowBeat)?.span;
+    const asked = here.target.kind === "count-in" ? (next ?? here) : here;
+    const turn = turnOf(here, next, this.chair);
+    this.text("title", turn?.title ?? titleOf(asked));
+    this.text("asked", turn?.asked ?? [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
     this.showNote(noteOf(asked, this.chair));
   }
 

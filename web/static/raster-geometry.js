@@ -37,6 +37,7 @@ export const FOLD_S = 0.12;
  * @property {{ kind: string, per_beat?: number }} target
  * @property {string} [note] sounding, of every chair without one of its own
  * @property {{ chair: number, note: string }[]} [notes]
+ * @property {number[]} [turn] chairs that play, where not all do
  */
 
 /**

@@ -80,9 +80,18 @@ export function noteOf(span, chair) {
 }
 
 /**
+ * Whether a chair is to play in a span, where anybody is.
+ * @param {{ turn?: number[] }} span
+ * @param {number} chair from 1; 0 for none in particular
+ */
+export function isTurnOf(span, chair) {
+  return chair === 0 || !span.turn || span.turn.includes(chair);
+}
+
+/**
  * A score as the row of numbers the door takes; its `score_set` says which.
  * @param {any} score as it came over the socket
- * @param {number} chair whose notes are meant; 0 for none
+ * @param {number} chair whose notes and turns are meant; 0 for none
  * @returns {number[]}
  */
 export function scoreNumbers(score, chair) {
@@ -90,7 +99,7 @@ export function scoreNumbers(score, chair) {
     span.length_beats ?? NaN,
     span.bpm,
     span.bpm_to ?? NaN,
-    KINDS.indexOf(span.target.kind),
+    KINDS.indexOf(isTurnOf(span, chair) ? span.target.kind : "rest"),
     span.target.per_beat ?? 0,
     span.first_bar ?? NaN,
     midiOf(noteOf(span, chair) ?? "") ?? NaN,

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { CaptureTrouble, captureInWords } from "../static/capture-words.js";
-import { askOf, centsText, dynamicsOf, placeOf, titleOf } from "../static/exercise-words.js";
+import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
 import { stillOn, troubleOf } from "../static/microphone.js";
@@ -204,4 +204,13 @@ test("the conductor sees a bad microphone where there is nothing else to act on,
   assert.doesNotMatch(laneInWords(clipped), /depth/);
   assert.equal(captureInWords(headset), "sounds like a headset, the device turns its level");
   assert.equal(captureInWords({}), "");
+});
+
+test("a player is told whose turn it is, and when the own one comes", () => {
+  const span = (/** @type {number[] | undefined} */ turn) => ({ bpm: 80, target: { kind: "straight" }, turn });
+  assert.equal(turnOf(span(undefined), span(undefined), 2), null);
+  assert.deepEqual(turnOf(span([2]), span([3]), 2), { title: "Your turn", asked: "straight tone" });
+  assert.equal(turnOf(span([1]), span([2]), 2)?.title, "You are next");
+  assert.equal(turnOf(span(undefined), span([2]), 2)?.title, "You are next");
+  assert.deepEqual(turnOf(span([1]), span([3]), 2), { title: "Be silent", asked: "chair 1 plays" });
 });

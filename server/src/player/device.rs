@@ -222,7 +222,8 @@ impl Device {
 
     fn set_score(&mut self, mut score: Option<Score>) {
         for span in score.iter_mut().flat_map(|score| &mut score.spans) {
-            span.note = span.note_of(self.chair).map(|asked| self.source.octave_of(asked));
+            *span = span.for_chair(self.chair);
+            span.note = span.note.map(|asked| self.source.octave_of(asked));
         }
         let timeline = score.clone().map(Timeline::new).transpose();
         self.music = timeline.unwrap_or_else(|error| {

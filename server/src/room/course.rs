@@ -23,6 +23,8 @@ pub(super) struct Course {
     pub(super) is_held: bool,
     /// The exercise that follows by itself when the present one ends.
     pub(super) queued: Option<usize>,
+    /// Nothing of the book is played: each in turn holds a note.
+    pub(super) is_check: bool,
 }
 
 /// The score has more spans than it may.
@@ -46,13 +48,13 @@ impl Course {
         }
         let score = Score { version, start_us, beats_per_bar, tick, spans: draft.spans };
         let timeline = Timeline::new(score).expect("exercises hold only what a score may have");
-        Ok(Self { timeline, places: draft.places, notes, is_held: false, queued: None })
+        Ok(Self { timeline, places: draft.places, notes, is_held: false, queued: None, is_check: false })
     }
 
     /// The same music with other spans.
     pub(super) fn redrafted(&self, heading: Heading, draft: Draft) -> Result<Self, TooManyChanges> {
-        let (is_held, queued) = (self.is_held, self.queued);
-        Ok(Self { is_held, queued, ..Self::new(heading, draft, self.notes.clone())? })
+        let (is_held, queued, is_check) = (self.is_held, self.queued, self.is_check);
+        Ok(Self { is_held, queued, is_check, ..Self::new(heading, draft, self.notes.clone())? })
     }
 
     /// The score as it is.

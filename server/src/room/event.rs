@@ -2,8 +2,8 @@
 
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hello, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading, Refused, Snapshot,
-    SpanResult,
+    ConductorSays, Hello, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading, Refused, RoomCheck,
+    Snapshot, SpanResult,
 };
 use windrow_protocol::score::Score;
 
@@ -63,6 +63,8 @@ pub(crate) enum Effect {
     CannotDo { text: String },
     /// Show everybody's state.
     Publish(Box<Snapshot>),
+    /// Show what the room check found.
+    ShowCheck(Box<RoomCheck>),
     /// Write to the records.
     Keep(Kept),
 }

@@ -2,6 +2,8 @@
 //! out. Everything but `task`, `registry` and `code` is pure: events and the time come in, effects come out.
 
 mod book;
+mod check;
+mod checking;
 mod code;
 mod course;
 mod event;

@@ -10,13 +10,15 @@ use windrow_protocol::metronome::Step;
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
-use windrow_protocol::units::{Bpm, Micros};
+use windrow_protocol::units::{Beats, Bpm, Micros};
 
 /// From the command to the first beat of the count-in: time for the fact to reach every device over a busy Wi-Fi. Our
 /// own choice: several times the delay of a room's network, short enough that a start still feels immediate.
 const LEAD_US: f64 = 600_000.0;
 /// A score that has come to its end is taken away after this: devices tell of its last span 1.5 s past its end.
 const AFTER_THE_END_US: f64 = 2e6;
+/// Tempo of a room check: a bar of four is three seconds, long enough to hold a note by and short enough for twelve.
+const CHECK_BPM: f64 = 80.0;
 /// The exercise a new room begins with: quarters.
 const FIRST_EXERCISE: usize = 1;
 
@@ -144,9 +146,52 @@ impl Music {
         self.play_from(Place::start_of(self.present), now_us)
     }
 
+    /// Lets these chairs hold a straight note for a bar each, one after another, after the count and a bar of silence.
+    pub(super) fn check(&mut self, chairs: &[u16], now_us: f64) -> Result<&Timeline, String> {
+        if self.is_playing(now_us) {
+            return Err("the music is playing: stop it first, then check the room".to_owned());
+        }
+        let bar = Beats::clamped(f64::from(self.book.beats_per_bar)).expect("beats are a number");
+        let bpm = Bpm::new(CHECK_BPM).expect("a tempo");
+        let span = |target| Span { note: self.notes.all, ..Span::new(bpm, target).lasting(bar) };
+        let count_in = Span { first_bar: Some(-1), ..span(Target::CountIn) };
+        let turns = chairs.iter().map(|&chair| Span {
+            turn: vec![chair],
+            notes: self.notes.chairs.clone(),
+            ..span(Target::Straight)
+        });
+        let spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
+        let places = vec![Place::start_of(self.present); spans.len()];
+        let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
+        let draft = Draft { spans, places };
+        let mut course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
+        course.is_check = true;
+        self.version = course.timeline.score().version;
+        Ok(&self.course.insert(course).timeline)
+    }
+
+    /// Whether a room check is running.
+    pub(super) fn is_check(&self, now_us: f64) -> bool {
+        self.playing(now_us).is_some_and(|c| c.is_check)
+    }
+
+    /// Whether the score is that of a room check, running or just over.
+    pub(super) fn holds_check(&self) -> bool {
+        self.course.as_ref().is_some_and(|c| c.is_check)
+    }
+
+    /// The chair whose turn it is, where it is that of one.
+    pub(super) fn turn(&self, now_us: f64) -> Option<u16> {
+        let timeline = &self.playing(now_us)?.timeline;
+        let span = timeline.span_at(timeline.beat_at(now_us))?;
+        span.turn.first().copied().filter(|_| span.turn.len() == 1)
+    }
+
     /// Ends the music.
     pub(super) fn stop(&mut self, at: Moment, now_us: f64) -> Changed {
-        let Some(course) = self.playing(now_us) else { return Ok(self.course.take().is_some()) };
+        let Some(course) = self.playing(now_us).filter(|c| !c.is_check) else {
+            return Ok(self.course.take().is_some());
+        };
         if at == Moment::Exercise {
             return match self.present().has_end() {
                 true => self.go_on_differently(now_us, false, None),
@@ -294,6 +339,18 @@ impl Music {
         has_ended
     }
 
+    /// What is asked of one chair at a time: nothing where it is the turn of others.
+    pub(super) fn now_of(&self, chair: u16, now_us: f64) -> Now {
+        let now = self.now(now_us);
+        let span = self.course.as_ref().and_then(|c| c.span_at(c.timeline.beat_at(now_us)));
+        match span {
+            Some((span, _)) if !span.is_turn_of(chair) => {
+                Now { asked: Asked::NOTHING, since_us: None, ..now }
+            }
+            _ => now,
+        }
+    }
+
     /// What is asked at a time. While nothing is played, and during the count-in, that is nothing.
     pub(super) fn now(&self, now_us: f64) -> Now {
         let course = self.course.as_ref();
@@ -313,6 +370,9 @@ impl Music {
 
     /// Title of what is played, or of what a start would play: "Triplets at 66", "Eighths, 60 to 80".
     pub(super) fn title(&self, now_us: f64) -> String {
+        if self.is_check(now_us) {
+            return "Room check".to_owned();
+        }
         let playing = self.timeline().and_then(|t| t.span_at(t.beat_at(now_us)));
         let span = playing.filter(|s| s.target != Target::CountIn).unwrap_or_else(|| self.written(now_us));
         span.title()

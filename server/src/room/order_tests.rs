@@ -36,6 +36,8 @@ fn any_command(who: u8, n: u32) -> ConductorSays {
         ConductorSays::SetSubdivision { per_beat: who, at },
         ConductorSays::SetTick { from: TickFrom::Devices },
         ConductorSays::SetCountIn { bars: who % 3 },
+        ConductorSays::CheckRoom { chairs: Vec::new() },
+        ConductorSays::CheckRoom { chairs: vec![u16::from(who)] },
     ];
     all[(usize::from(who) * 6 + n as usize) % all.len()].clone()
 }

@@ -59,6 +59,15 @@ pub(super) fn evidence(state: State, facts: &Facts) -> String {
     text.unwrap_or_default()
 }
 
+/// The sentence for a player during a room check.
+pub(super) fn in_a_check(is_own_turn: bool) -> &'static str {
+    if is_own_turn {
+        "Your turn: hold one easy note, straight, until the bar ends."
+    } else {
+        "Room check: each plays alone for a bar. Be silent until it is your turn."
+    }
+}
+
 /// One sentence for the player.
 pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'static str {
     match state {

@@ -1,6 +1,7 @@
 //! What the room knows of one player, and the verdict it comes to. Pure; knows only the protocol and the numbers beside
 //! it.
 
+use super::check::{Sitting, Sounding};
 use super::event::ConnectionId;
 use super::music::Now;
 use super::statistics::{Offset, constant_offset_ms};
@@ -10,6 +11,7 @@ use windrow_protocol::judge::{Asked, Bands, Evidence, State, StateKeeper, judge}
 use windrow_protocol::messages::{
     Hearing, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
 };
+use windrow_protocol::note::Note;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Micros, Name};
 
@@ -29,6 +31,8 @@ const KEPT_PULSES: usize = 160;
 /// Points of the pitch centre kept, and the time between them: 64 of 250 ms are eight beats even at 30 bpm.
 const KEPT_CENTRES: usize = 64;
 const CENTRE_EVERY_US: f64 = 250_000.0;
+/// Share of a new reading in the mean level: over about a second, so over two of the slowest pulses in the long run.
+const LEVEL_SHARE: f64 = 0.1;
 /// A pulse said to lie further than this from now comes from a clock that is wrong and is not drawn.
 const PULSE_WITHIN_US: f64 = 60e6;
 
@@ -50,7 +54,11 @@ pub(super) struct Seat {
     pub(super) microphone: Option<MicrophoneStatus>,
     /// The device says that its automatic gain control is on.
     pub(super) gain_control_on: bool,
+    /// The room check tells that what the device hears now may be the neighbours'.
+    pub(super) is_covered: bool,
     reading: Option<Reading>,
+    /// Mean power of the level lately; levels of pulses and of neighbours are compared, not of moments.
+    level_power: f64,
     /// When the newest reading came; its own time is of the device's clock estimate and is not trusted for this.
     reading_came_us: f64,
     /// When the sound that is heard now began, after silence.
@@ -104,7 +112,9 @@ impl Seat {
             resting: false,
             microphone: None,
             gain_control_on: false,
+            is_covered: false,
             reading: None,
+            level_power: 0.0,
             reading_came_us: 0.0,
             sound_began_us: f64::NEG_INFINITY,
             sound_us: f64::NEG_INFINITY,
@@ -173,7 +183,11 @@ impl Seat {
         if self.reading.as_ref().is_some_and(|r| r.seq >= reading.seq) {
             return;
         }
-        let clear = matches!(reading.hearing, Hearing::Straight | Hearing::Pulsed) && reading.trusted;
+        let clear = matches!(reading.hearing, Hearing::Straight | Hearing::Pulsed)
+            && reading.trusted
+            && !self.is_covered;
+        let power = 10f64.powf(reading.level_db.get() / 10.0);
+        self.level_power += LEVEL_SHARE * (power - self.level_power);
         if reading.hearing != Hearing::Silence {
             if now_us - self.sound_us >= SILENT_US {
                 self.sound_began_us = now_us;
@@ -213,10 +227,33 @@ impl Seat {
             .filter(|_| self.connection.is_some() && now_us - self.reading_came_us <= FRESH_US)
     }
 
+    /// As the room check sees the chair.
+    pub(super) fn sitting(&self) -> Sitting<'_> {
+        Sitting {
+            player_id: &self.player_id,
+            chair: self.chair,
+            name: &self.name,
+            part: &self.part,
+            is_in: self.connection.is_some(),
+            is_deaf: self.microphone.is_some_and(|m| m != MicrophoneStatus::Listening),
+        }
+    }
+
+    /// How loud the device hears its player, or whoever it takes for its player.
+    pub(super) fn sounding(&self, now_us: f64) -> Option<Sounding<'_>> {
+        let reading = self.fresh_reading(now_us).filter(|r| r.hearing != Hearing::Silence)?;
+        Some(Sounding {
+            player_id: &self.player_id,
+            level_db: 10.0 * self.level_power.max(f64::MIN_POSITIVE).log10(),
+            note: reading.note.map(Note::midi),
+        })
+    }
+
     /// The newest reading, if it may be judged by.
     pub(super) fn trusted_reading(&self, now_us: f64) -> Option<&Reading> {
-        self.fresh_reading(now_us)
-            .filter(|r| r.trusted && matches!(r.hearing, Hearing::Straight | Hearing::Pulsed))
+        self.fresh_reading(now_us).filter(|r| {
+            r.trusted && !self.is_covered && matches!(r.hearing, Hearing::Straight | Hearing::Pulsed)
+        })
     }
 
     /// Constant offset left out of the pulses before they are drawn or compared, ms.

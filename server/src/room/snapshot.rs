@@ -6,7 +6,7 @@ use super::seat::{Seat, offsets_since};
 use super::state::Room;
 use super::statistics;
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::{Lane, LanePulse, Say, SectionNow, Snapshot};
+use windrow_protocol::messages::{CheckNow, Lane, LanePulse, Say, SectionNow, Snapshot};
 use windrow_protocol::units::{Cents, Decibels, Hertz, Micros, Share};
 
 /// Beats of pulses a page gets: four bars of four, twice what it draws, so that a page turn never lacks any.
@@ -27,6 +27,11 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         lanes: room.seats().iter().map(|seat| lane(seat, music, now_us)).collect(),
         section: section(room.seats(), music, now_us),
         say,
+        check: (room.check().version() > 0).then(|| CheckNow {
+            version: room.check().version(),
+            is_running: music.is_check(now_us),
+            chair: music.turn(now_us).filter(|_| music.is_check(now_us)),
+        }),
     }
 }
 

@@ -1,6 +1,7 @@
 //! All rules of a rehearsal, as one pure function: an event and the time come in, effects come out. It knows only the
 //! protocol: no runtime, no sockets, no database, no clock.
 
+use super::check::Check;
 use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
 use super::music::Music;
 use super::sayings;
@@ -8,7 +9,8 @@ use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hello, PlayerHears, PulseBatch, Refused, RefusedReason, Say, SpanResult, Welcome, You,
+    ConductorSays, Hello, MicrophoneStatus, PlayerHears, PulseBatch, Refused, RefusedReason, Say, SpanResult,
+    Welcome, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -29,10 +31,11 @@ pub(crate) struct Room {
     code: String,
     section: Name,
     a4_hz: Hertz,
-    music: Music,
+    pub(super) music: Music,
     /// In chair order.
-    seats: Vec<Seat>,
+    pub(super) seats: Vec<Seat>,
     say: Option<Said>,
+    pub(super) check: Check,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +47,15 @@ struct Said {
 
 impl Room {
     pub(crate) fn new(code: String, section: Name, a4_hz: Hertz) -> Self {
-        Self { code, section, a4_hz, music: Music::new(), seats: Vec::new(), say: None }
+        Self {
+            code,
+            section,
+            a4_hz,
+            music: Music::new(),
+            seats: Vec::new(),
+            say: None,
+            check: Check::default(),
+        }
     }
 
     pub(super) fn code(&self) -> &str {
@@ -61,6 +72,10 @@ impl Room {
 
     pub(super) fn seats(&self) -> &[Seat] {
         &self.seats
+    }
+
+    pub(super) fn check(&self) -> &Check {
+        &self.check
     }
 
     /// Players whose devices are connected.
@@ -190,10 +205,19 @@ impl Room {
     }
 
     fn hear(&mut self, connection: ConnectionId, what: Told, now_us: f64, effects: &mut Vec<Effect>) {
-        let Some(seat) = self.seat_of(connection) else { return };
+        let Some(seat) = self.seats.iter_mut().find(|s| s.connection == Some(connection)) else { return };
         match what {
-            Told::Reading(reading) => seat.take_reading(*reading, now_us),
-            Told::Microphone(report) => seat.take_microphone(&report),
+            Told::Reading(reading) => {
+                self.check.take(&seat.player_id, reading.time_us.get(), reading.level_db.get());
+                seat.take_reading(*reading, now_us);
+            }
+            Told::Microphone(report) => {
+                seat.take_microphone(&report);
+                // The next one may be another.
+                if report.status == MicrophoneStatus::Lost {
+                    self.check.forget(&seat.player_id);
+                }
+            }
             Told::Timing { calibrated } => {
                 if seat.take_timing(calibrated) {
                     effects.push(Effect::Keep(kept_player(seat)));
@@ -226,6 +250,7 @@ impl Room {
         now_us: f64,
         effects: &mut Vec<Effect>,
     ) -> Result<(), String> {
+        self.mind_the_check(&command, now_us)?;
         let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
@@ -246,7 +271,9 @@ impl Room {
             ConductorSays::SetCountIn { bars } => music.set_count_in(bars)?,
             ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
             ConductorSays::SetTick { from } => music.set_tick(from)?,
+            ConductorSays::CheckRoom { chairs } => self.begin_check(&chairs, now_us)?,
         };
+        self.end_check_without_music(effects);
         if changed {
             self.tell_score(effects);
         }
@@ -256,6 +283,9 @@ impl Room {
     fn pass(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
         if self.music.pass(now_us) {
             self.tell_score(effects);
+        }
+        if self.check.pass(now_us) {
+            self.show_check(effects);
         }
     }
 
@@ -305,15 +335,23 @@ impl Room {
 
     /// Looks at everybody: states, words to the players, the say line, the picture for the conductor.
     fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
-        let now = self.music.now(now_us);
+        self.mark_covered(now_us);
+        let is_check = self.music.is_check(now_us);
+        // Nobody's turn is a chair that nobody has.
+        let turn = is_check.then(|| self.music.turn(now_us).unwrap_or(0));
         for seat in &mut self.seats {
+            let now = self.music.now_of(seat.chair, now_us);
             let state = seat.look(&now, self.music.timeline(), now_us);
             let facts = snapshot::facts(seat, &self.music, now_us);
             let Some(connection) = seat.connection.filter(|_| !seat.welcome_due) else { continue };
             let you = You {
                 state,
                 evidence: sayings::evidence(state, &facts),
-                sentence: sayings::for_player(state, now.asked.target, &facts).to_owned(),
+                sentence: match turn {
+                    Some(chair) => sayings::in_a_check(chair == seat.chair),
+                    None => sayings::for_player(state, now.asked.target, &facts),
+                }
+                .to_owned(),
                 left_out_ms: seat.left_out_ms().round(),
                 timing_ms: seat.timing_ms.filter(|_| seat.calibrated),
             };
@@ -327,7 +365,8 @@ impl Room {
                 effects.push(Effect::Send { connection, message: PlayerHears::You(you) });
             }
         }
-        let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some(), now_us);
+        let now = self.music.now(now_us);
+        let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
         effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
     }
 

@@ -47,6 +47,7 @@ pub(crate) struct RoomHandle {
     code: Arc<str>,
     inputs: mpsc::Sender<Input>,
     pictures: watch::Receiver<Arc<str>>,
+    checks: watch::Receiver<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     next_connection: Arc<AtomicU64>,
 }
@@ -76,6 +77,11 @@ impl RoomHandle {
     /// The conductor's pictures as message text. Only the newest is there: a slow page skips.
     pub(crate) fn pictures(&self) -> watch::Receiver<Arc<str>> {
         self.pictures.clone()
+    }
+
+    /// What the room check found, as text; "null" before the first.
+    pub(crate) fn check(&self) -> Arc<str> {
+        self.checks.borrow().clone()
     }
 
     /// Asks for a chair; the answer comes as a message.
@@ -116,6 +122,7 @@ pub(crate) struct RoomTask {
     clock: ServerClock,
     inputs: mpsc::Receiver<Input>,
     pictures: watch::Sender<Arc<str>>,
+    checks: watch::Sender<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
     recorder: Recorder,
@@ -136,11 +143,13 @@ impl RoomTask {
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
         let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
+        let (checks, checks_receiver) = watch::channel(Arc::from("null"));
         let n_present = Arc::new(AtomicUsize::new(0));
         let handle = RoomHandle {
             code: Arc::from(code.as_str()),
             inputs: inputs_sender,
             pictures: pictures_receiver,
+            checks: checks_receiver,
             n_present: n_present.clone(),
             next_connection: Arc::new(AtomicU64::new(1)),
         };
@@ -150,6 +159,7 @@ impl RoomTask {
             clock,
             inputs,
             pictures,
+            checks,
             n_present,
             connections: HashMap::new(),
             recorder,
@@ -248,6 +258,7 @@ impl RoomTask {
                     Effect::Publish(snapshot) => {
                         self.pictures.send_replace(text_of(&ConductorHears::Room(snapshot)).into());
                     }
+                    Effect::ShowCheck(check) => drop(self.checks.send_replace(text_of(&check).into())),
                     Effect::Keep(kept) => events.extend(self.keep(kept)),
                 }
             }

@@ -3,9 +3,11 @@
 
 mod conductor;
 mod player;
+mod room_check;
 
 pub use conductor::*;
 pub use player::*;
+pub use room_check::*;
 
 use crate::units::Micros;
 use serde::{Deserialize, Serialize};

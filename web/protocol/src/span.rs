@@ -170,6 +170,9 @@ pub struct Span {
     /// How loud.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dynamics: Option<Dynamics>,
+    /// Chairs whose turn it is: all others rest meanwhile. Absent: everybody plays.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub turn: Vec<u16>,
 }
 
 impl Span {
@@ -184,6 +187,25 @@ impl Span {
             note: None,
             notes: Vec::new(),
             dynamics: None,
+            turn: Vec::new(),
+        }
+    }
+
+    /// Whether a chair is to play, where anybody is.
+    pub fn is_turn_of(&self, chair: u16) -> bool {
+        self.turn.is_empty() || self.turn.contains(&chair)
+    }
+
+    /// The same as one chair plays it: with its own note, and as a rest where it is not its turn.
+    #[must_use]
+    pub fn for_chair(&self, chair: u16) -> Self {
+        let rests = self.target.sounds() && !self.is_turn_of(chair);
+        Self {
+            target: if rests { Target::Rest } else { self.target },
+            note: self.note_of(chair),
+            notes: Vec::new(),
+            turn: Vec::new(),
+            ..self.clone()
         }
     }
 
@@ -300,5 +322,14 @@ mod tests {
         let span = Span { note: Some(note("F4")), notes, ..rising() };
         assert_eq!((span.note_of(3), span.note_of(1)), (Some(note("A4")), Some(note("F4"))));
         assert_eq!(rising().note_of(3), None);
+    }
+
+    #[test]
+    fn who_has_no_turn_rests() {
+        let span = Span { turn: vec![2, 5], note: "F4".parse().ok(), ..rising() };
+        assert_eq!((span.for_chair(5).target, span.for_chair(3).target), (Target::Free, Target::Rest));
+        assert_eq!((rising().for_chair(3).target, span.for_chair(3).note), (Target::Free, span.note));
+        let count_in = Span { target: Target::CountIn, ..span };
+        assert_eq!(count_in.for_chair(3).target, Target::CountIn);
     }
 }

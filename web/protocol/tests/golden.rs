@@ -6,17 +6,27 @@
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays, RoomCheck};
 
 /// Every sample must come back as it was written, and there must be one of each of `types`.
 fn check<T: Serialize + DeserializeOwned>(samples: &str, types: &[&str]) {
+    let samples = decoded_and_encoded::<T>(samples);
+    let found: BTreeSet<&str> = samples.iter().map(|sample| sample["type"].as_str().unwrap()).collect();
+    assert_eq!(found, types.iter().copied().collect());
+}
+
+fn decoded_and_encoded<T: Serialize + DeserializeOwned>(samples: &str) -> Vec<Value> {
     let samples: Vec<Value> = serde_json::from_str(samples).unwrap();
     for sample in &samples {
         let decoded: T = serde_json::from_value(sample.clone()).unwrap_or_else(|e| panic!("{e}: {sample}"));
         assert_eq!(&serde_json::to_value(&decoded).unwrap(), sample);
     }
-    let found: BTreeSet<&str> = samples.iter().map(|sample| sample["type"].as_str().unwrap()).collect();
-    assert_eq!(found, types.iter().copied().collect());
+    samples
+}
+
+#[test]
+fn what_a_room_check_found() {
+    decoded_and_encoded::<RoomCheck>(include_str!("../golden/room-check.json"));
 }
 
 #[test]
@@ -55,6 +65,7 @@ fn what_a_conductor_says() {
             "set-count-in",
             "set-note",
             "set-tick",
+            "check-room",
         ],
     );
 }

@@ -90,6 +90,12 @@ pub enum ConductorSays {
         /// Which devices.
         from: TickFrom,
     },
+    /// Let each chair hold a straight note alone for a bar, and measure what every device hears of it.
+    CheckRoom {
+        /// These chairs; absent or empty: everybody who is in.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        chairs: Vec<u16>,
+    },
 }
 
 /// When a command takes effect. A moment that is too near for every device to know of it in time is left out: the next
@@ -200,6 +206,21 @@ pub struct Snapshot {
     /// One thing to say to one player.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub say: Option<Say>,
+    /// The room check, once there has been one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub check: Option<CheckNow>,
+}
+
+/// Where the room check is; what it found is a picture of its own, [`super::RoomCheck`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CheckNow {
+    /// Version of the newest [`super::RoomCheck`].
+    pub version: u32,
+    /// Whether it is running.
+    pub is_running: bool,
+    /// Whose turn it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chair: Option<u16>,
 }
 
 /// One player on the conductor's page.

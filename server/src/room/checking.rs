@@ -1,0 +1,68 @@
+//! What a room does about its check: begins it, keeps other commands off meanwhile, shows what was found, and believes devices
+//! accordingly. Pure; knows only the protocol.
+
+use super::check::{Sitting, Sounding};
+use super::event::Effect;
+use super::seat::Seat;
+use super::state::Room;
+use windrow_protocol::messages::ConductorSays;
+
+impl Room {
+    /// While a check is running only what does not change the music is allowed, and a stop.
+    pub(super) fn mind_the_check(&self, command: &ConductorSays, now_us: f64) -> Result<(), String> {
+        let is_free = matches!(
+            command,
+            ConductorSays::Stop { .. }
+                | ConductorSays::SetNote { .. }
+                | ConductorSays::SetTick { .. }
+                | ConductorSays::SetCountIn { .. }
+                | ConductorSays::Clock(_)
+        );
+        if is_free || !self.music.is_check(now_us) {
+            return Ok(());
+        }
+        Err("the room check is running: wait until it ends, or stop it".to_owned())
+    }
+
+    pub(super) fn begin_check(&mut self, chairs: &[u16], now_us: f64) -> Result<bool, String> {
+        let is_asked = |seat: &&Seat| chairs.is_empty() || chairs.contains(&seat.chair);
+        let asked: Vec<&Seat> =
+            self.seats.iter().filter(is_asked).filter(|s| s.connection.is_some()).collect();
+        if let Some(chair) = chairs.iter().find(|&&chair| asked.iter().all(|s| s.chair != chair)) {
+            return Err(format!("nobody is in on chair {chair}: choose chairs of players who are in"));
+        }
+        if asked.is_empty() {
+            return Err("nobody is in yet: the room can be checked once players have joined".to_owned());
+        }
+        let (chairs, players): (Vec<u16>, Vec<String>) =
+            asked.iter().map(|s| (s.chair, s.player_id.clone())).unzip();
+        let timeline = self.music.check(&chairs, now_us)?.clone();
+        self.check.begin(timeline, players);
+        Ok(true)
+    }
+
+    /// A check ends with its music.
+    pub(super) fn end_check_without_music(&mut self, effects: &mut Vec<Effect>) {
+        if self.check.is_running() && !self.music.holds_check() {
+            self.check.stop();
+            self.show_check(effects);
+        }
+    }
+
+    pub(super) fn show_check(&self, effects: &mut Vec<Effect>) {
+        let sittings: Vec<Sitting<'_>> = self.seats.iter().map(Seat::sitting).collect();
+        effects.push(Effect::ShowCheck(Box::new(self.check.picture(&sittings))));
+    }
+
+    /// Notes on each seat whether its device may be hearing the neighbours, as far as the check tells.
+    pub(super) fn mark_covered(&mut self, now_us: f64) {
+        let sounding: Vec<(usize, Sounding<'_>)> =
+            self.seats.iter().enumerate().filter_map(|(i, s)| Some((i, s.sounding(now_us)?))).collect();
+        let (places, sounding): (Vec<usize>, Vec<Sounding<'_>>) = sounding.into_iter().unzip();
+        let covered = self.check.covered(&sounding);
+        self.seats.iter_mut().for_each(|s| s.is_covered = false);
+        for (place, is_covered) in places.into_iter().zip(covered) {
+            self.seats[place].is_covered = is_covered;
+        }
+    }
+}
