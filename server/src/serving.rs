@@ -4,7 +4,7 @@
 use crate::clock::ServerClock;
 use crate::config::ServerConfig;
 use crate::error::StartError;
-use crate::http::{self, App, Shared};
+use crate::http::{self, App, Lines, Shared};
 use crate::room::{Registry, RoomTask, random_text};
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
@@ -104,6 +104,7 @@ impl Server {
             key: key.clone(),
             join_url: join_urls[0].clone(),
             demo: config.demo,
+            lines: Lines::default(),
             closing: closing_receiver,
         });
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };

@@ -221,7 +221,7 @@ async fn a_rest_and_a_refused_microphone_show_at_once() {
         MicrophoneReport { status: MicrophoneStatus::Refused, sample_rate_hz: None, still_on: Vec::new() };
     anouk.say(&PlayerSays::Microphone(report)).await;
     let lane = conductor.see_lane("Anouk", |l| l.microphone.is_some()).await;
-    assert_eq!((lane.state, lane.evidence.as_str()), (State::NotHeard, "microphone not allowed"));
+    assert_eq!((lane.state, lane.evidence.as_str()), (State::NotHeard, "microphone refused"));
     anouk.say(&PlayerSays::Rest { resting: true }).await;
     conductor.see_lane("Anouk", |l| l.state == State::Resting).await;
     anouk.say(&PlayerSays::Rest { resting: false }).await;

@@ -2,6 +2,7 @@
 
 mod devices;
 pub mod flac_file;
+pub mod line;
 mod server;
 pub mod shared_beat;
 pub mod wasm_sources;

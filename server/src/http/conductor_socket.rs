@@ -1,4 +1,5 @@
-//! The conductor's socket: commands in, pictures of the room out. It must know no rule of a rehearsal.
+//! The conductor's socket, and what is said over it or over a line: commands in, pictures of the room out. It must know
+//! no rule of a rehearsal.
 
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, protection};
@@ -30,11 +31,12 @@ pub(super) async fn open(
         None => protection::has_key_cookie(&app, &headers),
     };
     // A browser's script cannot read why an upgrade failed, so the refusal goes over the socket.
-    wire::limited(upgrade).on_upgrade(move |socket| converse(socket, app, allowed))
+    wire::limited(upgrade)
+        .on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, allowed))
 }
 
-async fn converse(socket: WebSocket, app: App, allowed: bool) {
-    let mut wire = Wire::new(socket);
+/// The whole conversation with a page, whatever carries it.
+pub(super) async fn converse(mut wire: Wire, app: App, allowed: bool) {
     let room = app.shared.rooms.get(&app.shared.code);
     let ending = match room {
         _ if !allowed => {

@@ -3,6 +3,8 @@
 mod assets;
 mod conductor_socket;
 mod health;
+mod line;
+mod lines;
 mod pages;
 mod peer;
 mod player_socket;
@@ -16,9 +18,11 @@ use crate::clock::ServerClock;
 use crate::room::Registry;
 use axum::Router;
 use axum::middleware::map_response_with_state;
-use route::{Route, get};
+use route::{Route, get, post};
 use std::sync::Arc;
 use tokio::sync::{mpsc, watch};
+
+pub(crate) use lines::Lines;
 
 /// What every request may see.
 #[derive(Debug, Clone)]
@@ -44,6 +48,8 @@ pub(crate) struct Shared {
     /// Where devices join.
     pub(crate) join_url: String,
     pub(crate) demo: bool,
+    /// Where devices go on that no socket reaches.
+    pub(crate) lines: Lines,
     /// Becomes true when the server stops.
     pub(crate) closing: watch::Receiver<bool>,
 }
@@ -64,6 +70,14 @@ fn routes() -> Vec<Route> {
         get("/conduct", pages::conductor),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
+        post("/line/player", line::open_player),
+        get("/line/player/{name}/heard", line::player_heard),
+        post("/line/player/{name}/said", line::player_said),
+        post("/line/player/{name}/clock", line::player_clock),
+        post("/line/conductor", line::open_conductor),
+        get("/line/conductor/{name}/heard", line::conductor_heard),
+        post("/line/conductor/{name}/said", line::conductor_said),
+        post("/line/conductor/{name}/clock", line::conductor_clock),
         get("/static/{*path}", assets::serve),
         get("/favicon.ico", assets::no_favicon),
         get("/healthz", health::report),

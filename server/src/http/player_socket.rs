@@ -1,4 +1,5 @@
-//! A player's socket: hello, clock, then messages to and from the room. It must know no rule of a rehearsal.
+//! A player's socket, and what is said over it or over a line: hello, clock, then messages to and from the room. It must
+//! know no rule of a rehearsal.
 
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, protection};
@@ -23,16 +24,19 @@ pub(super) async fn open(State(app): State<App>, headers: HeaderMap, upgrade: We
     if !protection::same_origin(&headers) {
         return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
     }
-    wire::limited(upgrade).on_upgrade(move |socket| converse(socket, app))
+    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app))
 }
 
-async fn converse(socket: WebSocket, app: App) {
-    let mut wire = Wire::new(socket);
+/// The whole conversation with a device, whatever carries it.
+pub(super) async fn converse(mut wire: Wire, app: App) {
     let joined = match greet(&mut wire, &app).await {
         Ok(joined) => joined,
         Err(Ending::Refused(refused)) => return refuse(wire, refused).await,
         Err(Ending::Gone | Ending::LetGo) => return,
     };
+    let way = Told::Way { over_line: wire.is_line() };
+    // A room that has ended says so itself.
+    let _ = joined.tell(way).await;
     let (joined, ending) = talk(&mut wire, &app, joined).await;
     joined.leave().await;
     match ending {
@@ -156,6 +160,7 @@ async fn take(
         PlayerSays::Pulses(batch) => Told::Pulses(batch),
         PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
         PlayerSays::Microphone(report) => Told::Microphone(report),
+        PlayerSays::Check(check) => Told::Check(check),
         PlayerSays::Rest { resting } => Told::Rest { resting },
         PlayerSays::Timing { calibrated } => Told::Timing { calibrated },
     };

@@ -1,6 +1,7 @@
-//! One socket, whoever is at the other end: size and rate limits, keep-alive, refusals. It must not know what the
-//! messages mean.
+//! One connection, whoever is at the other end and whether over a socket or a line: size and rate limits, keep-alive,
+//! refusals. It must not know what the messages mean.
 
+use super::lines::LineEnd;
 use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -10,7 +11,7 @@ use tokio_tungstenite::tungstenite;
 use windrow_protocol::messages::{Refused, RefusedReason};
 
 /// Longest message; the longest a device has to send is a batch of 64 pulses, under 10 KiB.
-const MAX_MESSAGE_BYTES: usize = 64 * 1024;
+pub(super) const MAX_MESSAGE_BYTES: usize = 64 * 1024;
 /// Longest message read at all. Between the two limits the sender gets a proper refusal; beyond, the connection is cut.
 const MAX_READ_BYTES: usize = 4 * MAX_MESSAGE_BYTES;
 /// Messages a second in the long run: a device sends about fifteen.
@@ -26,6 +27,8 @@ const SEND_WITHIN: Duration = Duration::from_secs(10);
 /// Longest wait for the other end's goodbye. What it still sends meanwhile is read and dropped: closing with unread
 /// bytes would reset the connection and could lose the refusal on its way.
 const GOODBYE_WITHIN: Duration = Duration::from_secs(1);
+/// Longest wait until the other end of a line has heard its last message; the stream may only be about to be opened.
+const HEARD_WITHIN: Duration = Duration::from_secs(3);
 
 /// The connection is gone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,24 +50,46 @@ pub(super) fn limited(upgrade: WebSocketUpgrade) -> WebSocketUpgrade {
     upgrade.max_message_size(MAX_READ_BYTES).max_frame_size(MAX_READ_BYTES)
 }
 
-/// A socket within limits.
+/// What carries the messages.
+#[derive(Debug)]
+enum Way {
+    Socket(Box<WebSocket>),
+    Line(LineEnd),
+}
+
+/// A connection within limits.
 #[derive(Debug)]
 pub(super) struct Wire {
-    socket: WebSocket,
+    way: Way,
     heard: Instant,
     allowance: Allowance,
 }
 
 impl Wire {
-    pub(super) fn new(socket: WebSocket) -> Self {
+    pub(super) fn over_socket(socket: WebSocket) -> Self {
+        Self::new(Way::Socket(Box::new(socket)))
+    }
+
+    pub(super) fn over_line(end: LineEnd) -> Self {
+        Self::new(Way::Line(end))
+    }
+
+    fn new(way: Way) -> Self {
         let now = Instant::now();
-        Self { socket, heard: now, allowance: Allowance::new(now) }
+        Self { way, heard: now, allowance: Allowance::new(now, MESSAGES_PER_SECOND, MESSAGES_AT_ONCE) }
+    }
+
+    pub(super) fn is_line(&self) -> bool {
+        matches!(self.way, Way::Line(_))
     }
 
     /// The next message. Nothing is lost when this is given up half-way.
     pub(super) async fn receive(&mut self) -> Incoming {
         loop {
-            let received = self.socket.recv().await;
+            let received = match &mut self.way {
+                Way::Socket(socket) => socket.recv().await,
+                Way::Line(end) => end.receive().await.map(|text| Ok(Message::Text(text))),
+            };
             self.heard = Instant::now();
             if matches!(received, Some(Ok(_))) && !self.allowance.take(self.heard) {
                 let text = "messages come faster than a device ever needs to send them: reload the page";
@@ -89,15 +114,26 @@ impl Wire {
     }
 
     pub(super) async fn say_text(&mut self, text: &str) -> Result<(), Gone> {
-        self.send(Message::text(text)).await
+        match &mut self.way {
+            Way::Socket(socket) => send(socket, Message::text(text)).await,
+            Way::Line(end) => timeout(SEND_WITHIN, end.say(text)).await.map_err(|_| Gone)?,
+        }
     }
 
     /// Asks for a sign of life; fails where none has come for too long.
     pub(super) async fn ping(&mut self) -> Result<(), Gone> {
-        if self.heard.elapsed() > SILENT_FOR {
-            return Err(Gone);
+        match &mut self.way {
+            Way::Socket(_) if self.heard.elapsed() > SILENT_FOR => Err(Gone),
+            Way::Socket(socket) => send(socket, Message::Ping(Vec::new().into())).await,
+            // Its stream sends comments by itself.
+            Way::Line(end) => {
+                if end.is_gone() {
+                    Err(Gone)
+                } else {
+                    Ok(())
+                }
+            }
         }
-        self.send(Message::Ping(Vec::new().into())).await
     }
 
     /// Says why and ends the connection. `message` is the refusal as this kind of page reads it.
@@ -113,21 +149,28 @@ impl Wire {
         self.close(1013, "").await;
     }
 
-    async fn close(mut self, code: u16, reason: &str) {
-        // A close frame carries at most 123 bytes of reason (RFC 6455, section 5.5).
-        let end = (0..=reason.len().min(120)).rev().find(|&i| reason.is_char_boundary(i)).unwrap_or(0);
-        let frame = CloseFrame { code, reason: reason[..end].into() };
-        if self.send(Message::Close(Some(frame))).await.is_ok() {
-            let drained = async { while let Some(Ok(_)) = self.socket.recv().await {} };
-            let _ = timeout(GOODBYE_WITHIN, drained).await;
+    async fn close(self, code: u16, reason: &str) {
+        match self.way {
+            Way::Socket(socket) => close(*socket, code, reason).await,
+            Way::Line(end) => end.end(HEARD_WITHIN).await,
         }
     }
+}
 
-    async fn send(&mut self, message: Message) -> Result<(), Gone> {
-        match timeout(SEND_WITHIN, self.socket.send(message)).await {
-            Ok(Ok(())) => Ok(()),
-            Ok(Err(_)) | Err(_) => Err(Gone),
-        }
+async fn close(mut socket: WebSocket, code: u16, reason: &str) {
+    // A close frame carries at most 123 bytes of reason (RFC 6455, section 5.5).
+    let end = (0..=reason.len().min(120)).rev().find(|&i| reason.is_char_boundary(i)).unwrap_or(0);
+    let frame = CloseFrame { code, reason: reason[..end].into() };
+    if send(&mut socket, Message::Close(Some(frame))).await.is_ok() {
+        let drained = async { while let Some(Ok(_)) = socket.recv().await {} };
+        let _ = timeout(GOODBYE_WITHIN, drained).await;
+    }
+}
+
+async fn send(socket: &mut WebSocket, message: Message) -> Result<(), Gone> {
+    match timeout(SEND_WITHIN, socket.send(message)).await {
+        Ok(Ok(())) => Ok(()),
+        Ok(Err(_)) | Err(_) => Err(Gone),
     }
 }
 
@@ -166,20 +209,22 @@ fn is_too_long(error: axum::Error) -> bool {
 
 /// A bucket that fills at the long-run rate and holds what may come at once.
 #[derive(Debug)]
-struct Allowance {
+pub(super) struct Allowance {
+    per_second: f64,
+    at_once: f64,
     left: f64,
     filled: Instant,
 }
 
 impl Allowance {
-    fn new(now: Instant) -> Self {
-        Self { left: MESSAGES_AT_ONCE, filled: now }
+    pub(super) fn new(now: Instant, per_second: f64, at_once: f64) -> Self {
+        Self { per_second, at_once, left: at_once, filled: now }
     }
 
     /// Takes one message out; `false` when there is none left.
-    fn take(&mut self, now: Instant) -> bool {
-        let earned = now.saturating_duration_since(self.filled).as_secs_f64() * MESSAGES_PER_SECOND;
-        self.left = (self.left + earned).min(MESSAGES_AT_ONCE) - 1.0;
+    pub(super) fn take(&mut self, now: Instant) -> bool {
+        let earned = now.saturating_duration_since(self.filled).as_secs_f64() * self.per_second;
+        self.left = (self.left + earned).min(self.at_once) - 1.0;
         self.filled = now;
         self.left >= 0.0
     }
@@ -192,10 +237,10 @@ mod tests {
     #[test]
     fn a_burst_is_allowed_once_and_the_long_run_rate_for_ever() {
         let start = Instant::now();
-        let mut allowance = Allowance::new(start);
+        let mut allowance = Allowance::new(start, MESSAGES_PER_SECOND, MESSAGES_AT_ONCE);
         let burst = (0..4000).filter(|_| allowance.take(start)).count();
         assert_eq!(burst, 3000);
-        let mut allowance = Allowance::new(start);
+        let mut allowance = Allowance::new(start, MESSAGES_PER_SECOND, MESSAGES_AT_ONCE);
         // Twice the fifteen a second a device sends, for an hour.
         assert!(
             (0..30 * 3600u32).all(|i| allowance.take(start + Duration::from_secs_f64(f64::from(i) / 30.0)))

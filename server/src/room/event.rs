@@ -2,8 +2,8 @@
 
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hello, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading, Refused, RoomCheck,
-    Snapshot, SpanResult,
+    ConductorSays, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading,
+    Refused, RoomCheck, Snapshot, SpanResult,
 };
 use windrow_protocol::score::Score;
 
@@ -44,8 +44,17 @@ pub(crate) enum Told {
     Pulses(PulseBatch),
     SpanResult(Box<SpanResult>),
     Microphone(MicrophoneReport),
-    Rest { resting: bool },
-    Timing { calibrated: bool },
+    Check(MicrophoneCheck),
+    /// Not by the device itself, but by the conversation with it: whether it goes over a line instead of a socket.
+    Way {
+        over_line: bool,
+    },
+    Rest {
+        resting: bool,
+    },
+    Timing {
+        calibrated: bool,
+    },
 }
 
 /// What to do.

@@ -49,9 +49,10 @@ pub(super) fn evidence(state: State, facts: &Facts) -> String {
         State::Straight => Some("no pulse heard".to_owned()),
         State::Blended => Some("others are as loud".to_owned()),
         State::NotHeard => match facts.microphone {
-            Some(MicrophoneStatus::Refused) => Some("microphone not allowed".to_owned()),
+            Some(MicrophoneStatus::Refused) => Some("microphone refused".to_owned()),
             Some(MicrophoneStatus::Missing) => Some("no microphone".to_owned()),
-            Some(MicrophoneStatus::Lost) => Some("microphone lost".to_owned()),
+            Some(MicrophoneStatus::Insecure) => Some("page without https".to_owned()),
+            Some(MicrophoneStatus::Lost) => Some("microphone taken away".to_owned()),
             Some(MicrophoneStatus::Listening) | None => None,
         },
         State::Resting | State::Away => None,
@@ -93,13 +94,17 @@ pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'stati
         State::Resting => "Take your time: breathe normally, and come back when you like.",
         State::NotHeard => match facts.microphone {
             Some(MicrophoneStatus::Refused) => {
-                "The microphone is not allowed: allow it for this page in the browser's settings and reload."
+                "Follow the beat: you are not measured, since the microphone is not allowed. \
+                 You can allow it at any time."
             }
             Some(MicrophoneStatus::Missing) => {
-                "This device has no microphone: follow the beat, or join with another device."
+                "Follow the beat: you are not measured, since this device has no microphone."
+            }
+            Some(MicrophoneStatus::Insecure) => {
+                "Follow the beat: you are not measured, since this page did not come over https."
             }
             Some(MicrophoneStatus::Lost) => {
-                "The microphone was taken away: close other programs that listen, then reload."
+                "Follow the beat: you are not measured while another program has the microphone."
             }
             Some(MicrophoneStatus::Listening) | None => "Play when the beat comes: the device is listening.",
         },

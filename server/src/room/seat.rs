@@ -9,7 +9,7 @@ use std::collections::VecDeque;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::{Asked, Bands, Evidence, State, StateKeeper, judge};
 use windrow_protocol::messages::{
-    Hearing, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
+    Hearing, MicrophoneCheck, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
 };
 use windrow_protocol::note::Note;
 use windrow_protocol::timeline::Timeline;
@@ -56,6 +56,10 @@ pub(super) struct Seat {
     pub(super) gain_control_on: bool,
     /// The room check tells that what the device hears now may be the neighbours'.
     pub(super) is_covered: bool,
+    /// What the last check of the microphone found.
+    pub(super) check: Option<MicrophoneCheck>,
+    /// The device goes over a line instead of a socket.
+    pub(super) over_line: bool,
     reading: Option<Reading>,
     /// Mean power of the level lately; levels of pulses and of neighbours are compared, not of moments.
     level_power: f64,
@@ -113,6 +117,8 @@ impl Seat {
             microphone: None,
             gain_control_on: false,
             is_covered: false,
+            check: None,
+            over_line: false,
             reading: None,
             level_power: 0.0,
             reading_came_us: 0.0,
@@ -164,6 +170,12 @@ impl Seat {
     pub(super) fn take_microphone(&mut self, report: &MicrophoneReport) {
         self.microphone = Some(report.status);
         self.gain_control_on = report.still_on.contains(&Processing::AutoGainControl);
+    }
+
+    /// Takes what the player's check found: no more findings than there are kinds.
+    pub(super) fn take_check(&mut self, mut check: MicrophoneCheck) {
+        check.findings.truncate(MicrophoneCheck::MAX_FINDINGS);
+        self.check = Some(check);
     }
 
     /// Takes whether the device's latency is known; whether that is new. What was heard before belongs to another delay

@@ -71,6 +71,8 @@ fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
         microphone: seat.microphone,
         capture: reading.and_then(|r| r.capture),
         gain_control_on: seat.gain_control_on,
+        check: seat.check.clone(),
+        over_line: seat.over_line,
         calibrated: seat.calibrated,
         note: reading.and_then(|r| r.note),
         pulse_rate_hz: trusted.and_then(|r| r.pulse_rate_hz),

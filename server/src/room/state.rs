@@ -218,6 +218,8 @@ impl Room {
                     self.check.forget(&seat.player_id);
                 }
             }
+            Told::Check(check) => seat.take_check(check),
+            Told::Way { over_line } => seat.over_line = over_line,
             Told::Timing { calibrated } => {
                 if seat.take_timing(calibrated) {
                     effects.push(Effect::Keep(kept_player(seat)));

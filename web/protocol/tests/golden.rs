@@ -33,7 +33,7 @@ fn what_a_room_check_found() {
 fn what_a_player_says() {
     check::<PlayerSays>(
         include_str!("../golden/player-says.json"),
-        &["hello", "clock", "reading", "pulses", "span-result", "microphone", "rest", "timing"],
+        &["hello", "clock", "reading", "pulses", "span-result", "microphone", "check", "rest", "timing"],
     );
 }
 

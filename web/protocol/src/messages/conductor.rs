@@ -1,6 +1,6 @@
 //! What the conductor's page and the server say to each other. Plain data; no rule of a rehearsal.
 
-use super::{Capture, ClockAnswer, ClockAsk, MicrophoneStatus, Refused};
+use super::{Capture, ClockAnswer, ClockAsk, MicrophoneCheck, MicrophoneStatus, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
@@ -251,6 +251,12 @@ pub struct Lane {
     /// Whether the device says that its automatic gain control is still on.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub gain_control_on: bool,
+    /// What the player's check of the microphone found; absent until it was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub check: Option<MicrophoneCheck>,
+    /// Whether the device goes by posts and an event stream, since no socket reaches it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub over_line: bool,
     /// Whether early and late are meant absolutely.
     pub calibrated: bool,
     /// Sounding note the cents count from.

@@ -24,6 +24,8 @@ pub enum PlayerSays {
     SpanResult(SpanResult),
     /// The microphone was opened, refused or lost.
     Microphone(MicrophoneReport),
+    /// The player has checked the microphone.
+    Check(MicrophoneCheck),
     /// "I need a rest", or back from it.
     Rest {
         /// Resting from now on, or playing again.
@@ -228,10 +230,56 @@ pub enum MicrophoneStatus {
     Listening,
     /// The player or the system said no.
     Refused,
-    /// There is none, or the page may not ask.
+    /// There is none.
     Missing,
+    /// The page may not ask, since it did not come over https.
+    Insecure,
     /// It was taken away (a call, another program).
     Lost,
+}
+
+/// What a player's check of the microphone found.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct MicrophoneCheck {
+    /// What is to be changed, worst first; empty where all is well.
+    pub findings: Vec<CheckFinding>,
+    /// Level of the player's long tone, dB re full scale; absent where none was heard.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tone_db: Option<Decibels>,
+    /// Level of the sound while the player was silent, dB re full scale.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub noise_db: Option<Decibels>,
+}
+
+impl MicrophoneCheck {
+    /// Most findings: one of each kind.
+    pub const MAX_FINDINGS: usize = 10;
+}
+
+/// One thing that a check of the microphone can find.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CheckFinding {
+    /// Nothing at all comes from the microphone.
+    Dead,
+    /// No tone was heard.
+    NoTone,
+    /// The tone is cut off at its top.
+    Clipped,
+    /// The device takes the tone for noise and turns it off.
+    Gated,
+    /// The device turns the level by itself.
+    LevelTurned,
+    /// The sound is a speech headset's: low sample rate or cut off at 4 or 8 kHz.
+    Headset,
+    /// The tone is hardly louder than what sounds without it.
+    Noisy,
+    /// The tone is soft.
+    Soft,
+    /// The tone is not the note that is asked.
+    OtherNote,
+    /// The device says that it changes the sound.
+    Processed,
 }
 
 /// Sound processing that hides vibrato.
