@@ -22,3 +22,9 @@ impl ServerClock {
         Micros::clamped(self.now_us()).expect("elapsed time is a number")
     }
 }
+
+/// Unix time, ms: for what outlives the server. A computer's time of day may be set, so nothing is measured by it.
+pub(crate) fn unix_ms() -> i64 {
+    let since_1970 = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
+    i64::try_from(since_1970.as_millis()).unwrap_or(i64::MAX)
+}

@@ -1,6 +1,7 @@
 //! The classroom server. `http` speaks to pages and devices, `room` holds the rules of a rehearsal, `store` keeps what
 //! must not be lost; `player` and `commands` alone know what sound is.
 
+mod access;
 mod clock;
 pub mod commands;
 pub mod config;

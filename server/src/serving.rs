@@ -1,11 +1,12 @@
 //! Starts and stops a server: the only way to do so, for the binary, the demo and every test. It ties the parts together
 //! and holds no rule of theirs.
 
-use crate::clock::ServerClock;
+use crate::access::{Access, LinkKind};
+use crate::clock::{ServerClock, unix_ms};
 use crate::config::ServerConfig;
 use crate::error::StartError;
 use crate::http::{self, App, Lines, Shared};
-use crate::room::{Registry, RoomTask, random_text};
+use crate::room::{Registry, RoomTask, new_code, random_text};
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
 use axum_server::accept::NoDelayAcceptor;
@@ -13,7 +14,7 @@ use axum_server::tls_rustls::RustlsConfig;
 use std::net::{IpAddr, SocketAddr, TcpListener};
 use std::path::Path;
 use std::sync::Arc;
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::Duration;
 use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
@@ -39,10 +40,16 @@ pub struct Running {
     pub https_addr: Option<SocketAddr>,
     /// Join code of the room.
     pub code: String,
-    /// Key of the conductor's page, for programs.
-    pub key: String,
+    /// Opens everything of the conductor's, for programs that asked for it.
+    pub key: Option<String>,
+    /// Where the conductor's pages are on this computer, without a path.
+    pub conductor_at: String,
+    /// Where the conductor sets the first passphrase, once and within an hour; none where there is one.
+    pub first_link: Option<String>,
     /// Addresses where devices join, the likeliest first.
     pub join_urls: Vec<String>,
+    /// Tells this server's cookies from another's.
+    cookie_id: String,
     closing: watch::Sender<bool>,
     rooms: Registry,
     clock: ServerClock,
@@ -87,26 +94,39 @@ impl Server {
         let (recorder, writer) = store.start_writer();
         let session_id = uuid::Uuid::now_v7().to_string();
         let (section, a4_hz) = (config.section.clone(), config.a4_hz);
-        let (room, task) = RoomTask::new(session_id.clone(), section, a4_hz, clock, recorder);
-        let code = room.code().to_owned();
+        let code = new_code();
+        let (room, task) = RoomTask::new(session_id.clone(), code.clone(), section, a4_hz, clock, recorder);
         open_session(&store, &session_id, &code, &config).await.map_err(store_error)?;
         let rooms = Registry::default();
-        rooms.add(room);
+        rooms.add(&session_id, room);
         let join_urls = join_urls(http_addr, https_addr, &addresses, &code);
-        let key = config.program_key.clone().unwrap_or_else(new_key);
+        let now_ms = unix_ms();
+        let access = Access::open(store.clone(), code.clone(), now_ms).await.map_err(store_error)?;
+        let cookie_id = access.cookie_id().to_owned();
+        let conductor_at = conductor_at(http_addr);
+        store.note_address(&conductor_at).await.map_err(store_error)?;
+        let first_link = match access.has_passphrase().await.map_err(store_error)? {
+            true => None,
+            false => {
+                let token = access.new_link(LinkKind::Passphrase, now_ms).await.map_err(store_error)?;
+                Some(format!("{conductor_at}/first/{token}"))
+            }
+        };
         let (closing, closing_receiver) = watch::channel(false);
         let (open_sockets_sender, open_sockets) = mpsc::channel(1);
         let shared = Arc::new(Shared {
             rooms: rooms.clone(),
             clock,
-            code: code.clone(),
+            session_id: session_id.clone(),
             section: config.section.to_string(),
-            key: key.clone(),
-            join_url: join_urls[0].clone(),
+            access,
+            program_key: config.program_key.clone(),
+            join_at: join_urls[0].trim_end_matches(&format!("/join/{code}")).to_owned(),
             demo: config.demo,
             lines: Lines::default(),
             closing: closing_receiver,
         });
+        tokio::spawn(shared.clone().watch_door());
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         let handle = axum_server::Handle::new();
         let listen_error = |addr, option| move |cause| StartError::Listen { addr, option, cause };
@@ -135,7 +155,10 @@ impl Server {
             http_addr,
             https_addr,
             code,
-            key,
+            key: config.program_key,
+            conductor_at,
+            first_link,
+            cookie_id,
             join_urls,
             closing,
             rooms,
@@ -157,14 +180,17 @@ pub fn new_key() -> String {
 }
 
 impl Running {
-    /// Link that opens the conductor's page on this computer.
+    /// Link that opens the conductor's page on this computer: by itself for programs with a key, else by the passphrase.
     pub fn conductor_link(&self) -> String {
-        let ip = if self.http_addr.ip().is_unspecified() {
-            "127.0.0.1".to_owned()
-        } else {
-            host(self.http_addr.ip())
-        };
-        format!("http://{ip}:{}/conduct?key={}", self.http_addr.port(), self.key)
+        match &self.key {
+            Some(key) => format!("{}/conduct?key={key}", self.conductor_at),
+            None => format!("{}/conduct", self.conductor_at),
+        }
+    }
+
+    /// Name of the cookie of whoever is signed in, over plain http.
+    pub fn cookie_name(&self) -> String {
+        http::cookie::name_of(false, &self.cookie_id)
     }
 
     /// The server's time now, µs: the clock that devices are to know.
@@ -226,14 +252,13 @@ async fn open_session(
     code: &str,
     config: &ServerConfig,
 ) -> Result<(), StoreError> {
-    let since_1970 = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
     let row = SessionRow {
         session_id: session_id.to_owned(),
         code: code.to_owned(),
         section_name: config.section.to_string(),
         a4_hz: config.a4_hz.get(),
         // The clock has only just started.
-        time_nought_unix_ms: i64::try_from(since_1970.as_millis()).unwrap_or(i64::MAX),
+        time_nought_unix_ms: unix_ms(),
     };
     store.open_session(&row).await
 }
@@ -251,6 +276,12 @@ fn join_urls(http: SocketAddr, https: Option<SocketAddr>, addresses: &[IpAddr], 
         ip => addresses.iter().copied().filter(|a| a.is_ipv4() || ip.is_ipv6()).chain([loopback]).collect(),
     };
     hosts.into_iter().map(|ip| format!("{scheme}://{}:{}/join/{code}", host(ip), addr.port())).collect()
+}
+
+/// Where the conductor's pages are on this computer.
+fn conductor_at(http: SocketAddr) -> String {
+    let ip = if http.ip().is_unspecified() { "127.0.0.1".to_owned() } else { host(http.ip()) };
+    format!("http://{ip}:{}", http.port())
 }
 
 /// An address as a link writes it.

@@ -3,10 +3,11 @@
 mod devices;
 pub mod flac_file;
 pub mod line;
+pub mod request;
 mod server;
 pub mod shared_beat;
 pub mod wasm_sources;
 pub mod wave_file;
 
 pub use devices::{Conductor, Player, hello, reading};
-pub use server::TestServer;
+pub use server::{TestServer, new_data_dir, serve_config};

@@ -36,7 +36,7 @@ impl TestServer {
     /// # Panics
     /// When it does not start: no test can go on then.
     pub async fn start() -> Self {
-        let path = std::env::temp_dir().join(format!("windrow-test-{}", unique()));
+        let path = new_data_dir();
         Self::start_in(path).await
     }
 
@@ -45,7 +45,7 @@ impl TestServer {
     /// # Panics
     /// As [`TestServer::start`].
     pub async fn start_secure() -> Self {
-        let path = std::env::temp_dir().join(format!("windrow-test-{}", unique()));
+        let path = new_data_dir();
         let https = Some(std::net::SocketAddr::from(([127, 0, 0, 1], 0)));
         let config = ServerConfig { https, ..config(&path) };
         let running = Server::start(config).await.expect("the server starts");
@@ -73,12 +73,12 @@ impl TestServer {
 
     /// Key of its conductor.
     pub fn key(&self) -> &str {
-        &self.running.key
+        self.running.key.as_deref().expect("a test's server has a key")
     }
 
     /// Header `Cookie` of a browser in which the conductor has signed in.
     pub fn conductor_cookie(&self) -> String {
-        format!("windrow_conductor_{}={}", self.code(), self.key())
+        format!("{}={}", self.running.cookie_name(), self.key())
     }
 
     /// Address of a path over http.
@@ -102,6 +102,16 @@ impl TestServer {
         self.running.stop().await;
         self.data.path.clone()
     }
+}
+
+/// Where a test's server keeps its data; the caller removes it.
+pub fn new_data_dir() -> PathBuf {
+    std::env::temp_dir().join(format!("windrow-test-{}", unique()))
+}
+
+/// Settings as `windrow serve` has them, without a key for programs: free ports on this computer, plain http.
+pub fn serve_config(data_dir: &Path) -> ServerConfig {
+    ServerConfig { program_key: None, ..config(data_dir) }
 }
 
 /// Settings of a test's server: free ports on this computer, plain http.

@@ -154,6 +154,7 @@ impl Rehearsal {
     /// Lets the players come in one after another, so that they sit in score order, and starts the music.
     async fn gather(&mut self, a4_hz: Hertz) -> anyhow::Result<Conductor> {
         let Running { http_addr, code, key, .. } = &self.running;
+        let key = key.as_deref().unwrap_or_default();
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
         let address = Address::new(&format!("http://{http_addr}"), None)?;
         for (player, n_players) in section::players().into_iter().zip(1..) {

@@ -74,11 +74,13 @@ pub async fn stop_signal() -> std::io::Result<()> {
 
 /// What to open, for the person at the keyboard.
 fn welcome(running: &Running) -> String {
-    let mut text = format!(
-        "Windrow is listening.\n\n  Conductor, on this computer:\n    {}\n\n  Players, code {}:\n",
-        running.conductor_link(),
-        running.code
-    );
+    let conductor = match &running.first_link {
+        Some(link) if running.key.is_none() => format!(
+            "Conductor, on this computer, to choose a passphrase (good once, for an hour):\n    {link}"
+        ),
+        _ => format!("Conductor, on this computer:\n    {}", running.conductor_link()),
+    };
+    let mut text = format!("Windrow is listening.\n\n  {conductor}\n\n  Players, code {}:\n", running.code);
     for url in &running.join_urls {
         text.push_str(&format!("    {url}\n"));
     }

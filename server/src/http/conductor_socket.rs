@@ -1,6 +1,7 @@
 //! The conductor's socket, and what is said over it or over a line: commands in, pictures of the room out. It must know
 //! no rule of a rehearsal.
 
+use super::rights::{self, Who};
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, protection};
 use crate::room::RoomHandle;
@@ -9,7 +10,11 @@ use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use std::time::Duration;
 use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
+
+/// How soon an open socket learns that its sign-in has ended, by whichever program.
+const CHECK_EVERY: Duration = Duration::from_secs(2);
 
 #[derive(Debug, Deserialize)]
 pub(super) struct KeyQuery {
@@ -26,25 +31,21 @@ pub(super) async fn open(
     if !protection::same_origin(&headers) {
         return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
     }
-    let allowed = match query.key {
-        Some(key) => protection::is_key(&app, &key),
-        None => protection::has_key_cookie(&app, &headers),
+    let who = match query.key {
+        Some(key) => rights::program(&app, &key),
+        None => rights::who(&app, &headers).await,
     };
     // A browser's script cannot read why an upgrade failed, so the refusal goes over the socket.
-    wire::limited(upgrade)
-        .on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, allowed))
+    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, who))
 }
 
 /// The whole conversation with a page, whatever carries it.
-pub(super) async fn converse(mut wire: Wire, app: App, allowed: bool) {
-    let room = app.shared.rooms.get(&app.shared.code);
-    let ending = match room {
-        _ if !allowed => {
-            let text = "this is not the conductor's key: open the link that Windrow printed when it started";
-            Some(Refused { reason: RefusedReason::Key, text: text.to_owned() })
-        }
-        None => Some(wire::closing()),
-        Some(room) => talk(&mut wire, &app, &room).await.err().unwrap_or_default(),
+pub(super) async fn converse(mut wire: Wire, app: App, who: Option<Who>) {
+    let room = app.shared.room();
+    let ending = match (who, room) {
+        (None, _) => Some(signed_out()),
+        (_, None) => Some(wire::closing()),
+        (Some(who), Some(room)) => talk(&mut wire, &app, &room, &who).await.err().unwrap_or_default(),
     };
     if let Some(refused) = ending {
         tracing::info!(reason = ?refused.reason, "a conductor's connection was refused");
@@ -52,10 +53,18 @@ pub(super) async fn converse(mut wire: Wire, app: App, allowed: bool) {
     }
 }
 
+/// Nobody is signed in here, or not any more.
+fn signed_out() -> Refused {
+    let text = "you are not signed in: load this page again and sign in. The first time, open the link that Windrow printed \
+                when it started";
+    Refused { reason: RefusedReason::Key, text: text.to_owned() }
+}
+
 /// Runs until the end: with a refusal, or with nothing where the other end has gone.
-async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle) -> Result<(), Option<Refused>> {
+async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle, who: &Who) -> Result<(), Option<Refused>> {
     let gone = |_: Gone| None;
     let mut ping = tokio::time::interval(PING_EVERY);
+    let mut check = tokio::time::interval(CHECK_EVERY);
     let mut pictures = room.pictures();
     pictures.mark_changed();
     loop {
@@ -76,6 +85,9 @@ async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle) -> Result<(), Optio
                 }
             }
             _ = ping.tick() => wire.ping().await.map_err(gone)?,
+            _ = check.tick() => if !rights::is_still(app, who).await {
+                return Err(Some(signed_out()));
+            },
             () = app.shared.closed() => return Err(Some(wire::closing())),
         }
     }

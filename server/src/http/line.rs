@@ -83,7 +83,7 @@ pub(super) async fn open_player(State(app): State<App>, peer: Peer, request: Req
     let hello = String::from_utf8(read(request).await?.into())
         .map_err(|_| Refusal::malformed("a message must be text"))?;
     let (name, end) = app.shared.lines.open(For::Player, peer.ip, Some(hello))?;
-    tokio::spawn(player_socket::converse(Wire::over_line(end), app));
+    tokio::spawn(player_socket::converse(Wire::over_line(end), app, peer));
     Ok(opened(name))
 }
 
@@ -92,13 +92,13 @@ pub(super) async fn open_conductor(
     peer: Peer,
     conducting: Result<Conducting, Response>,
 ) -> Answer {
-    if conducting.is_err() {
+    let Ok(Conducting { who }) = conducting else {
         let text = "this page is the conductor's: open it anew, and sign in if you are asked to".to_owned();
         let refused = PlayerHears::Refused(Refused { reason: RefusedReason::Key, text });
         return Ok((StatusCode::FORBIDDEN, no_store(), Json(refused)).into_response());
-    }
+    };
     let (name, end) = app.shared.lines.open(For::Conductor, peer.ip, None)?;
-    tokio::spawn(conductor_socket::converse(Wire::over_line(end), app, true));
+    tokio::spawn(conductor_socket::converse(Wire::over_line(end), app, Some(who)));
     Ok(opened(name))
 }
 

@@ -1,7 +1,9 @@
 //! Pages, sockets and static files: every route stands in [`routes`]. It must know no rule of a rehearsal and no SQL.
 
+mod admission;
 mod assets;
 mod conductor_socket;
+pub(crate) mod cookie;
 mod health;
 mod line;
 mod lines;
@@ -11,18 +13,24 @@ mod player_socket;
 mod protection;
 mod rights;
 mod route;
+mod sign_in;
 mod wire;
 mod zipped;
 
-use crate::clock::ServerClock;
-use crate::room::Registry;
+use crate::access::Access;
+use crate::clock::{ServerClock, unix_ms};
+use crate::room::{Registry, RoomHandle};
 use axum::Router;
 use axum::middleware::map_response_with_state;
 use route::{Route, get, post};
 use std::sync::Arc;
+use std::time::Duration;
 use tokio::sync::{mpsc, watch};
 
 pub(crate) use lines::Lines;
+
+/// Little beside the quarter of an hour that a join code lasts at least.
+const LOOK_AT_DOOR_EVERY: Duration = Duration::from_secs(10);
 
 /// What every request may see.
 #[derive(Debug, Clone)]
@@ -40,13 +48,15 @@ pub(crate) struct App {
 pub(crate) struct Shared {
     pub(crate) rooms: Registry,
     pub(crate) clock: ServerClock,
-    /// The room of this server.
-    pub(crate) code: String,
+    /// Names the room of this server.
+    pub(crate) session_id: String,
     pub(crate) section: String,
+    /// Who may do what, and the door of the room.
+    pub(crate) access: Access,
     /// Opens everything of the conductor's, for programs; see the config.
-    pub(crate) key: String,
-    /// Where devices join.
-    pub(crate) join_url: String,
+    pub(crate) program_key: Option<String>,
+    /// Where devices join, without a path.
+    pub(crate) join_at: String,
     pub(crate) demo: bool,
     /// Where devices go on that no socket reaches.
     pub(crate) lines: Lines,
@@ -55,6 +65,37 @@ pub(crate) struct Shared {
 }
 
 impl Shared {
+    /// The room of this server; none when it is stopping.
+    pub(crate) fn room(&self) -> Option<RoomHandle> {
+        self.rooms.get(&self.session_id)
+    }
+
+    /// The room's join code that is good now.
+    pub(crate) fn code(&self) -> String {
+        self.access.code()
+    }
+
+    /// Where devices join, with the code that is good now.
+    pub(crate) fn join_url(&self) -> String {
+        format!("{}/join/{}", self.join_at, self.code())
+    }
+
+    /// Lets the door close by itself when its time has come.
+    pub(crate) fn look_at_door(&self) {
+        let (_, n_connected) = self.rooms.counts();
+        self.access.door().look(n_connected, unix_ms());
+    }
+
+    /// Looks at the door until the server stops: it has to know when somebody was last connected.
+    pub(crate) async fn watch_door(self: Arc<Self>) {
+        loop {
+            tokio::select! {
+                () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => self.look_at_door(),
+                () = self.closed() => return,
+            }
+        }
+    }
+
     /// Waits until the server stops.
     pub(crate) async fn closed(&self) {
         // An error means that the server is gone altogether.
@@ -68,6 +109,13 @@ fn routes() -> Vec<Route> {
         get("/", pages::player),
         get("/join/{code}", pages::player_with_code),
         get("/conduct", pages::conductor),
+        get("/sign-in", sign_in::show),
+        post("/sign-in", sign_in::sign_in),
+        post("/sign-out", sign_in::sign_out),
+        get("/first/{token}", sign_in::show_first),
+        post("/first/{token}", sign_in::set_first),
+        get("/invitation/{token}", sign_in::show_invitation),
+        post("/invitation/{token}", sign_in::accept_invitation),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
         post("/line/player", line::open_player),

@@ -1,10 +1,14 @@
 //! The three pages. The templates are in `web/templates`; they get plain values and decide nothing.
 
-use super::{App, protection};
+use super::admission::{self, TurnedAway};
+use super::peer::Peer;
+use super::rights::{self, Conducting};
+use super::{App, cookie};
+use crate::access::AccessError;
 use crate::room::clean_code;
 use askama::Template;
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use windrow_protocol::instrument::Instrument;
@@ -56,38 +60,45 @@ pub(super) async fn player(State(app): State<App>) -> Response {
     player_page(&app, String::new())
 }
 
-pub(super) async fn player_with_code(State(app): State<App>, Path(code): Path<String>) -> Response {
-    let code = clean_code(&code);
-    if app.shared.rooms.get(&code).is_none() {
-        let text = format!(
-            "There is no rehearsal with the code {code}. Compare it with the one on the conductor's screen: six \
-             signs, which change with every rehearsal."
-        );
-        return message(StatusCode::NOT_FOUND, "This code leads nowhere", text);
+pub(super) async fn player_with_code(
+    State(app): State<App>,
+    peer: Peer,
+    Path(code): Path<String>,
+) -> Response {
+    match admission::knock(&app, peer, &code) {
+        // Whoever is in may load the page again whatever became of the code: only the page knows the device's token, and
+        // the hello decides.
+        Ok(()) | Err(TurnedAway::Closed | TurnedAway::Earlier) => player_page(&app, clean_code(&code)),
+        Err(TurnedAway::Wrong { code }) => {
+            let text = format!(
+                "There is no rehearsal with the code {code}. Compare it with the one on the conductor's screen: six \
+                 signs, which change with every rehearsal."
+            );
+            message(StatusCode::NOT_FOUND, "This code leads nowhere", text)
+        }
+        Err(TurnedAway::TooMany(wait)) => admission::too_many("codes", wait),
     }
-    player_page(&app, code)
 }
 
 pub(super) async fn conductor(
     State(app): State<App>,
     Query(query): Query<KeyQuery>,
-    headers: HeaderMap,
+    conducting: Result<Conducting, Response>,
 ) -> Response {
-    match query.key {
-        Some(key) if protection::is_key(&app, &key) => {
-            ([(header::SET_COOKIE, protection::key_cookie(&app))], Redirect::to("/conduct")).into_response()
-        }
-        None if protection::has_key_cookie(&app, &headers) => {
-            let page = ConductorPage {
-                section: app.shared.section.clone(),
-                code: app.shared.code.clone(),
-                join_url: app.shared.join_url.clone(),
-                demo: app.shared.demo,
-            };
-            render(StatusCode::OK, &page)
-        }
-        _ => conductor_only(),
+    if let Some(key) = query.key.filter(|key| rights::program(&app, key).is_some()) {
+        let opened = [(header::SET_COOKIE, cookie::give(&app, &key))];
+        return (opened, Redirect::to("/conduct")).into_response();
     }
+    if let Err(turned_away) = conducting {
+        return turned_away;
+    }
+    let page = ConductorPage {
+        section: app.shared.section.clone(),
+        code: app.shared.code(),
+        join_url: app.shared.join_url(),
+        demo: app.shared.demo,
+    };
+    render(StatusCode::OK, &page)
 }
 
 /// For whoever opens a page of the conductor without the right to.
@@ -95,8 +106,41 @@ pub(super) fn conductor_only() -> Response {
     message(
         StatusCode::FORBIDDEN,
         "This page is the conductor's",
-        "Open it with the link that Windrow printed when it started: the link holds the key, and each start makes \
-         a new one. Players join at the address on the conductor's screen."
+        "Sign in at /sign-in with the conductor's passphrase. Players join at the address on the conductor's screen."
+            .to_owned(),
+    )
+}
+
+/// For whoever opens a page of the conductor before there is a passphrase.
+pub(super) fn not_set_up() -> Response {
+    message(
+        StatusCode::FORBIDDEN,
+        "No passphrase is set yet",
+        "Open the link that Windrow printed when it started, on the computer on which it runs: there the conductor \
+         chooses a passphrase. The link is good once and for an hour; \u{201c}windrow passphrase --link\u{201d} prints \
+         another. Players join at the address on the conductor's screen."
+            .to_owned(),
+    )
+}
+
+/// The records do not answer; what exactly they say goes to the log alone.
+pub(super) fn unreadable(error: &AccessError) -> Response {
+    tracing::error!(%error, "who may do what could not be read or written");
+    message(
+        StatusCode::INTERNAL_SERVER_ERROR,
+        "That could not be kept",
+        "Windrow's records could not be read or written. Look whether the disk of the computer on which it runs is full, \
+         then try again."
+            .to_owned(),
+    )
+}
+
+/// For an assistant who asks for what is the conductor's.
+pub(super) fn not_for_assistants() -> Response {
+    message(
+        StatusCode::FORBIDDEN,
+        "This is for the conductor alone",
+        "As an assistant you lead the rehearsal. Who may do what, and erasing what is kept, is for the conductor."
             .to_owned(),
     )
 }

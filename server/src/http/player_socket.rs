@@ -1,9 +1,10 @@
 //! A player's socket, and what is said over it or over a line: hello, clock, then messages to and from the room. It must
 //! know no rule of a rehearsal.
 
+use super::peer::Peer;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
-use super::{App, protection};
-use crate::room::{Joined, Outgoing, Told, clean_code};
+use super::{App, admission, protection};
+use crate::room::{Joined, Outgoing, Told};
 use axum::extract::State;
 use axum::extract::ws::{WebSocket, WebSocketUpgrade};
 use axum::http::{HeaderMap, StatusCode};
@@ -20,16 +21,21 @@ use windrow_protocol::units::Micros;
 /// Longest wait for the first message.
 const HELLO_WITHIN: Duration = Duration::from_secs(10);
 
-pub(super) async fn open(State(app): State<App>, headers: HeaderMap, upgrade: WebSocketUpgrade) -> Response {
+pub(super) async fn open(
+    State(app): State<App>,
+    peer: Peer,
+    headers: HeaderMap,
+    upgrade: WebSocketUpgrade,
+) -> Response {
     if !protection::same_origin(&headers) {
         return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
     }
-    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app))
+    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, peer))
 }
 
 /// The whole conversation with a device, whatever carries it.
-pub(super) async fn converse(mut wire: Wire, app: App) {
-    let joined = match greet(&mut wire, &app).await {
+pub(super) async fn converse(mut wire: Wire, app: App, peer: Peer) {
+    let joined = match greet(&mut wire, &app, peer).await {
         Ok(joined) => joined,
         Err(Ending::Refused(refused)) => return refuse(wire, refused).await,
         Err(Ending::Gone | Ending::LetGo) => return,
@@ -75,7 +81,7 @@ struct FirstWords {
     version: Option<u32>,
 }
 
-async fn greet(wire: &mut Wire, app: &App) -> Result<Joined, Ending> {
+async fn greet(wire: &mut Wire, app: &App, peer: Peer) -> Result<Joined, Ending> {
     let text = match timeout(HELLO_WITHIN, wire.receive()).await {
         Ok(Incoming::Text(text)) => text,
         Ok(Incoming::Refuse(refused)) => return Err(refused.into()),
@@ -93,17 +99,12 @@ async fn greet(wire: &mut Wire, app: &App) -> Result<Joined, Ending> {
     let PlayerSays::Hello(hello) = wire::decode(&text)? else {
         return Err(out_of_turn("the first message must be a hello").into());
     };
-    join(app, hello).await.map_err(Ending::from)
+    join(app, peer, hello).await.map_err(Ending::from)
 }
 
-async fn join(app: &App, hello: Hello) -> Result<Joined, Refused> {
-    let code = clean_code(&hello.code);
-    let no_such_room = || Refused {
-        reason: RefusedReason::Code,
-        text: format!("no rehearsal has the code {code}: compare it with the one on the conductor's screen"),
-    };
-    let room = app.shared.rooms.get(&code).ok_or_else(no_such_room)?;
-    room.join(hello).await.map_err(|_| no_such_room())
+async fn join(app: &App, peer: Peer, hello: Hello) -> Result<Joined, Refused> {
+    let room = admission::admit(app, peer, &hello.code, hello.token.as_deref()).await?;
+    room.join(hello).await.map_err(|_| wire::closing())
 }
 
 async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending) {

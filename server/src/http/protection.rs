@@ -1,17 +1,14 @@
-//! What keeps strangers out: headers on every answer, the origin of sockets, the conductor's key and its cookie.
+//! What keeps strangers out: headers on every answer, the origin of sockets and forms.
 
 use super::App;
 use axum::extract::State;
-use axum::http::{HeaderMap, HeaderName, HeaderValue, header};
-use axum::response::Response;
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::response::{IntoResponse, Response};
 
 /// Only our own files, nothing inline, nothing from elsewhere, in no frame.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; \
      connect-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; form-action 'self'; \
      frame-ancestors 'none'; base-uri 'none'";
-/// Hours the conductor's cookie lasts: a day of rehearsals.
-const COOKIE_SECONDS: u32 = 12 * 3600;
-
 /// What a page of ours needs of the device, and nothing for anybody else. Vibration has no name there.
 const DEVICE_POLICY: &str = "microphone=(self), screen-wake-lock=(self), autoplay=(self), camera=(), geolocation=(), \
      display-capture=(), payment=(), usb=(), serial=(), bluetooth=(), midi=(), publickey-credentials-get=()";
@@ -48,38 +45,14 @@ pub(super) fn same_origin(headers: &HeaderMap) -> bool {
     authority.zip(host).is_some_and(|(authority, host)| authority.eq_ignore_ascii_case(host))
 }
 
-/// Whether this is the conductor's key. Takes the same time however much of it is right.
-pub(super) fn is_key(app: &App, given: &str) -> bool {
-    let (given, key) = (given.as_bytes(), app.shared.key.as_bytes());
-    given.len() == key.len() && given.iter().zip(key).fold(0, |differ, (a, b)| differ | (a ^ b)) == 0
-}
-
-/// Whether a request carries the conductor's cookie.
-pub(super) fn has_key_cookie(app: &App, headers: &HeaderMap) -> bool {
-    let name = cookie_name(app);
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .flat_map(|v| v.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .any(|(n, value)| n == name && is_key(app, value))
-}
-
-/// The cookie that stands for the key, so that the key need not stay in the address for a projector to show.
-pub(super) fn key_cookie(app: &App) -> HeaderValue {
-    let secure = if app.secure { "; Secure" } else { "" };
-    let text = format!(
-        "{}={}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_SECONDS}{secure}",
-        cookie_name(app),
-        app.shared.key
-    );
-    HeaderValue::from_str(&text).expect("code and key are plain letters and digits")
-}
-
-/// Cookies do not tell ports apart, so two servers on one computer need different names.
-fn cookie_name(app: &App) -> String {
-    format!("windrow_conductor_{}", app.shared.code)
+/// Turns away what a page of another address sends in the name of whoever is signed in (OWASP Cross-Site Request Forgery
+/// Prevention Cheat Sheet, "Verifying Origin With Standard Headers", from memory): browsers send an origin with every
+/// request that changes something.
+pub(super) fn refuse_strangers(method: &Method, headers: &HeaderMap) -> Result<(), Response> {
+    if same_origin(headers) && (method.is_safe() || headers.contains_key(header::ORIGIN)) {
+        return Ok(());
+    }
+    Err((StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response())
 }
 
 #[cfg(test)]

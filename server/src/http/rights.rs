@@ -1,24 +1,157 @@
 //! What a request may do, as something a handler asks for among its arguments: a route without it is open to all.
 
-use super::{App, pages, protection};
+use super::{App, cookie, pages, protection};
+use crate::access::Role;
+use crate::clock::unix_ms;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
-use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
 
-/// The request is the conductor's. One that changes something must come from one of our own pages as well.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Conducting;
+/// The request is of somebody who leads the rehearsal: the conductor or an assistant. One that changes something must come
+/// from one of our own pages as well.
+#[derive(Debug, Clone)]
+pub(super) struct Conducting {
+    pub(super) who: Who,
+}
+
+/// The same, but the conductor alone: who may do what, and erasing.
+#[derive(Debug, Clone)]
+pub(super) struct Owning {
+    pub(super) who: Who,
+}
+
+/// Somebody who is signed in.
+#[derive(Debug, Clone)]
+pub(super) struct Who {
+    pub(super) role: Role,
+    /// An assistant's name.
+    pub(super) name: String,
+    /// Names the sign-in; none for a program with its key.
+    pub(super) sign_in_id: Option<i64>,
+    token: String,
+}
+
+impl Who {
+    fn program(key: &str) -> Self {
+        Self { role: Role::Conductor, name: String::new(), sign_in_id: None, token: key.to_owned() }
+    }
+}
 
 impl FromRequestParts<App> for Conducting {
     type Rejection = Response;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
-        let is_ours = protection::same_origin(&parts.headers)
-            && (parts.method.is_safe() || parts.headers.contains_key(header::ORIGIN));
-        if !is_ours {
-            return Err((StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response());
+        protection::refuse_strangers(&parts.method, &parts.headers)?;
+        match who(app, &parts.headers).await {
+            Some(who) => Ok(Self { who }),
+            None => Err(turn_away(app, parts).await),
         }
-        if protection::has_key_cookie(app, &parts.headers) { Ok(Self) } else { Err(pages::conductor_only()) }
+    }
+}
+
+impl FromRequestParts<App> for Owning {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+        let Conducting { who } = Conducting::from_request_parts(parts, app).await?;
+        if who.role == Role::Conductor { Ok(Self { who }) } else { Err(pages::not_for_assistants()) }
+    }
+}
+
+/// Who sent a request, by its cookie.
+pub(super) async fn who(app: &App, headers: &HeaderMap) -> Option<Who> {
+    for token in cookie::tokens(app, headers) {
+        if let Some(who) = who_has(app, &token).await {
+            return Some(who);
+        }
+    }
+    None
+}
+
+/// Whoever this key of a program is, if the server was given one.
+pub(super) fn program(app: &App, given: &str) -> Option<Who> {
+    let key = app.shared.program_key.as_deref()?;
+    // The same time however much of it is right.
+    let differs = given.bytes().zip(key.bytes()).fold(0, |differ, (a, b)| differ | (a ^ b));
+    (given.len() == key.len() && differs == 0).then(|| Who::program(key))
+}
+
+/// Whether somebody is signed in still. Where the records cannot be read a rehearsal that runs goes on.
+pub(super) async fn is_still(app: &App, who: &Who) -> bool {
+    if who.sign_in_id.is_none() {
+        return true;
+    }
+    match app.shared.access.who(&who.token, unix_ms()).await {
+        Ok(found) => found.is_some(),
+        Err(error) => {
+            tracing::warn!(%error, "a sign-in could not be looked up");
+            true
+        }
+    }
+}
+
+/// Ends the sign-ins whose cookies a request brings.
+pub(super) async fn end(app: &App, headers: &HeaderMap) {
+    if let Some(id) = who(app, headers).await.and_then(|who| who.sign_in_id)
+        && let Err(error) = app.shared.access.end_sign_in(id).await
+    {
+        tracing::warn!(%error, "a sign-in could not be ended");
+    }
+}
+
+async fn who_has(app: &App, token: &str) -> Option<Who> {
+    if let Some(program) = program(app, token) {
+        return Some(program);
+    }
+    match app.shared.access.who(token, unix_ms()).await {
+        Ok(found) => found.map(|sign_in| Who {
+            role: sign_in.role,
+            name: sign_in.name,
+            sign_in_id: Some(sign_in.id),
+            token: token.to_owned(),
+        }),
+        Err(error) => {
+            tracing::error!(%error, "a sign-in could not be looked up");
+            None
+        }
+    }
+}
+
+/// A person is led to the sign-in and from there to the page asked for; a program is told.
+async fn turn_away(app: &App, parts: &Parts) -> Response {
+    if !app.shared.access.has_passphrase().await.unwrap_or(true) {
+        return pages::not_set_up();
+    }
+    let accepts = parts.headers.get(header::ACCEPT).and_then(|v| v.to_str().ok()).unwrap_or_default();
+    if parts.method == Method::GET && accepts.contains("text/html") {
+        let to = parts.uri.path();
+        return Redirect::to(&format!("/sign-in?to={to}")).into_response();
+    }
+    pages::conductor_only()
+}
+
+/// The line to this request cannot be listened to by others: https, or this computer itself. Passphrases and links go over
+/// no other (OWASP Session Management Cheat Sheet, "Transport Layer Security").
+#[derive(Debug, Clone, Copy)]
+pub(super) struct PrivateLine;
+
+impl FromRequestParts<App> for PrivateLine {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+        protection::refuse_strangers(&parts.method, &parts.headers)?;
+        let peer =
+            super::peer::Peer::from_request_parts(parts, app).await.map_err(StatusCode::into_response)?;
+        if app.secure || peer.is_this_computer() {
+            return Ok(Self);
+        }
+        let text = format!(
+            "Others on this Wi-Fi could read what you type here. Open {}{} instead, or use the computer on which \
+             Windrow runs.",
+            app.shared.join_at,
+            parts.uri.path()
+        );
+        Err(pages::message(StatusCode::FORBIDDEN, "Not on this connection", text))
     }
 }

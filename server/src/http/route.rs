@@ -2,8 +2,12 @@
 //! against who may use it.
 
 use super::App;
+use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;
 use axum::routing::{self, MethodRouter};
+
+/// Longest form: a roster of some thousand lines.
+const MAX_FORM_BYTES: usize = 256 * 1024;
 
 /// One route.
 pub(super) struct Route {
@@ -19,5 +23,6 @@ pub(super) fn get<T: 'static>(path: &'static str, handler: impl Handler<T, App>)
 
 /// A route that changes something.
 pub(super) fn post<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
-    Route { method: "POST", path, handler: routing::post(handler) }
+    let handler = routing::post(handler).layer(DefaultBodyLimit::max(MAX_FORM_BYTES));
+    Route { method: "POST", path, handler }
 }

@@ -9,7 +9,7 @@ const CODE_SIGNS: &[u8] = b"CFHJKMNPRTWXY3479";
 const CODE_LENGTH: usize = 6;
 
 /// A new join code.
-pub(super) fn new_code() -> String {
+pub(crate) fn new_code() -> String {
     random_text(CODE_SIGNS, CODE_LENGTH)
 }
 

@@ -27,6 +27,8 @@ pub(crate) enum Event {
     Left { connection: ConnectionId },
     /// A device told something.
     Told { connection: ConnectionId, what: Told },
+    /// The door has another join code.
+    CodeChanged { code: String },
     /// The conductor wants something.
     Commanded(ConductorSays),
     /// A record is safe on disk.

@@ -26,7 +26,7 @@ mod judging_tests;
 #[cfg(test)]
 mod order_tests;
 
-pub(crate) use code::{clean_code, random_text};
+pub(crate) use code::{clean_code, new_code, random_text};
 pub(crate) use event::Told;
 pub(crate) use registry::Registry;
 pub(crate) use task::{Joined, Outgoing, RoomHandle, RoomTask};

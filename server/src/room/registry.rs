@@ -4,7 +4,7 @@ use super::task::RoomHandle;
 use std::collections::HashMap;
 use std::sync::{Arc, PoisonError, RwLock};
 
-/// The rooms by join code; copies share them.
+/// The rooms by their session; copies share them. Which join code leads where is the door's business.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Registry {
     rooms: Arc<RwLock<HashMap<String, RoomHandle>>>,
@@ -12,14 +12,14 @@ pub(crate) struct Registry {
 
 impl Registry {
     /// Lets devices find a room.
-    pub(crate) fn add(&self, handle: RoomHandle) {
+    pub(crate) fn add(&self, session_id: &str, handle: RoomHandle) {
         let mut rooms = self.rooms.write().unwrap_or_else(PoisonError::into_inner);
-        rooms.insert(handle.code().to_owned(), handle);
+        rooms.insert(session_id.to_owned(), handle);
     }
 
-    /// The room with this code.
-    pub(crate) fn get(&self, code: &str) -> Option<RoomHandle> {
-        self.rooms.read().unwrap_or_else(PoisonError::into_inner).get(code).cloned()
+    /// The room of this session.
+    pub(crate) fn get(&self, session_id: &str) -> Option<RoomHandle> {
+        self.rooms.read().unwrap_or_else(PoisonError::into_inner).get(session_id).cloned()
     }
 
     /// How many rooms there are, and how many players are in them.

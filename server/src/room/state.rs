@@ -83,6 +83,11 @@ impl Room {
         self.seats.iter().filter(|s| s.connection.is_some()).count()
     }
 
+    /// Whether the device with this token has a chair, connected or not.
+    pub(crate) fn knows_device(&self, token: &str) -> bool {
+        self.seats.iter().any(|seat| seat.token == token)
+    }
+
     /// Takes in what happened and says what to do about it.
     pub(crate) fn apply(&mut self, event: Event, now_us: f64) -> Vec<Effect> {
         let mut effects = Vec::new();
@@ -96,6 +101,10 @@ impl Room {
                     seat.get_up(now_us);
                     self.publish(now_us, &mut effects);
                 }
+            }
+            Event::CodeChanged { code } => {
+                self.code = code;
+                self.publish(now_us, &mut effects);
             }
             Event::Told { connection, what } => self.hear(connection, what, now_us, &mut effects),
             Event::Commanded(command) => {

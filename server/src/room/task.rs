@@ -1,6 +1,6 @@
 //! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
 
-use super::code::{new_code, random_text};
+use super::code::random_text;
 use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
 use super::state::Room;
 use crate::clock::ServerClock;
@@ -35,16 +35,34 @@ pub(crate) enum Outgoing {
 
 #[derive(Debug)]
 enum Input {
-    Join { connection: ConnectionId, hello: Box<Hello>, outgoing: mpsc::Sender<Outgoing> },
-    Told { connection: ConnectionId, what: Told },
-    Left { connection: ConnectionId },
-    Command { command: ConductorSays, cannot: oneshot::Sender<String> },
+    Join {
+        connection: ConnectionId,
+        hello: Box<Hello>,
+        outgoing: mpsc::Sender<Outgoing>,
+    },
+    Told {
+        connection: ConnectionId,
+        what: Told,
+    },
+    Left {
+        connection: ConnectionId,
+    },
+    Command {
+        command: ConductorSays,
+        cannot: oneshot::Sender<String>,
+    },
+    /// Whether the device with this token is in.
+    Knows {
+        token: String,
+        answer: oneshot::Sender<bool>,
+    },
+    /// The door has another code.
+    Code(String),
 }
 
 /// The way into a room.
 #[derive(Debug, Clone)]
 pub(crate) struct RoomHandle {
-    code: Arc<str>,
     inputs: mpsc::Sender<Input>,
     pictures: watch::Receiver<Arc<str>>,
     checks: watch::Receiver<Arc<str>>,
@@ -66,10 +84,6 @@ pub(crate) struct Joined {
 }
 
 impl RoomHandle {
-    pub(crate) fn code(&self) -> &str {
-        &self.code
-    }
-
     pub(crate) fn n_present(&self) -> usize {
         self.n_present.load(Ordering::Relaxed)
     }
@@ -91,6 +105,18 @@ impl RoomHandle {
         let input = Input::Join { connection, hello: Box::new(hello), outgoing: sender };
         self.inputs.send(input).await.map_err(|_| Ended)?;
         Ok(Joined { room: self.clone(), connection, outgoing })
+    }
+
+    /// Whether the device with this token is in, connected or not.
+    pub(crate) async fn knows(&self, token: &str) -> bool {
+        let (answer, known) = oneshot::channel();
+        let asked = self.inputs.send(Input::Knows { token: token.to_owned(), answer }).await;
+        asked.is_ok() && known.await.unwrap_or(false)
+    }
+
+    /// Tells the room that its door has another code.
+    pub(crate) async fn show_code(&self, code: String) -> Result<(), Ended> {
+        self.inputs.send(Input::Code(code)).await.map_err(|_| Ended)
     }
 
     /// Carries out a command; the text says why not, if so.
@@ -131,22 +157,21 @@ pub(crate) struct RoomTask {
 }
 
 impl RoomTask {
-    /// A room with a new code.
+    /// A room with this code at its door.
     pub(crate) fn new(
         session_id: String,
+        code: String,
         section: Name,
         a4_hz: Hertz,
         clock: ServerClock,
         recorder: Recorder,
     ) -> (RoomHandle, Self) {
-        let code = new_code();
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
         let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
         let (checks, checks_receiver) = watch::channel(Arc::from("null"));
         let n_present = Arc::new(AtomicUsize::new(0));
         let handle = RoomHandle {
-            code: Arc::from(code.as_str()),
             inputs: inputs_sender,
             pictures: pictures_receiver,
             checks: checks_receiver,
@@ -217,6 +242,13 @@ impl RoomTask {
                     // The page may have closed since.
                     let _ = cannot.send(text);
                 }
+            }
+            Input::Knows { token, answer } => {
+                // Whoever asked may have gone since.
+                let _ = answer.send(self.room.knows_device(&token));
+            }
+            Input::Code(code) => {
+                self.happen(Event::CodeChanged { code });
             }
         }
     }

@@ -157,10 +157,12 @@ fn migrations() -> Migrator {
     let simple = |version, name: &'static str, sql: &'static str| {
         Migration::new(version, name.into(), MigrationType::Simple, sql.into_sql_str(), false)
     };
-    Migrator::with_migrations(vec![simple(1, "rooms", include_str!("../../../migrations/0001_rooms.sql"))])
+    Migrator::with_migrations(vec![
+        simple(1, "rooms", include_str!("../../../migrations/0001_rooms.sql")),
+        simple(2, "access", include_str!("../../../migrations/0002_access.sql")),
+    ])
 }
 
-#[cfg(test)]
 impl Store {
     pub(super) fn pool(&self) -> &SqlitePool {
         &self.pool

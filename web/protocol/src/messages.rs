@@ -65,6 +65,10 @@ pub enum RefusedReason {
     Replaced,
     /// The server is shutting down.
     Closing,
+    /// The conductor lets nobody new in, or the code has timed out.
+    RoomClosed,
+    /// Too many wrong codes came from this address.
+    TooManyTries,
 }
 
 impl RefusedReason {
@@ -80,6 +84,8 @@ impl RefusedReason {
             RefusedReason::Key => 4006,
             RefusedReason::Replaced => 4007,
             RefusedReason::Closing => 4008,
+            RefusedReason::RoomClosed => 4009,
+            RefusedReason::TooManyTries => 4010,
         }
     }
 }

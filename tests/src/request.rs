@@ -1,0 +1,89 @@
+//! One plain http request on a connection of its own, as a browser or a stranger sends it. It must know no route.
+
+use std::net::SocketAddr;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::TcpStream;
+
+/// An answer, with the names of its headers in small letters.
+#[derive(Debug)]
+pub struct Answer {
+    /// Status code.
+    pub status: u16,
+    /// Names in small letters, and values.
+    pub headers: Vec<(String, String)>,
+    /// Bytes as they came.
+    pub body: Vec<u8>,
+}
+
+impl Answer {
+    /// First value of a header; empty where there is none.
+    pub fn header(&self, name: &str) -> &str {
+        self.headers.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value)
+    }
+
+    /// The body as text.
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+
+    /// Name and value of the cookie that was set, as a browser sends it back; empty where none was.
+    pub fn cookie(&self) -> String {
+        self.header("set-cookie").split(';').next().unwrap_or_default().to_owned()
+    }
+}
+
+/// Sends a request without a body.
+pub async fn get(addr: SocketAddr, path: &str, headers: &[(&str, &str)]) -> Answer {
+    send(addr, "GET", path, headers, "").await
+}
+
+/// Sends a form as one of the server's own pages does, with its origin.
+pub async fn post(addr: SocketAddr, path: &str, cookie: &str, form: &[(&str, &str)]) -> Answer {
+    let origin = format!("http://{addr}");
+    let body: Vec<String> =
+        form.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect();
+    let headers = [
+        ("Origin", origin.as_str()),
+        ("Cookie", cookie),
+        ("Content-Type", "application/x-www-form-urlencoded"),
+    ];
+    send(addr, "POST", path, &headers, &body.join("&")).await
+}
+
+/// Sends a request.
+///
+/// # Panics
+/// When the server cannot be reached or answers something that is no http.
+pub async fn send(
+    addr: SocketAddr,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> Answer {
+    let mut stream = TcpStream::connect(addr).await.expect("the server listens");
+    let mut request = format!("{method} {path} HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n");
+    for (name, value) in headers.iter().filter(|(_, value)| !value.is_empty()) {
+        request.push_str(&format!("{name}: {value}\r\n"));
+    }
+    request.push_str(&format!("Content-Length: {}\r\n\r\n{body}", body.len()));
+    stream.write_all(request.as_bytes()).await.expect("the server reads");
+    let mut bytes = Vec::new();
+    stream.read_to_end(&mut bytes).await.expect("the server answers");
+    let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").expect("an answer has a head");
+    let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
+    let mut lines = head.lines();
+    let status = lines.next().and_then(|line| line.split(' ').nth(1)?.parse().ok()).expect("a status");
+    let headers = lines
+        .filter_map(|line| line.split_once(": "))
+        .map(|(name, value)| (name.to_lowercase(), value.to_owned()))
+        .collect();
+    Answer { status, headers, body: bytes[end + 4..].to_vec() }
+}
+
+/// As a form writes it: letters and figures as they are, everything else as bytes.
+fn escaped(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { char::from(b).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
