@@ -22,8 +22,13 @@ const HEARD_DB: f64 = 3.0;
 /// So far over the noise an own note can be judged: depth is measured from peak to valley, and a valley of an ordinary
 /// pulse lies 9 dB below its peak.
 const STANDS_OUT_DB: f64 = 12.0;
-/// A neighbour this far below the own note, or less, is too close.
-pub(super) const TOO_CLOSE_DB: f64 = 8.0;
+/// A neighbour less far below the own note than this is too close. Our own measurement (two synthetic players on one note,
+/// rates 8 to 28 % apart, 40 pairs for each level): with the other 6 dB softer 99 % of the readings are trusted and all of
+/// those right, at 4 dB 86 %, at 2 dB 24 %.
+const TOO_CLOSE_DB: f64 = 6.0;
+/// A neighbour on the same note has to be softer than the own sound by this, or some readings that are trusted are wrong: in
+/// the same measurement none at 4 dB, 1.5 % of all at 2 dB.
+const SAME_NOTE_DB: f64 = 4.0;
 /// Rounds of taking neighbours out of what devices hear; a leak of a half is down to a hundredth then.
 const SWEEPS: usize = 8;
 /// Pairs that the advice names.
@@ -213,8 +218,8 @@ impl Check {
     }
 
     /// Whose device hears now what may as well be its neighbours': from how loud those are at their own devices follows how
-    /// loud they are here. A neighbour on the same note, in any octave, cannot be told apart by its harmonics and has to
-    /// stay below the own note by [`TOO_CLOSE_DB`]; any other only has to be softer.
+    /// loud they are here. All together have to be softer than the player, and each one on the same note, in any octave,
+    /// by [`SAME_NOTE_DB`].
     pub(super) fn covered(&self, sounding: &[Sounding<'_>]) -> Vec<bool> {
         let n = sounding.len();
         if self.devices.is_empty() {
@@ -245,8 +250,13 @@ impl Check {
                 })
                 .collect();
         }
-        let margin = |i, j| if is_same(i, j) { power(TOO_CLOSE_DB) } else { 1.0 };
-        (0..n).map(|i| (0..n).map(|j| shares[i][j] * own[j] * margin(i, j)).sum::<f64>() > own[i]).collect()
+        (0..n)
+            .map(|i| {
+                let here = |j: usize| shares[i][j] * own[j];
+                let on_the_same = (0..n).filter(|&j| is_same(i, j)).map(here).fold(0.0, f64::max);
+                (0..n).map(here).sum::<f64>() > own[i] || on_the_same * power(SAME_NOTE_DB) > own[i]
+            })
+            .collect()
     }
 }
 

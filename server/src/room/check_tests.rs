@@ -167,7 +167,7 @@ fn a_silent_player_is_not_judged_by_the_neighbour() {
     room.desk.command(ConductorSays::SetCountIn { bars: 0 });
     room.desk.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar });
     room.desk.command(ConductorSays::Start);
-    let mut play = |room: &mut Room, playing: &[(usize, f64)], notes: &[&str]| {
+    let play = |room: &mut Room, playing: &[(usize, f64)], notes: &[&str]| {
         for _ in 0..60 {
             room.desk.now_us += 1e5;
             room.tell(playing, Hearing::Pulsed, Some(notes));
@@ -180,7 +180,7 @@ fn a_silent_player_is_not_judged_by_the_neighbour() {
     assert_eq!(play(&mut room, &[(0, 0.0), (1, 0.0), (2, 0.0)], &["F4", "A4", "C5"]), [false; 3]);
     // The second is silent; its device follows the first one's note, 3.9 dB softer than there.
     assert_eq!(play(&mut room, &[(0, 0.0), (2, 0.0)], &["F4", "F4", "C5"]), [false, true, false]);
-    // In unison the two who sit too close cannot be told apart, the third can.
+    // 3.9 dB apart in unison: less than the 4 dB of the measurement. In unison the two who sit too close cannot be told apart, the third can.
     assert_eq!(play(&mut room, &[(0, 0.0), (1, 0.0), (2, 0.0)], &["F4", "F4", "F4"]), [true, true, false]);
     // All softer by as much: nothing changes.
     let soft = [(0, -12.0), (1, -12.0), (2, -12.0)];
