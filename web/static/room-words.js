@@ -16,6 +16,7 @@ const FINDINGS = Object.freeze({
   silent: "silent",
   "not-heard": "not heard",
   "other-is-louder": "other is louder",
+  "turns-level": "turns its level",
   "too-close": "too close",
   noisy: "noisy",
   clear: "clear",

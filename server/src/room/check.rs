@@ -46,6 +46,8 @@ pub(super) struct Check {
 #[derive(Debug, Clone, Default, PartialEq)]
 struct Device {
     noise_db: Option<f64>,
+    /// It turned its level by itself, so its levels in different turns do not compare.
+    is_turned: bool,
     /// Level in the turn of each player, by player.
     levels_db: BTreeMap<String, f64>,
 }
@@ -107,12 +109,13 @@ impl Check {
         self.version
     }
 
-    /// Takes what a device hears.
-    pub(super) fn take(&mut self, player_id: &str, time_us: f64, level_db: f64) {
+    /// Takes what a device hears, and whether it turns its level by itself.
+    pub(super) fn take(&mut self, player_id: &str, time_us: f64, level_db: f64, is_turned: bool) {
         let Some(run) = &mut self.run else { return };
         let Some(turn) = run.turn_at(time_us) else { return };
         if turn >= run.n_settled {
             run.readings_db.entry((player_id.to_owned(), turn)).or_default().push(level_db);
+            self.devices.entry(player_id.to_owned()).or_default().is_turned = is_turned;
         }
     }
 
@@ -190,6 +193,7 @@ impl Check {
             None => Finding::NotChecked,
             Some(_) if !is_heard && others_hear() => Finding::NotHeard,
             Some(_) if !is_heard => Finding::Silent,
+            Some(_) if device.is_some_and(|d| d.is_turned) => Finding::TurnsLevel,
             Some(_) if over_loudest_db.is_some_and(|db| db < 0.0) => Finding::OtherIsLouder,
             Some(_) if over_loudest_db.is_some_and(|db| db < TOO_CLOSE_DB) => Finding::TooClose,
             Some(_) if over_noise_db.is_some_and(|db| db < STANDS_OUT_DB) => Finding::Noisy,
@@ -229,6 +233,9 @@ impl Check {
         // out.
         let share = |device: &Sounding<'_>, player: &Sounding<'_>| {
             let at_home_db = *self.devices.get(player.player_id)?.levels_db.get(player.player_id)?;
+            if self.devices.get(device.player_id)?.is_turned {
+                return None;
+            }
             let leak_db = self.leak_db(device.player_id, player.player_id)?;
             (device.player_id != player.player_id).then(|| power(leak_db - at_home_db))
         };
@@ -304,6 +311,11 @@ fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<String> {
             }
             Finding::NotHeard => format!(
                 "{}: others hear {name}, the own device does not; is something over its microphone, or is a headset connected?",
+                c.chair
+            ),
+            Finding::TurnsLevel => format!(
+                "{}: the device of {name} turns its level by itself, so its neighbours seem nearer than they are; see its \
+                 microphone check.",
                 c.chair
             ),
             Finding::Silent => {

@@ -6,7 +6,7 @@ use crate::room::desk::{Desk, pulsed};
 use crate::room::event::{ConnectionId, Effect, Told};
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, Reading,
+    ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, Processing, Reading,
 };
 use windrow_protocol::units::Micros;
 
@@ -76,6 +76,10 @@ impl Room {
     }
 }
 
+fn listening() -> MicrophoneReport {
+    MicrophoneReport { status: MicrophoneStatus::Listening, sample_rate_hz: None, still_on: Vec::new() }
+}
+
 fn findings(check: &RoomCheck) -> Vec<Finding> {
     check.chairs.iter().map(|c| c.finding).collect()
 }
@@ -130,6 +134,21 @@ fn a_device_that_may_not_listen_is_told_from_one_that_hears_nothing() {
     room.desk.tell(second, Told::Microphone(report));
     let check = room.check(|_| true);
     assert_eq!(findings(&check), [Finding::Clear, Finding::NoMicrophone]);
+}
+
+#[test]
+fn a_device_that_turns_its_level_by_itself_accuses_no_neighbour() {
+    let mut room = Room::new(&[0.0, 0.6, 5.0]);
+    let report = MicrophoneReport { still_on: vec![Processing::AutoGainControl], ..listening() };
+    let second = room.seats[1].0;
+    room.desk.tell(second, Told::Microphone(report));
+    let check = room.check(|_| true);
+    assert_eq!(findings(&check), [Finding::TooClose, Finding::TurnsLevel, Finding::Clear]);
+    assert!(
+        check.advice.iter().any(|a| a.starts_with("2: the device of Tobias turns its level")),
+        "{:?}",
+        check.advice
+    );
 }
 
 #[test]
