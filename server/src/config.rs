@@ -1,9 +1,12 @@
 //! Every setting of the program, as one documented field each. It reads the command line and the environment and
 //! knows nothing of what is done with them.
 
+mod reach;
+
+pub use reach::{Https, ReachConfig, ReachOptions};
+
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use clap::{Args, Parser, Subcommand};
-use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use windrow_protocol::units::{Hertz, Name};
 
@@ -35,15 +38,12 @@ pub struct ServeOptions {
     /// Directory for the records and the certificate [default: the place your system keeps such data].
     #[arg(long, value_name = "DIR", env = "WINDROW_DATA")]
     pub data: Option<PathBuf>,
-    /// Address of the conductor's page on this computer (plain http).
-    #[arg(long, value_name = "ADDR", default_value_t = DEFAULT_HTTP)]
-    pub http: SocketAddr,
-    /// Address for the players' devices (https).
-    #[arg(long, value_name = "ADDR", default_value_t = DEFAULT_HTTPS)]
-    pub https: SocketAddr,
-    /// Serve plain http only: devices other than this computer cannot use their microphone then.
+    /// How devices get here.
+    #[command(flatten)]
+    pub reach: ReachOptions,
+    /// Do not print the pattern for cameras.
     #[arg(long)]
-    pub no_https: bool,
+    pub no_qr: bool,
     /// Name of the section or ensemble.
     #[arg(long, value_name = "NAME", default_value = "Our section", value_parser = name)]
     pub section: Name,
@@ -52,20 +52,13 @@ pub struct ServeOptions {
     pub a4: Hertz,
 }
 
-/// Where the conductor's page is by default.
-pub const DEFAULT_HTTP: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470);
-/// Where the players' devices go by default.
-pub const DEFAULT_HTTPS: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::UNSPECIFIED), 8471);
-
 /// What a server needs to start; the binary, the demo and every test fill it in.
 #[derive(Debug, Clone)]
 pub struct ServerConfig {
     /// Directory for records, certificate and keys; made if missing.
     pub data_dir: PathBuf,
-    /// Address for plain http; port 0 takes any free one.
-    pub http: SocketAddr,
-    /// Address for https, if wanted; port 0 takes any free one.
-    pub https: Option<SocketAddr>,
+    /// How devices reach it.
+    pub reach: ReachConfig,
     /// Name of the section or ensemble.
     pub section: Name,
     /// Tuning of A4.

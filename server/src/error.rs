@@ -43,6 +43,24 @@ pub enum StartError {
         cause: StoreError,
     },
     /// There is no certificate for https.
-    #[error("cannot set up https: {0}. With --no-https only this computer can join")]
+    #[error("cannot set up https: {0}. With --no-https only this computer can use its microphone")]
     Tls(TlsError),
+    /// A certificate says no name that a link could carry.
+    #[error("the certificate {} is for {names}: say with --site which name devices use", path.display())]
+    NoSiteName {
+        /// The certificate.
+        path: PathBuf,
+        /// What it is for.
+        names: String,
+    },
+    /// A certificate is not for the site it is to serve.
+    #[error("the certificate {} is for {names}, not for {site}. Change --site, or use another certificate", path.display())]
+    OtherSite {
+        /// The certificate.
+        path: PathBuf,
+        /// What it is for.
+        names: String,
+        /// The site asked for.
+        site: String,
+    },
 }

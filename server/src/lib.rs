@@ -8,12 +8,15 @@ pub mod config;
 pub mod error;
 mod http;
 pub mod player;
+mod reach;
 mod room;
 mod serving;
 pub mod store;
 mod tls;
+mod warning;
 
 pub use http::route_names;
+pub use reach::{Network, NetworkSource};
 pub use serving::{Running, Server, default_data_dir, new_key};
 pub use tls::TlsError;
 

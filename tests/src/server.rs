@@ -2,7 +2,7 @@
 //! as the program.
 
 use std::path::{Path, PathBuf};
-use windrow::config::ServerConfig;
+use windrow::config::{Https, ReachConfig, ServerConfig};
 use windrow::{Running, Server};
 use windrow_protocol::units::{Hertz, Name};
 
@@ -46,8 +46,9 @@ impl TestServer {
     /// As [`TestServer::start`].
     pub async fn start_secure() -> Self {
         let path = new_data_dir();
-        let https = Some(std::net::SocketAddr::from(([127, 0, 0, 1], 0)));
-        let config = ServerConfig { https, ..config(&path) };
+        let mut config = config(&path);
+        let addr = std::net::SocketAddr::from(([127, 0, 0, 1], 0));
+        config.reach.https = Https::Own { addr, constrained: true };
         let running = Server::start(config).await.expect("the server starts");
         Self { running, data: DataDir { path, goes: true } }
     }
@@ -118,8 +119,7 @@ pub fn serve_config(data_dir: &Path) -> ServerConfig {
 pub(crate) fn config(data_dir: &Path) -> ServerConfig {
     ServerConfig {
         data_dir: data_dir.to_owned(),
-        http: std::net::SocketAddr::from(([127, 0, 0, 1], 0)),
-        https: None,
+        reach: ReachConfig::plain_http(std::net::SocketAddr::from(([127, 0, 0, 1], 0))),
         section: Name::new("Larkmoor Youth Winds").expect("a name"),
         a4_hz: Hertz::new(440.0).expect("a tuning"),
         demo: false,

@@ -4,6 +4,7 @@ mod admission;
 mod assets;
 mod conductor_socket;
 pub(crate) mod cookie;
+mod gate;
 mod health;
 mod line;
 mod lines;
@@ -11,18 +12,20 @@ mod pages;
 mod peer;
 mod player_socket;
 mod protection;
+mod reach;
 mod rights;
-mod room;
 mod route;
 mod sign_in;
+mod welcome;
 mod wire;
 mod zipped;
 
 use crate::access::Access;
 use crate::clock::{ServerClock, unix_ms};
+use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
 use axum::Router;
-use axum::middleware::map_response_with_state;
+use axum::middleware::{from_fn_with_state, map_response_with_state};
 use route::{Route, get, post};
 use std::sync::Arc;
 use std::time::Duration;
@@ -56,8 +59,8 @@ pub(crate) struct Shared {
     pub(crate) access: Access,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
-    /// Where devices join, without a path.
-    pub(crate) join_at: String,
+    /// How devices get here.
+    pub(crate) reach: Arc<Reach>,
     pub(crate) demo: bool,
     /// Where devices go on that no socket reaches.
     pub(crate) lines: Lines,
@@ -76,9 +79,9 @@ impl Shared {
         self.access.code()
     }
 
-    /// Where devices join, with the code that is good now.
+    /// Where devices begin, with the code that is good now.
     pub(crate) fn join_url(&self) -> String {
-        format!("{}/join/{}", self.join_at, self.code())
+        self.reach.pattern_url(&self.code())
     }
 
     /// Lets the door close by itself when its time has come.
@@ -109,7 +112,15 @@ fn routes() -> Vec<Route> {
     vec![
         get("/", pages::player),
         get("/join/{code}", pages::player_with_code),
+        get("/welcome", welcome::show),
+        get("/welcome/trusted", welcome::trusted),
+        get("/welcome/authority.crt", welcome::authority_der),
+        get("/welcome/authority.pem", welcome::authority_pem),
+        get("/welcome/windrow.mobileconfig", welcome::authority_profile),
         get("/conduct", pages::conductor),
+        get("/conduct/reach.json", reach::seen),
+        get("/conduct/code.svg", reach::pattern),
+        get("/conduct/poster", reach::poster),
         get("/sign-in", sign_in::show),
         post("/sign-in", sign_in::sign_in),
         post("/sign-out", sign_in::sign_out),
@@ -117,8 +128,6 @@ fn routes() -> Vec<Route> {
         post("/first/{token}", sign_in::set_first),
         get("/invitation/{token}", sign_in::show_invitation),
         post("/invitation/{token}", sign_in::accept_invitation),
-        get("/conduct/room", room::page),
-        get("/conduct/check.json", room::check),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
         post("/line/player", line::open_player),
@@ -147,6 +156,7 @@ pub(crate) fn router(app: App) -> Router {
         .into_iter()
         .fold(Router::new(), add)
         .fallback(pages::not_found)
+        .layer(from_fn_with_state(app.clone(), gate::gate))
         .layer(map_response_with_state(app.clone(), protection::add_headers))
         .with_state(app)
 }

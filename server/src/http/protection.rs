@@ -27,7 +27,8 @@ pub(super) async fn add_headers(State(app): State<App>, mut response: Response) 
         (HeaderName::from_static("permissions-policy"), DEVICE_POLICY),
     ];
     for (name, value) in HEADERS {
-        response.headers_mut().insert(name, HeaderValue::from_static(value));
+        // A page may have a policy of its own.
+        response.headers_mut().entry(name).or_insert(HeaderValue::from_static(value));
     }
     // Over plain http browsers ignore it, and complain in the console.
     if app.secure {

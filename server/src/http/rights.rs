@@ -146,11 +146,13 @@ impl FromRequestParts<App> for PrivateLine {
         if app.secure || peer.is_this_computer() {
             return Ok(Self);
         }
+        let host = parts.headers.get(header::HOST).and_then(|h| h.to_str().ok());
+        let elsewhere = app.shared.reach.secure_origin(host).map_or_else(
+            || "Use ".to_owned(),
+            |origin| format!("Open {origin}{} instead, or use ", parts.uri.path()),
+        );
         let text = format!(
-            "Others on this Wi-Fi could read what you type here. Open {}{} instead, or use the computer on which \
-             Windrow runs.",
-            app.shared.join_at,
-            parts.uri.path()
+            "Others on this Wi-Fi could read what you type here. {elsewhere}the computer on which Windrow runs."
         );
         Err(pages::message(StatusCode::FORBIDDEN, "Not on this connection", text))
     }
