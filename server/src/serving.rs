@@ -21,6 +21,7 @@ use std::time::Duration;
 use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
+use windrow_protocol::messages::RoomCheck;
 
 /// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
 const KEY_LENGTH: usize = 24;
@@ -189,6 +190,12 @@ impl Running {
     /// The server's time now, µs: the clock that devices are to know.
     pub fn now_us(&self) -> f64 {
         self.clock.now_us()
+    }
+
+    /// What the room check found, if there was one.
+    pub fn room_check(&self) -> Option<RoomCheck> {
+        let room = self.rooms.get(&self.session_id)?;
+        serde_json::from_str(&room.check()).ok()
     }
 
     /// Ends every connection with a word, writes what is waiting, and returns when all is done or its deadline past.

@@ -2,8 +2,11 @@
 //! microphone hears a pulsed tone, the other the conductor's.
 
 mod driver;
+mod fallback;
+mod microphone_check;
 mod own_delay;
 mod own_tick;
+mod refused;
 mod shared_tick;
 
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};

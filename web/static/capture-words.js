@@ -16,7 +16,13 @@ const GAIN =
 const PROCESSING_WORDS = Object.freeze({
   "echo-cancellation": "echo cancellation",
   "noise-suppression": "noise suppression",
+  "auto-gain-control": "automatic level",
 });
+
+/** @param {string[]} on processing the device did not switch off */
+export function processingInWords(on) {
+  return on.flatMap((p) => PROCESSING_WORDS[/** @type {keyof typeof PROCESSING_WORDS} */ (p)] ?? []).join(", ");
+}
 
 /** Holds what a device says of its microphone, and what its sound says. */
 export class CaptureTrouble {
@@ -44,13 +50,13 @@ export class CaptureTrouble {
     const isHeard = (/** @type {string} */ text) => nowMs - (this.heardMs.get(text) ?? -Infinity) <= HELD_MS;
     const on = this.report.still_on ?? [];
     const isHeadset = (this.report.sample_rate_hz ?? FULL_RATE_HZ) < FULL_RATE_HZ;
-    const others = on.flatMap((/** @type {keyof typeof PROCESSING_WORDS} */ p) => PROCESSING_WORDS[p] ?? []);
+    const others = on.filter((/** @type {string} */ p) => p !== "auto-gain-control");
     return [
       isHeard(CLIPS) ? CLIPS : "",
       isHeadset || isHeard(HEADSET) ? HEADSET : "",
       on.includes("auto-gain-control") || isHeard(GAIN) ? GAIN : "",
       others.length > 0
-        ? `Your device changes the sound (${others.join(", ")}): your pulses may look smaller than they are.`
+        ? `Your device changes the sound (${processingInWords(others)}): your pulses may look smaller than they are.`
         : "",
     ]
       .filter((text) => text !== "")
@@ -68,6 +74,24 @@ export function captureInWords(lane) {
   if (lane.capture?.band_hz !== undefined) words.push("sounds like a headset");
   if (lane.capture?.gain_riding || lane.gain_control_on) words.push("the device turns its level");
   return words.join(", ");
+}
+
+/** Where a device does not listen, in place of a state that it cannot have. */
+const UNMEASURED = Object.freeze({
+  refused: "microphone refused",
+  missing: "no microphone",
+  insecure: "page without https",
+  lost: "microphone taken away",
+});
+
+/**
+ * Why a player is not measured; empty where the device listens, or has not said yet, or where another word says more.
+ * @param {{ microphone?: string, state: string }} lane of the snapshot
+ * @returns {string}
+ */
+export function unmeasuredWord(lane) {
+  const word = UNMEASURED[/** @type {keyof typeof UNMEASURED} */ (lane.microphone)];
+  return (lane.state === "not-heard" && word) || "";
 }
 
 /**

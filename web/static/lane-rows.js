@@ -1,9 +1,14 @@
 // The lanes as rows of the page: chair, name, part, pitch figure, shape, word, evidence, and one text alternative each.
 // Knows neither socket nor canvas.
 
-import { captureInWords, isDepthOwn } from "./capture-words.js";
+import { captureInWords, isDepthOwn, unmeasuredWord } from "./capture-words.js";
 import { centsText } from "./exercise-words.js";
 import { drawShape, lookOf } from "./states.js";
+
+/** What stands under the word where a device does not listen. */
+const UNMEASURED_DETAIL = "follows the beat unmeasured";
+/** A device that goes by posts, since no socket reaches it. */
+const SLOW_LINE = "slow line";
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -12,11 +17,13 @@ const SVG = "http://www.w3.org/2000/svg";
  * @param {any} lane of the snapshot
  */
 export function laneInWords(lane) {
-  const parts = [lane.name, lane.part, lookOf(lane.state).word];
+  const parts = [lane.name, lane.part, unmeasuredWord(lane) || lookOf(lane.state).word];
   if (lane.pulse_rate_hz !== undefined) parts.push(`${lane.pulse_rate_hz.toFixed(2)} pulses a second`);
   if (lane.depth_db_pp !== undefined && isDepthOwn(lane)) parts.push(`depth ${Math.round(lane.depth_db_pp)} dB`);
   if (lane.centre_cents !== undefined) parts.push(`centre ${centsText(lane.centre_cents)} cents`);
-  if (lane.evidence) parts.push(lane.evidence);
+  if (unmeasuredWord(lane)) parts.push(UNMEASURED_DETAIL);
+  else if (lane.evidence) parts.push(lane.evidence);
+  if (lane.over_line) parts.push(SLOW_LINE);
   if (captureInWords(lane)) parts.push(captureInWords(lane));
   return parts.join(", ");
 }
@@ -26,9 +33,7 @@ export function laneInWords(lane) {
  * @param {any} lane
  */
 export function quietWords(lane) {
-  if (lane.microphone === "refused") return "the microphone is not allowed";
-  if (lane.microphone === "missing") return "the device has no microphone";
-  if (lane.microphone === "lost") return "the microphone was taken away";
+  if (unmeasuredWord(lane)) return UNMEASURED_DETAIL;
   // A verdict's own evidence comes first: it is what can be acted on.
   if (captureInWords(lane) && (lane.state === "matched" || !lane.evidence)) return captureInWords(lane);
   if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return lane.evidence;
@@ -120,9 +125,9 @@ export class LaneRows {
   fill(row, lane, saidId, chosenId, wordsToo) {
     put(row.chair, String(lane.chair));
     put(row.name, lane.name);
-    put(row.part, lane.part);
+    put(row.part, lane.over_line ? `${lane.part}, ${SLOW_LINE}` : lane.part);
     put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
-    put(row.word, lookOf(lane.state).word);
+    put(row.word, unmeasuredWord(lane) || lookOf(lane.state).word);
     put(row.evidence, quietWords(lane));
     drawShape(row.shape, lane.state);
     const isNewState = row.item.dataset.state !== lane.state;

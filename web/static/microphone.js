@@ -1,8 +1,10 @@
 // Opens the microphone as raw as the device allows, and says in plain words what went wrong where it does not. Knows
 // neither the room nor what the sound is for.
 
+import { atHand, refusalWords } from "./microphone-words.js";
+
 /**
- * @typedef {"listening" | "refused" | "missing" | "lost"} MicrophoneStatus
+ * @typedef {"listening" | "refused" | "missing" | "insecure" | "lost"} MicrophoneStatus
  * @typedef {"echo-cancellation" | "noise-suppression" | "auto-gain-control"} Processing
  */
 
@@ -32,10 +34,12 @@ const WANTED = {
  */
 export async function openMicrophone(navigator) {
   if (!navigator.mediaDevices?.getUserMedia) {
-    throw new MicrophoneTrouble(
-      "missing",
-      "This page may not listen, because its address does not begin with https. Ask for the https address of the room.",
-    );
+    throw globalThis.isSecureContext === false
+      ? new MicrophoneTrouble(
+          "insecure",
+          "This page may not listen, because its address does not begin with https. Ask for the room's https address, and join there.",
+        )
+      : new MicrophoneTrouble("missing", "This browser cannot listen. Use a newer one, or another device.");
   }
   try {
     // Otherwise the silent switch of some phones mutes the tick, and volumes change oddly.
@@ -47,29 +51,43 @@ export async function openMicrophone(navigator) {
   try {
     return await navigator.mediaDevices.getUserMedia({ audio: /** @type {MediaTrackConstraints} */ (WANTED) });
   } catch (error) {
-    throw troubleOf(/** @type {DOMException} */ (error).name);
+    const { name, message } = /** @type {DOMException} */ (error);
+    const here = atHand(navigator.userAgent, navigator.maxTouchPoints);
+    throw troubleOf(name, message, await permissionOf(navigator), here);
   }
 }
 
-/** @param {string} name of the browser's error */
-export function troubleOf(name) {
+/** @param {Navigator} navigator @returns {Promise<PermissionState | "unknown">} some browsers do not say */
+async function permissionOf(navigator) {
+  try {
+    return (await navigator.permissions.query({ name: /** @type {any} */ ("microphone") })).state;
+  } catch {
+    return "unknown";
+  }
+}
+
+/**
+ * @param {string} name of the browser's error
+ * @param {string} message of the same
+ * @param {PermissionState | "unknown"} permission
+ * @param {ReturnType<typeof atHand>} here
+ */
+export function troubleOf(name, message, permission, here) {
   switch (name) {
     case "NotAllowedError":
     case "SecurityError":
-      return new MicrophoneTrouble(
-        "refused",
-        "The microphone is not allowed. Allow it for this page in the browser's settings, then press \"Listen\".",
-      );
+      // Chromium's own word where the system's settings are in the way.
+      return new MicrophoneTrouble("refused", refusalWords(permission, /system/i.test(message), here));
     case "NotReadableError":
     case "AbortError":
       return new MicrophoneTrouble(
         "lost",
-        "Another program holds the microphone. Close calls and recorders, then press \"Listen\".",
+        "Another program holds the microphone. Close calls and recorders, then press “Listen”.",
       );
     default:
       return new MicrophoneTrouble(
         "missing",
-        "No microphone was found. Plug one in or use another device, then press \"Listen\".",
+        "No microphone was found. Plug one in or use another device, then press “Listen”.",
       );
   }
 }

@@ -8,6 +8,7 @@ import { keep, recall } from "./kept.js";
 import { Listening } from "./listen.js";
 import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
 import { Outbox } from "./outbox.js";
+import { PlayerCheck } from "./player-check.js";
 import { PlayerHearing } from "./player-hearing.js";
 import { PlayerTick } from "./player-tick.js";
 import { PlayerTiming } from "./player-timing.js";
@@ -55,6 +56,15 @@ const timing = new PlayerTiming(document, {
   changed: (calibrated) => void (welcome && socket?.send({ type: "timing", calibrated })),
 });
 
+const check = new PlayerCheck(document, {
+  isListening: () => listening?.isStarted ?? false,
+  report: () => microphoneReport,
+  expectedMidi: () => view.askedMidi(),
+  isPlaying: () => score !== null,
+  instrument: () => who.instrument,
+  done: (message) => void (welcome && socket?.send(message)),
+});
+
 /** @param {typeof who} asked */
 async function join(asked) {
   who = asked;
@@ -72,7 +82,7 @@ async function join(asked) {
     return;
   }
   socket?.stop();
-  socket = new RoomSocket(socketUrl(location, "/ws/player"), browserSurroundings(), {
+  socket = new RoomSocket(socketUrl(location, "/ws/player"), browserSurroundings((way) => view.showWay(way)), {
     hello: () => ({
       type: "hello",
       version: PROTOCOL_VERSION,
@@ -129,6 +139,7 @@ function hearSelf(message) {
   hearing.take(message);
   if (message.type === "reading") {
     captureTrouble.takeCapture(message.capture, performance.now());
+    check.take(message);
     showCapture();
   }
   const send = socket?.isOpen && welcome ? (/** @type {object} */ m) => void socket?.send(m) : null;
@@ -147,7 +158,7 @@ function report(message) {
   captureTrouble.takeReport(message);
   showCapture();
   if (message.status === "lost") {
-    view.notice("microphone", "The microphone was taken away. Close calls and recorders, then press \"Listen\".", true);
+    view.notice("microphone", "The microphone was taken away. Close calls and recorders, then press “Listen”.", true);
   } else if (message.status === "listening") {
     view.notice("microphone", "", false);
   }
@@ -188,10 +199,12 @@ function welcomed(message) {
     () => {
       listening?.resumeAfter(resumeSeq);
       tellScore();
+      check.offer();
     },
     (error) => view.notice("listening", `Listening did not start: ${error.message}. Reload the page.`, false),
   );
   if (microphoneReport) socket?.send(microphoneReport);
+  if (check.message) socket?.send(check.message);
   if (isResting) socket?.send({ type: "rest", resting: true });
   outbox.resume(message.acknowledged, (m) => void socket?.send(m));
   takeScore(message.score ?? null);
@@ -252,6 +265,7 @@ async function listenAgain() {
   await listening.start(welcome.a4_hz);
   listening.resumeAfter(Math.max(welcome.acknowledged, outbox.lastSeq));
   tellScore();
+  check.offer();
   if (time) tick.start(time, listening.clock);
 }
 

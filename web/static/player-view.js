@@ -204,6 +204,21 @@ export class PlayerView {
     this.at("listen").hidden = !all.some((n) => n.offersListening);
   }
 
+  /** @param {"socket" | "line"} way how this page goes to the room */
+  showWay(way) {
+    this.text(
+      "about-way",
+      way === "socket"
+        ? "Connected to the room the usual way."
+        : "Connected to the room by the slow line: this device or network lets no socket through. All works; the beat may be a little less exact.",
+    );
+  }
+
+  /** @returns {number | null} the sounding note that is asked of this player now; null for any */
+  askedMidi() {
+    return this.hasMusic && this.shownNote ? midiOf(this.shownNote) : null;
+  }
+
   /** @param {boolean} isLost no way to the room */
   showLink(isLost) {
     this.page.body.dataset.link = isLost ? "lost" : "open";

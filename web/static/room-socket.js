@@ -1,6 +1,11 @@
 // The way to the room: one socket that says hello first, exchanges clocks, and comes back after a break. It lives on the
-// page's main thread, since a Worker's socket does not share the page's certificate exception everywhere. Sender, clock
-// and timers come in as arguments; knows neither sound nor page.
+// page's main thread, since a Worker's socket does not share the page's certificate exception everywhere. Where no socket
+// comes through, room-way.js puts a line in its place. Sender, clock and timers come in as arguments; knows neither sound nor
+// page.
+
+import { keep, recall } from "./kept.js";
+import { RoomLine } from "./room-line.js";
+import { WayChooser } from "./room-way.js";
 
 /**
  * Exchanges made at once after a welcome and after waking, and the pause between them, ms: the least delay of that many
@@ -34,14 +39,29 @@ const LONGEST_RETRY_MS = 8000;
  * @property {(status: "trying" | "open" | "lost" | "refused", text: string) => void} status
  */
 
-/** @type {() => Surroundings} */
-export const browserSurroundings = () => ({
-  open: (url) => new WebSocket(url),
-  nowMs: () => performance.now(),
-  later: (run, ms) => setTimeout(run, ms),
-  cancel: (timer) => clearTimeout(timer),
-  random: Math.random,
-});
+/**
+ * @param {(kind: import("./room-way.js").Kind) => void} [taken] told which way a connection goes
+ * @returns {Surroundings}
+ */
+export function browserSurroundings(taken = () => {}) {
+  const timers = {
+    nowMs: () => performance.now(),
+    later: (/** @type {() => void} */ run, /** @type {number} */ ms) => setTimeout(run, ms),
+    cancel: (/** @type {any} */ timer) => clearTimeout(timer),
+  };
+  const post = (/** @type {string} */ path, /** @type {string} */ body) =>
+    fetch(path, { method: "POST", body, headers: { "content-type": "application/json" }, cache: "no-store" });
+  const chooser = new WayChooser({
+    openSocket: (url) => new WebSocket(url),
+    openLine: (path, opening) => new RoomLine(path, opening, { post, stream: (at) => new EventSource(at), ...timers }),
+    recall,
+    keep,
+    today: () => new Date().toISOString().slice(0, 10),
+    taken,
+    ...timers,
+  });
+  return { open: (url) => /** @type {any} */ (chooser.open(url)), random: Math.random, ...timers };
+}
 
 /** @param {Location} location @param {string} path */
 export function socketUrl(location, path) {

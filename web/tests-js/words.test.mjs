@@ -3,11 +3,10 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
-import { CaptureTrouble, captureInWords } from "../static/capture-words.js";
+import { CaptureTrouble, captureInWords, unmeasuredWord } from "../static/capture-words.js";
 import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
-import { stillOn, troubleOf } from "../static/microphone.js";
 import { PlayerHearing } from "../static/player-hearing.js";
 import { SayLine, whatToSay } from "../static/say-line.js";
 import { lookOf, STATES } from "../static/states.js";
@@ -98,7 +97,20 @@ test("a lane's words name the player, the state, the rate and the centre", () =>
 });
 
 test("a device without a microphone is said to be one", () => {
-  assert.equal(quietWords({ ...room.lanes[0], microphone: "refused" }), "the microphone is not allowed");
+  for (const [microphone, word] of [
+    ["refused", "microphone refused"],
+    ["missing", "no microphone"],
+    ["insecure", "page without https"],
+    ["lost", "microphone taken away"],
+  ]) {
+    const lane = { ...room.lanes[0], state: "not-heard", evidence: word, microphone };
+    assert.deepEqual([unmeasuredWord(lane), quietWords(lane)], [word, "follows the beat unmeasured"]);
+    assert.match(laneInWords(lane), new RegExp(`flute 1, ${word}, .*follows the beat unmeasured`));
+    assert.doesNotMatch(laneInWords(lane), /not heard/);
+  }
+  // A rest and an absence say more than a microphone.
+  assert.equal(unmeasuredWord({ state: "resting", microphone: "refused" }), "");
+  assert.equal(unmeasuredWord({ state: "not-heard", microphone: "listening" }), "");
   assert.equal(quietWords(room.lanes[0]), "3.30 a second, 6 dB");
   assert.equal(quietWords({ ...room.lanes[0], state: "shallow", evidence: "depth 2 dB" }), "depth 2 dB");
 });
@@ -145,16 +157,6 @@ test("the form says which field is missing and what to do", () => {
   assert.equal(problemOf({ ...who, code: "FLX" })?.field, "code");
   assert.equal(problemOf({ ...who, name: "  " })?.field, "name");
   assert.equal(problemOf({ ...who, instrument: "" })?.field, "instrument");
-});
-
-test("each microphone trouble has a status the room knows and advice for the player", () => {
-  assert.equal(troubleOf("NotAllowedError").status, "refused");
-  assert.equal(troubleOf("NotFoundError").status, "missing");
-  assert.equal(troubleOf("NotReadableError").status, "lost");
-  for (const name of ["NotAllowedError", "NotFoundError", "NotReadableError"]) {
-    assert.match(troubleOf(name).message, /then press "Listen"/);
-  }
-  assert.deepEqual(stillOn({ echoCancellation: false, autoGainControl: true }), ["auto-gain-control"]);
 });
 
 test("the lane's words follow the newest reading, and only while it is fresh", async () => {

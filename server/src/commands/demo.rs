@@ -2,6 +2,7 @@
 //! does; what the page or the table says of them comes from the room. It must know no rule of a rehearsal.
 
 mod conductor;
+mod found;
 mod outcome;
 mod section;
 
@@ -12,7 +13,7 @@ use crate::commands::serve::stop_signal;
 use crate::config::{ReachConfig, ServerConfig};
 use crate::error::StartError;
 use crate::new_key;
-use crate::player::{Address, Device, DeviceError, SimulatedSound};
+use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source};
 use crate::serving::{Running, Server};
 use anyhow::{Context, bail};
 use clap::Args;
@@ -25,7 +26,7 @@ use std::time::Duration;
 use tokio::sync::watch;
 use tokio::task::{JoinError, JoinSet};
 use windrow_protocol::PROTOCOL_VERSION;
-use windrow_protocol::messages::{Hello, Snapshot};
+use windrow_protocol::messages::{Hello, RoomCheck, Snapshot};
 use windrow_protocol::units::{Hertz, Name};
 
 /// Seconds a headless demonstration runs if nobody says: long enough for every state to show.
@@ -52,6 +53,10 @@ pub struct DemoOptions {
     /// Print one JSON object a line for each player instead of a table.
     #[arg(long, requires = "headless")]
     pub json: bool,
+    /// Let the devices hear each other, two of them too close together, and check the room before the music begins. When
+    /// headless, print what was found and end.
+    #[arg(long, conflicts_with = "play_for")]
+    pub room_check: bool,
 }
 
 /// Runs the demonstration.
@@ -64,6 +69,15 @@ pub fn run(options: DemoOptions) -> anyhow::Result<ExitCode> {
 }
 
 async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
+    if options.headless && options.room_check {
+        let found = check_headless(options).await?;
+        return match found::print(&found, options.json) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+                Err(error).context("cannot print what was found")
+            }
+            _ => Ok(ExitCode::SUCCESS),
+        };
+    }
     if options.headless {
         let outcomes = headless(options).await?;
         return match print(&outcomes, options.json) {
@@ -108,6 +122,14 @@ pub async fn headless(options: &DemoOptions) -> anyhow::Result<Vec<Outcome>> {
     Outcome::of_all(&section::players(), &room)
 }
 
+/// Checks the room and gives what was found.
+async fn check_headless(options: &DemoOptions) -> anyhow::Result<RoomCheck> {
+    let rehearsal = Rehearsal::begin(options).await?;
+    let found = rehearsal.running.room_check();
+    rehearsal.end().await;
+    found.context("the room check found nothing")
+}
+
 /// A server, its players and its conductor, all at work.
 struct Rehearsal {
     running: Running,
@@ -141,7 +163,7 @@ impl Rehearsal {
         let (show, room) = watch::channel(None);
         let (players, conductor) = (JoinSet::new(), JoinSet::new());
         let mut rehearsal = Self { running, stop, players, conductor, room, temporary_dir };
-        match rehearsal.gather(a4_hz).await {
+        match rehearsal.gather(a4_hz, options.room_check).await {
             Ok(conductor) => {
                 let stopped = rehearsal.stop.subscribe();
                 rehearsal.conductor.spawn(conductor.watch(show, stopped));
@@ -155,11 +177,15 @@ impl Rehearsal {
     }
 
     /// Lets the players come in one after another, so that they sit in score order, and starts the music.
-    async fn gather(&mut self, a4_hz: Hertz) -> anyhow::Result<Conductor> {
+    async fn gather(&mut self, a4_hz: Hertz, check_room: bool) -> anyhow::Result<Conductor> {
         let Running { http_addr, code, key, .. } = &self.running;
         let key = key.as_deref().unwrap_or_default();
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
         let address = Address::new(&format!("http://{http_addr}"), None)?;
+        let hall = check_room.then(|| {
+            let seats = section::players().into_iter().zip(section::places()).collect();
+            Hall::new(seats, a4_hz.get())
+        });
         for (player, n_players) in section::players().into_iter().zip(1..) {
             let hello = Hello {
                 version: PROTOCOL_VERSION,
@@ -170,11 +196,20 @@ impl Rehearsal {
                 // Its sound has no latency but its own.
                 calibrated: true,
             };
-            let sound = SimulatedSound::new(&player, a4_hz.get());
-            let device = Device::new(address.clone(), hello, Box::new(sound));
+            let sound: Box<dyn Source> = match &hall {
+                Some(hall) => Box::new(hall.sound_at(usize::from(n_players) - 1)),
+                None => Box::new(SimulatedSound::new(&player, a4_hz.get())),
+            };
+            let device = Device::new(address.clone(), hello, sound);
             self.players.spawn(device.run(self.stop.subscribe()));
             tokio::select! {
                 here = conductor.wait_for(n_players) => here?,
+                Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
+            }
+        }
+        if check_room {
+            tokio::select! {
+                checked = conductor.check_the_room() => checked?,
                 Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
             }
         }

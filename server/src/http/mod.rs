@@ -14,6 +14,7 @@ mod player_socket;
 mod protection;
 mod reach;
 mod rights;
+mod room;
 mod route;
 mod sign_in;
 mod welcome;
@@ -128,6 +129,8 @@ fn routes() -> Vec<Route> {
         post("/first/{token}", sign_in::set_first),
         get("/invitation/{token}", sign_in::show_invitation),
         post("/invitation/{token}", sign_in::accept_invitation),
+        get("/conduct/room", room::page),
+        get("/conduct/check.json", room::check),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
         post("/line/player", line::open_player),

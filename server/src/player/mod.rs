@@ -6,6 +6,7 @@ mod connection;
 mod device;
 mod ear;
 mod habit;
+mod hall;
 #[cfg(feature = "microphone")]
 mod microphone;
 mod outbox;
@@ -17,6 +18,7 @@ pub use connection::{Address, BadAddress, ConnectionError};
 pub use device::{Device, DeviceError, Screen, Seen};
 pub use ear::Source;
 pub use habit::Habit;
+pub use hall::{Hall, Place, SoundInHall};
 #[cfg(feature = "microphone")]
 pub use microphone::{Microphone, MicrophoneError};
 pub use recorded::{RecordedSound, Repeat};

@@ -18,6 +18,8 @@ const SAMPLE_RATE_HZ: f64 = 24_000.0;
 const MAX_HARMONICS: usize = 12;
 /// Noise of a quiet room at the microphone, dB re full scale.
 const ROOM_NOISE_DB: f64 = -72.0;
+/// As good as none.
+const NO_NOISE_DB: f64 = -200.0;
 /// Level at the peaks (linear).
 const PEAK_GAIN: f64 = 0.2;
 /// Seconds a tone takes to begin and to end.
@@ -57,13 +59,22 @@ pub struct SimulatedSound {
 }
 
 impl SimulatedSound {
-    /// Ready to play, tuned to A4 = `a4_hz`.
+    /// Ready to play, tuned to A4 = `a4_hz`, in a quiet room.
     pub fn new(player: &SimulatedPlayer, a4_hz: f64) -> Self {
+        Self::with_noise(player, a4_hz, ROOM_NOISE_DB)
+    }
+
+    /// The player's sound alone.
+    pub(super) fn without_noise(player: &SimulatedPlayer, a4_hz: f64) -> Self {
+        Self::with_noise(player, a4_hz, NO_NOISE_DB)
+    }
+
+    fn with_noise(player: &SimulatedPlayer, a4_hz: f64, noise_db: f64) -> Self {
         let f0_hz = midi_to_hz(f64::from(player.note.midi()), a4_hz);
         Self {
             instrument: player.instrument,
             own_note: player.note,
-            voice: Voice::new(SAMPLE_RATE_HZ, timbre(player.instrument, f0_hz), ROOM_NOISE_DB, player.seed),
+            voice: Voice::new(SAMPLE_RATE_HZ, timbre(player.instrument, f0_hz), noise_db, player.seed),
             player: Playing::new(player.habit.manner(), a4_hz, player.seed),
         }
     }

@@ -6,7 +6,7 @@ use crate::room::desk::{Desk, pulsed};
 use crate::room::event::{ConnectionId, Effect, Told};
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, Reading,
+    ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, Processing, Reading,
 };
 use windrow_protocol::units::Micros;
 
@@ -76,6 +76,10 @@ impl Room {
     }
 }
 
+fn listening() -> MicrophoneReport {
+    MicrophoneReport { status: MicrophoneStatus::Listening, sample_rate_hz: None, still_on: Vec::new() }
+}
+
 fn findings(check: &RoomCheck) -> Vec<Finding> {
     check.chairs.iter().map(|c| c.finding).collect()
 }
@@ -133,6 +137,21 @@ fn a_device_that_may_not_listen_is_told_from_one_that_hears_nothing() {
 }
 
 #[test]
+fn a_device_that_turns_its_level_by_itself_accuses_no_neighbour() {
+    let mut room = Room::new(&[0.0, 0.6, 5.0]);
+    let report = MicrophoneReport { still_on: vec![Processing::AutoGainControl], ..listening() };
+    let second = room.seats[1].0;
+    room.desk.tell(second, Told::Microphone(report));
+    let check = room.check(|_| true);
+    assert_eq!(findings(&check), [Finding::TooClose, Finding::TurnsLevel, Finding::Clear]);
+    assert!(
+        check.advice.iter().any(|a| a.starts_with("2: the device of Tobias turns its level")),
+        "{:?}",
+        check.advice
+    );
+}
+
+#[test]
 fn while_the_room_is_checked_only_a_stop_changes_the_music() {
     let mut room = Room::new(&[0.0, 3.0]);
     let cannot = |effects: &[Effect]| {
@@ -167,7 +186,7 @@ fn a_silent_player_is_not_judged_by_the_neighbour() {
     room.desk.command(ConductorSays::SetCountIn { bars: 0 });
     room.desk.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar });
     room.desk.command(ConductorSays::Start);
-    let mut play = |room: &mut Room, playing: &[(usize, f64)], notes: &[&str]| {
+    let play = |room: &mut Room, playing: &[(usize, f64)], notes: &[&str]| {
         for _ in 0..60 {
             room.desk.now_us += 1e5;
             room.tell(playing, Hearing::Pulsed, Some(notes));
@@ -180,7 +199,7 @@ fn a_silent_player_is_not_judged_by_the_neighbour() {
     assert_eq!(play(&mut room, &[(0, 0.0), (1, 0.0), (2, 0.0)], &["F4", "A4", "C5"]), [false; 3]);
     // The second is silent; its device follows the first one's note, 3.9 dB softer than there.
     assert_eq!(play(&mut room, &[(0, 0.0), (2, 0.0)], &["F4", "F4", "C5"]), [false, true, false]);
-    // In unison the two who sit too close cannot be told apart, the third can.
+    // 3.9 dB apart in unison: less than the 4 dB of the measurement. In unison the two who sit too close cannot be told apart, the third can.
     assert_eq!(play(&mut room, &[(0, 0.0), (1, 0.0), (2, 0.0)], &["F4", "F4", "F4"]), [true, true, false]);
     // All softer by as much: nothing changes.
     let soft = [(0, -12.0), (1, -12.0), (2, -12.0)];

@@ -217,7 +217,9 @@ impl Room {
         let Some(seat) = self.seats.iter_mut().find(|s| s.connection == Some(connection)) else { return };
         match what {
             Told::Reading(reading) => {
-                self.check.take(&seat.player_id, reading.time_us.get(), reading.level_db.get());
+                let is_turned = seat.gain_control_on || reading.capture.is_some_and(|c| c.gain_riding);
+                let (time_us, level_db) = (reading.time_us.get(), reading.level_db.get());
+                self.check.take(&seat.player_id, time_us, level_db, is_turned);
                 seat.take_reading(*reading, now_us);
             }
             Told::Microphone(report) => {

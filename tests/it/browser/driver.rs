@@ -68,11 +68,40 @@ fn in_path(name: &str) -> Option<PathBuf> {
     dirs.into_iter().map(|dir| dir.join(name)).find(|program| program.is_file())
 }
 
+/// What becomes of a page that asks for the microphone.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Microphone<'a> {
+    /// It hears a WAV file, over and over.
+    Plays(&'a Path),
+    /// The person says no, until it is allowed; then it hears the file.
+    Refused(&'a Path),
+    /// There is none.
+    Missing,
+}
+
+impl Microphone<'_> {
+    fn arguments(self) -> Vec<String> {
+        let fake = "--use-fake-device-for-media-stream".to_owned();
+        let yes = "--use-fake-ui-for-media-stream".to_owned();
+        let hears = |file: &Path| format!("--use-file-for-fake-audio-capture={}", file.display());
+        match self {
+            Microphone::Plays(file) => vec![fake, yes, hears(file)],
+            Microphone::Refused(file) => vec![fake, "--deny-permission-prompts".to_owned(), hears(file)],
+            Microphone::Missing => vec![yes],
+        }
+    }
+}
+
 impl Browser {
     /// Opens one that hears `microphone`, a WAV file, over and over.
-    pub(crate) async fn open((browser, driver): (PathBuf, PathBuf), microphone: &Path) -> Self {
+    pub(crate) async fn open(programs: (PathBuf, PathBuf), microphone: &Path) -> Self {
+        Self::open_with(programs, Microphone::Plays(microphone)).await
+    }
+
+    /// Opens one that hears what `microphone` says, or nothing.
+    pub(crate) async fn open_with((browser, driver): (PathBuf, PathBuf), microphone: Microphone<'_>) -> Self {
         let (driver, port) = start_driver(&driver);
-        let arguments = [
+        let arguments: Vec<String> = [
             "--headless=new".to_owned(),
             // Continuous integration runs as root, where Chromium's sandbox cannot.
             "--no-sandbox".to_owned(),
@@ -86,10 +115,10 @@ impl Browser {
             "--disable-background-timer-throttling".to_owned(),
             "--disable-renderer-backgrounding".to_owned(),
             "--window-size=1366,768".to_owned(),
-            "--use-fake-device-for-media-stream".to_owned(),
-            "--use-fake-ui-for-media-stream".to_owned(),
-            format!("--use-file-for-fake-audio-capture={}", microphone.display()),
-        ];
+        ]
+        .into_iter()
+        .chain(microphone.arguments())
+        .collect();
         let mut capabilities = Capabilities::new();
         capabilities.insert("goog:chromeOptions".to_owned(), json!({"binary": browser, "args": arguments}));
         capabilities.insert("goog:loggingPrefs".to_owned(), json!({"browser": "ALL"}));
@@ -120,8 +149,15 @@ impl Browser {
 
 /// Fails when a page wrote an error to its console, or could not load a part of itself.
 pub(crate) async fn check_console(client: &Client) {
+    check_console_but(client, "\0").await;
+}
+
+/// The same, but for errors that a test brought about and that hold these words.
+pub(crate) async fn check_console_but(client: &Client, expected: &str) {
     let entries = client.issue_cmd(ConsoleLog).await.unwrap();
-    let errors: Vec<&Value> = entries.as_array().unwrap().iter().filter(|e| e["level"] == "SEVERE").collect();
+    let is_error =
+        |e: &&Value| e["level"] == "SEVERE" && !e["message"].as_str().unwrap_or_default().contains(expected);
+    let errors: Vec<&Value> = entries.as_array().unwrap().iter().filter(is_error).collect();
     assert!(errors.is_empty(), "errors on the console: {errors:#?}");
 }
 
@@ -156,6 +192,24 @@ impl WebDriverCompatibleCommand for ConsoleLog {
 
     fn method_and_body(&self, _request_url: &url::Url) -> (Method, Option<String>) {
         (Method::POST, Some(json!({"type": "browser"}).to_string()))
+    }
+}
+
+/// A command of the browser's own protocol for developers, by way of chromedriver.
+pub(crate) async fn command(client: &Client, name: &str, parameters: Value) -> Value {
+    client.issue_cmd(Devtools(json!({"cmd": name, "params": parameters}))).await.unwrap()
+}
+
+#[derive(Debug)]
+struct Devtools(Value);
+
+impl WebDriverCompatibleCommand for Devtools {
+    fn endpoint(&self, base_url: &url::Url, session_id: Option<&str>) -> Result<url::Url, url::ParseError> {
+        base_url.join(&format!("session/{}/goog/cdp/execute", session_id.unwrap_or_default()))
+    }
+
+    fn method_and_body(&self, _request_url: &url::Url) -> (Method, Option<String>) {
+        (Method::POST, Some(self.0.to_string()))
     }
 }
 

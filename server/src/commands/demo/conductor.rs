@@ -57,6 +57,14 @@ impl Conductor {
         Ok(())
     }
 
+    /// Has the room checked and waits until it is done.
+    pub(super) async fn check_the_room(&mut self) -> anyhow::Result<()> {
+        self.say(&ConductorSays::CheckRoom { chairs: Vec::new() }).await?;
+        let done = |room: &Snapshot| room.check.is_some_and(|c| !c.is_running) && room.score.is_none();
+        while !done(&*self.picture().await?) {}
+        Ok(())
+    }
+
     /// Shows each picture of the room until told to stop.
     pub(super) async fn watch(
         mut self,

@@ -1,6 +1,6 @@
 //! The invented section of the demonstration: Larkmoor Youth Winds. Every name, player and fault is made up.
 
-use crate::player::{Habit, SimulatedPlayer};
+use crate::player::{Habit, Place, SimulatedPlayer};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
 use windrow_protocol::units::Name;
@@ -30,6 +30,16 @@ pub(super) fn players() -> Vec<SimulatedPlayer> {
         seed,
     })
     .collect()
+}
+
+/// Where they sit in a room check: two rows of four, 1.6 m from each other, but the last two share a corner.
+pub(super) fn places() -> Vec<Place> {
+    const APART_M: f64 = 1.6;
+    const CORNER_M: f64 = 0.5;
+    let mut places: Vec<Place> =
+        (0..8).map(|i| Place { x_m: f64::from(i % 4) * APART_M, y_m: f64::from(i / 4) * APART_M }).collect();
+    places[7].x_m = places[6].x_m + CORNER_M;
+    places
 }
 
 #[cfg(test)]

@@ -69,6 +69,8 @@ pub enum Finding {
     NotHeard,
     /// The device hears somebody else louder than its own player.
     OtherIsLouder,
+    /// The device turns its level by itself: louder while its player is silent, so that neighbours seem nearer than they are.
+    TurnsLevel,
     /// A neighbour is heard nearly as loud.
     TooClose,
     /// The room is nearly as loud as the player.

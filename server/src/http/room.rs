@@ -1,0 +1,39 @@
+//! The room before the music: its page, and what the room check found. It must know no rule of a rehearsal.
+
+use super::rights::Conducting;
+use super::{App, pages};
+use askama::Template;
+use axum::extract::State;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+/// How to get in, who is in, what each device hears.
+#[derive(Debug, Template)]
+#[template(path = "room.html")]
+struct RoomPage {
+    /// Section or ensemble.
+    section: String,
+    /// Address for the players, with the code.
+    join_url: String,
+    /// Whether the players are invented.
+    demo: bool,
+    /// For the row of links.
+    here: &'static str,
+}
+
+pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
+    let page = RoomPage {
+        section: app.shared.section.clone(),
+        join_url: app.shared.join_url(),
+        demo: app.shared.demo,
+        here: "room",
+    };
+    pages::render(StatusCode::OK, &page)
+}
+
+/// A [`windrow_protocol::messages::RoomCheck`], or null before the first one.
+pub(super) async fn check(_: Conducting, State(app): State<App>) -> Response {
+    let found = app.shared.room().map(|room| room.check().to_string());
+    let headers = [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")];
+    (headers, found.unwrap_or_else(|| "null".to_owned())).into_response()
+}

@@ -1,0 +1,91 @@
+//! A microphone that is refused or missing: the player follows the beat unmeasured, the conductor reads why, and the
+//! player can allow it later without loading the page again.
+
+use super::driver::{Browser, Microphone, check_console, command, programs_or_say_skipped, wait_until};
+use super::{join, text_of, write_microphone};
+use fantoccini::{Client, Locator};
+use serde_json::json;
+use std::path::PathBuf;
+use windrow_protocol::messages::{ConductorSays, MicrophoneStatus};
+use windrow_tests::{Conductor, TestServer};
+
+async fn lane_on_the_page(client: &Client, wanted: &str) {
+    wait_until(20, &format!("\"{wanted}\" on the conductor's page"), async || {
+        let lanes = client.find_all(Locator::Css("#lanes [role=option]")).await.unwrap();
+        let Some(lane) = lanes.first() else { return Err("no lane".to_owned()) };
+        let text = lane.text().await.unwrap();
+        if text.contains(wanted) { Ok(()) } else { Err(text) }
+    })
+    .await;
+}
+
+async fn notice(client: &Client, words: &[&str]) {
+    wait_until(10, &format!("{words:?} on the player's page"), async || {
+        let text = text_of(client, "notice-text").await;
+        if words.iter().all(|word| text.contains(word)) { Ok(()) } else { Err(text) }
+    })
+    .await;
+}
+
+async fn refused_then_allowed(client: Client, server: TestServer) {
+    let mut conductor = Conductor::open(&server).await;
+    client.goto(&server.url("/")).await.unwrap();
+    join(&client, server.code(), "Imogen").await;
+    let lane = conductor.see_lane("Imogen", |lane| lane.microphone.is_some()).await;
+    assert_eq!(lane.microphone, Some(MicrophoneStatus::Refused));
+    notice(&client, &["The microphone is not allowed", "follow the beat without being measured"]).await;
+
+    // The beat runs all the same.
+    conductor.command(ConductorSays::Start).await;
+    wait_until(10, "the count on the player's page", async || {
+        let bar = text_of(&client, "bar").await;
+        if bar.contains("counting in") || bar.contains("bar 1") { Ok(()) } else { Err(bar) }
+    })
+    .await;
+    let player_tab = client.window().await.unwrap();
+    let conductor_tab = client.new_window(true).await.unwrap().handle;
+    client.switch_to_window(conductor_tab.clone()).await.unwrap();
+    client.goto(&server.running().conductor_link()).await.unwrap();
+    lane_on_the_page(&client, "microphone refused").await;
+    lane_on_the_page(&client, "follows the beat unmeasured").await;
+
+    // The person changes the browser's settings, and presses the button: no reload.
+    client.switch_to_window(player_tab).await.unwrap();
+    let allowed = json!({"permission": {"name": "microphone"}, "setting": "granted"});
+    command(&client, "Browser.setPermission", allowed).await;
+    client.find(Locator::Id("listen")).await.unwrap().click().await.unwrap();
+    let lane = conductor.see_lane("Imogen", |lane| lane.microphone != Some(MicrophoneStatus::Refused)).await;
+    assert_eq!(lane.microphone, Some(MicrophoneStatus::Listening));
+    conductor.see_lane("Imogen", |lane| lane.pulse_rate_hz.is_some()).await;
+    assert_eq!(text_of(&client, "notice-text").await, "");
+    check_console(&client).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn who_refuses_the_microphone_follows_the_beat_and_may_allow_it_later() {
+    let Some(programs) = programs_or_say_skipped("the refused microphone") else { return };
+    let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("refused.wav");
+    write_microphone(&microphone);
+    let server = TestServer::start().await;
+    let browser = Browser::open_with(programs, Microphone::Refused(&microphone)).await;
+    browser.during(|client| refused_then_allowed(client, server)).await;
+}
+
+async fn without_microphone(client: Client, server: TestServer) {
+    let mut conductor = Conductor::open(&server).await;
+    client.goto(&server.url("/")).await.unwrap();
+    join(&client, server.code(), "Wren").await;
+    let lane = conductor.see_lane("Wren", |lane| lane.microphone.is_some()).await;
+    assert_eq!(lane.microphone, Some(MicrophoneStatus::Missing));
+    notice(&client, &["No microphone was found"]).await;
+    let words = text_of(&client, "sentence").await;
+    assert!(words.contains("Follow the beat: you are not measured"), "{words}");
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn who_has_no_microphone_follows_the_beat() {
+    let Some(programs) = programs_or_say_skipped("the missing microphone") else { return };
+    let server = TestServer::start().await;
+    let browser = Browser::open_with(programs, Microphone::Missing).await;
+    browser.during(|client| without_microphone(client, server)).await;
+}

@@ -1,0 +1,123 @@
+// The room before the music: the wiring between the room's socket, the page and the check. Rules are the room's.
+
+import { ConductorTick } from "./conductor-tick.js";
+import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
+import { RoomView } from "./room-view.js";
+import { fetchDoor, SharedTime } from "./shared-time.js";
+import { keepAwake } from "./wake.js";
+
+/** A refused command is explained this long, ms. */
+const EXPLAINED_MS = 8000;
+/** How devices reach this computer is asked anew this often, ms. */
+const REACH_MS = 3000;
+
+/** @param {string} path @returns {Promise<any>} null where the server has no answer */
+async function ask(path) {
+  try {
+    const answer = await fetch(path, { cache: "no-store" });
+    return answer.ok ? await answer.json() : null;
+  } catch {
+    return null;
+  }
+}
+
+async function open() {
+  const { module } = await fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
+  const instance = await WebAssembly.instantiate(module, {});
+  let isPlaying = false;
+  const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => isPlaying);
+  const view = new RoomView(document);
+  const tick = new ConductorTick(document, time, () => isPlaying);
+  let explainedUntilMs = 0;
+  let foundVersion = 0;
+  /** @type {any} */
+  let snapshot = null;
+
+  const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
+    hello: () => null,
+    hear: (message) => {
+      if (message.type === "room") {
+        snapshot = message;
+        const [former, wasPlaying] = [time.score, isPlaying];
+        isPlaying = Boolean(message.score);
+        if (isPlaying) time.setScore(message.score);
+        if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
+        view.show(message);
+        if (performance.now() > explainedUntilMs) view.trouble("");
+        if ((message.check?.version ?? 0) !== foundVersion) {
+          foundVersion = message.check?.version ?? 0;
+          ask("/conduct/check.json").then((found) => found && view.showCheck(found));
+        }
+      } else if (message.type === "cannot-do") {
+        explain(message.text.charAt(0).toUpperCase() + message.text.slice(1));
+      }
+    },
+    exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
+    status: (status, text) => {
+      if (status === "lost") view.trouble("The room cannot be reached; trying again.");
+      if (status === "refused") view.trouble(text);
+    },
+  });
+
+  /** @param {string} text */
+  function explain(text) {
+    explainedUntilMs = performance.now() + EXPLAINED_MS;
+    view.trouble(text);
+  }
+
+  function check() {
+    tick.start();
+    keepAwake();
+    const command = snapshot?.check?.is_running ? { type: "stop", at: "now" } : { type: "check-room" };
+    if (!socket.send(command)) explain("The room cannot be reached just now, so nothing was sent. Trying again.");
+  }
+
+  function whole() {
+    const done = document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen();
+    done.catch(() => explain("This browser does not let a page fill the screen."));
+  }
+
+  const keys = /** @type {HTMLInputElement} */ (document.getElementById("keys"));
+  document.getElementById("check")?.addEventListener("click", check);
+  document.getElementById("whole")?.addEventListener("click", whole);
+  document.addEventListener("keydown", (event) => {
+    const isTyping = event.target instanceof Element && event.target.closest("input, select, textarea") !== null;
+    if (!keys.checked || isTyping || event.ctrlKey || event.metaKey || event.altKey || event.repeat) return;
+    if (event.key === "c" || event.key === "C") check();
+    else if (event.key === "f" || event.key === "F") whole();
+    else return;
+    event.preventDefault();
+  });
+
+  const pattern = /** @type {HTMLImageElement} */ (document.getElementById("pattern"));
+  const showPattern = () => {
+    pattern.hidden = pattern.naturalWidth === 0;
+  };
+  pattern.addEventListener("load", showPattern);
+  if (pattern.complete) showPattern();
+  let shownUrl = "";
+  const askReach = async () => {
+    const reach = await ask("/conduct/reach.json");
+    if (reach) {
+      view.showReach(reach);
+      // Another address or code is another pattern.
+      const url = `${reach.join_url ?? ""}`;
+      if (shownUrl && url !== shownUrl) pattern.src = `/conduct/code.svg?of=${encodeURIComponent(url)}`;
+      shownUrl = url;
+    }
+    setTimeout(askReach, REACH_MS);
+  };
+  askReach();
+  socket.start();
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") socket.hurry();
+  });
+  window.addEventListener("online", () => socket.hurry());
+}
+
+open().catch((error) => {
+  const trouble = document.getElementById("trouble");
+  if (!trouble) return;
+  trouble.hidden = false;
+  trouble.textContent = `The page did not start: ${error.message}. Reload it; if that does not help, use a newer browser.`;
+});

@@ -1,0 +1,97 @@
+// The room before the music, as words and numbers: how seats are laid out, what a finding is called, where a level stands
+// on the scale. Pure; knows no page.
+
+/** Most chairs in one row of the picture: as many as fit half of a laptop's width with their names whole. */
+const ROW = 5;
+
+/** The scale of levels, dB under full scale; what is outside stands at its end. */
+export const TOP_DB = -6;
+export const BOTTOM_DB = -76;
+
+/** @type {Readonly<Record<string, string>>} keyed by the word on the wire */
+const FINDINGS = Object.freeze({
+  "not-checked": "not checked",
+  away: "away",
+  "no-microphone": "no microphone",
+  silent: "silent",
+  "not-heard": "not heard",
+  "other-is-louder": "other is louder",
+  "turns-level": "turns its level",
+  "too-close": "too close",
+  noisy: "noisy",
+  clear: "clear",
+});
+
+/** @param {string} finding */
+export const findingWord = (finding) => FINDINGS[finding] ?? finding;
+
+/** Whether a finding wants something done. @param {string} finding */
+export const wantsWork = (finding) => !["clear", "not-checked", "away"].includes(finding);
+
+/**
+ * Chairs in rows, the front row first: as even as can be, the front row never the longest.
+ * @template T
+ * @param {T[]} chairs in order
+ * @returns {T[][]}
+ */
+export function rowsOf(chairs) {
+  const nRows = Math.ceil(chairs.length / ROW);
+  const rows = [];
+  let from = 0;
+  for (let row = 0; row < nRows; row += 1) {
+    const length = Math.floor((chairs.length - from) / (nRows - row));
+    rows.push(chairs.slice(from, from + length));
+    from += length;
+  }
+  return rows;
+}
+
+/**
+ * Where a level stands, 0 at the top to 1 at the bottom.
+ * @param {number} db
+ */
+export function placeOnScale(db) {
+  return Math.min(Math.max((TOP_DB - db) / (TOP_DB - BOTTOM_DB), 0), 1);
+}
+
+/** @param {number | undefined} db with a true minus; a dash where there is none */
+export function dbText(db) {
+  if (db === undefined) return "\u2013";
+  const whole = Math.round(db);
+  return whole < 0 ? `\u2212${-whole}` : String(whole);
+}
+
+/**
+ * A checked chair in words, for those who do not see it.
+ * @param {any} chair of the check
+ */
+export function chairInWords(chair) {
+  const parts = [`${chair.chair}, ${chair.name}`, findingWord(chair.finding)];
+  if (chair.apart_db !== undefined) {
+    const over = chair.loudest === undefined ? "the noise" : `chair ${chair.loudest}`;
+    parts.push(`${dbText(chair.apart_db)} dB over ${over}`);
+  }
+  return parts.join(", ");
+}
+
+/**
+ * How many are in.
+ * @param {number} nIn
+ * @param {number | undefined} nExpected by the roster
+ */
+export function inText(nIn, nExpected) {
+  if (nExpected !== undefined && nExpected > 0) return `${nIn} of ${Math.max(nExpected, nIn)} are in`;
+  if (nIn === 0) return "Nobody is in yet";
+  return nIn === 1 ? "1 player is in" : `${nIn} players are in`;
+}
+
+/**
+ * What the conductor should know of the devices that found the computer.
+ * @param {{ reached_http?: number, reached_https?: number }} reach
+ */
+export function reachedText(reach) {
+  const { reached_http: found = 0, reached_https: secure = 0 } = reach;
+  if (found === 0 && secure === 0) return "No other device has reached this computer yet.";
+  const devices = (/** @type {number} */ n) => (n === 1 ? "1 device" : `${n} devices`);
+  return `${devices(Math.max(found, secure))} reached this computer, ${secure} of them over https.`;
+}
