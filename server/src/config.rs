@@ -5,6 +5,7 @@ mod reach;
 
 pub use reach::{Https, ReachConfig, ReachOptions};
 
+use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -24,6 +25,8 @@ pub struct Cli {
 pub enum Command {
     /// Run a room for your section.
     Serve(ServeOptions),
+    /// Set another passphrase for the conductor; whoever is signed in is signed out.
+    Passphrase(PassphraseOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
     /// Play along in a room without a browser: with a recording or this computer's microphone.

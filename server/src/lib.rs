@@ -29,6 +29,7 @@ pub fn run_program() -> ExitCode {
     log_to_stderr();
     let done = match Cli::parse().command {
         Command::Serve(options) => commands::serve::run(options),
+        Command::Passphrase(options) => commands::passphrase::run(options),
         Command::Demo(options) => commands::demo::run(options),
         Command::Play(options) => commands::play::run(options),
         Command::Measure(options) => commands::measure::run(options),

@@ -1,6 +1,12 @@
 //! Who may do what, as browsers and strangers meet it: the first passphrase, signing in and out, assistants, the door.
 //! Rules of OWASP and NIST stand beside the checks that hold them.
 
+mod assistants;
+mod door;
+mod foreign;
+mod passphrase_command;
+mod table;
+
 use std::net::SocketAddr;
 use windrow::{Running, Server};
 use windrow_tests::request::{Answer, get, post};

@@ -116,8 +116,21 @@ const ARROWS: &[Arrow] = &[
     Arrow {
         under: "server/src/store",
         except: &[],
-        forbidden: &["axum", "crate::http", "crate::room", "crate::player", "crate::commands"],
+        forbidden: &[
+            "axum",
+            "crate::access",
+            "crate::http",
+            "crate::room",
+            "crate::player",
+            "crate::commands",
+        ],
         why: "storage serves rooms and pages and knows neither",
+    },
+    Arrow {
+        under: "server/src/access",
+        except: &[],
+        forbidden: &["axum", "sqlx", "crate::http", "crate::room", "crate::player", "crate::commands"],
+        why: "who may do what knows neither pages nor rehearsals",
     },
     Arrow {
         under: "server/src/http",

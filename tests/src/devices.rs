@@ -8,6 +8,7 @@ use serde::de::DeserializeOwned;
 use std::time::Duration;
 use tokio::net::TcpStream;
 use tokio::time::timeout;
+use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::{self, Message};
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
 use windrow_protocol::PROTOCOL_VERSION;
@@ -231,6 +232,17 @@ impl Conductor {
     /// Opens a conductor's socket at its address, key and all.
     pub async fn open_at(url: &str) -> Self {
         Self { line: Line::open(url).await }
+    }
+
+    /// Opens it as a browser does in which somebody has signed in.
+    ///
+    /// # Panics
+    /// When the socket does not open.
+    pub async fn open_signed_in(url: &str, cookie: &str) -> Self {
+        let mut request = url.into_client_request().expect("an address");
+        request.headers_mut().insert("cookie", cookie.parse().expect("a cookie"));
+        let (socket, _) = connect_async(request).await.expect("the socket opens");
+        Self { line: Line { socket } }
     }
 
     /// Commands something.

@@ -7,9 +7,11 @@ mod guesses;
 mod passphrase;
 mod token;
 
-pub(crate) use door::{CODE_LASTS_MIN, CODE_LASTS_RANGE_MIN, Door, DoorState, DoorView, Knock};
+#[cfg(test)]
+pub(crate) use door::CODE_LASTS_RANGE_MIN;
+pub(crate) use door::{CODE_LASTS_MIN, Door, DoorState, DoorView, Knock};
 pub(crate) use guesses::{Guess, Guesses, Try, Wait};
-pub(crate) use passphrase::{MAX_SIGNS, MIN_SIGNS, Unfit, check, hash};
+pub(crate) use passphrase::{MIN_SIGNS, check, hash};
 pub(crate) use token::{fingerprint, new_token};
 
 use crate::store::{Lifetime, SignInRow, Store, StoreError};

@@ -86,16 +86,18 @@ fn letters_and_figures(text: &str) -> String {
     text.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
-/// Few different signs, or each the neighbour of the one before, as in 1234567890 or the alphabet.
+/// Few different signs, or each the neighbour of the one before, as in the alphabet or the keyboard's row of figures, which
+/// goes round from 9 to 0.
 fn is_pattern(text: &str) -> bool {
     let signs: Vec<char> = text.to_lowercase().chars().collect();
     let mut different = signs.clone();
     different.sort_unstable();
     different.dedup();
     let steps = |by: i64| {
-        // The keyboard's row of figures ends with nought.
-        signs.windows(2).all(|w| {
-            (w[0], w[1]) == ('9', '0') || i64::from(u32::from(w[1])) - i64::from(u32::from(w[0])) == by
+        signs.windows(2).all(|pair| {
+            let step = i64::from(u32::from(pair[1])) - i64::from(u32::from(pair[0]));
+            let are_figures = pair.iter().all(char::is_ascii_digit);
+            step == by || are_figures && step.rem_euclid(10) == by.rem_euclid(10)
         })
     };
     different.len() < 5 || steps(1) || steps(-1)

@@ -3,6 +3,7 @@
 mod columns;
 pub mod demo;
 pub mod measure;
+pub mod passphrase;
 pub mod play;
 pub mod serve;
 mod sound_file;

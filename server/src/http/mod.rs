@@ -1,5 +1,6 @@
 //! Pages, sockets and static files: every route stands in [`routes`]. It must know no rule of a rehearsal and no SQL.
 
+mod access;
 mod admission;
 mod assets;
 mod conductor_socket;
@@ -85,6 +86,12 @@ impl Shared {
         self.reach.pattern_url(&self.code())
     }
 
+    /// The site as other devices reach it, over https where there is any; without a path.
+    pub(crate) fn devices_at(&self) -> String {
+        let begin = self.reach.join_urls("").swap_remove(0);
+        begin.trim_end_matches("/join/").to_owned()
+    }
+
     /// Lets the door close by itself when its time has come.
     pub(crate) fn look_at_door(&self) {
         let (_, n_connected) = self.rooms.counts();
@@ -122,6 +129,14 @@ fn routes() -> Vec<Route> {
         get("/conduct/reach.json", reach::seen),
         get("/conduct/code.svg", reach::pattern),
         get("/conduct/poster", reach::poster),
+        get("/conduct/access", access::show),
+        get("/conduct/access/door", access::door_now),
+        post("/conduct/access/code", access::change_code),
+        post("/conduct/access/invite", access::invite),
+        post("/conduct/access/withdraw", access::withdraw),
+        post("/conduct/access/end", access::end),
+        post("/conduct/access/sign-out-everywhere", access::sign_out_everywhere),
+        post("/conduct/access/passphrase", access::change_passphrase),
         get("/sign-in", sign_in::show),
         post("/sign-in", sign_in::sign_in),
         post("/sign-out", sign_in::sign_out),

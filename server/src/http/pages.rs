@@ -135,6 +135,12 @@ pub(super) fn unreadable(error: &AccessError) -> Response {
     )
 }
 
+/// A form that no page of ours sends.
+pub(super) fn malformed() -> Response {
+    let text = "What was sent could not be understood. Go back, load the page again, and try once more.";
+    message(StatusCode::UNPROCESSABLE_ENTITY, "That did not work", text.to_owned())
+}
+
 /// For an assistant who asks for what is the conductor's.
 pub(super) fn not_for_assistants() -> Response {
     message(

@@ -46,14 +46,14 @@ pub(super) fn same_origin(headers: &HeaderMap) -> bool {
     authority.zip(host).is_some_and(|(authority, host)| authority.eq_ignore_ascii_case(host))
 }
 
-/// Turns away what a page of another address sends in the name of whoever is signed in (OWASP Cross-Site Request Forgery
+/// Turns away, with an answer, what a page of another address sends in the name of whoever is signed in (OWASP Cross-Site Request Forgery
 /// Prevention Cheat Sheet, "Verifying Origin With Standard Headers", from memory): browsers send an origin with every
 /// request that changes something.
-pub(super) fn refuse_strangers(method: &Method, headers: &HeaderMap) -> Result<(), Response> {
+pub(super) fn turn_away_stranger(method: &Method, headers: &HeaderMap) -> Option<Response> {
     if same_origin(headers) && (method.is_safe() || headers.contains_key(header::ORIGIN)) {
-        return Ok(());
+        return None;
     }
-    Err((StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response())
+    Some((StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response())
 }
 
 #[cfg(test)]

@@ -42,7 +42,9 @@ impl FromRequestParts<App> for Conducting {
     type Rejection = Response;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
-        protection::refuse_strangers(&parts.method, &parts.headers)?;
+        if let Some(turned_away) = protection::turn_away_stranger(&parts.method, &parts.headers) {
+            return Err(turned_away);
+        }
         match who(app, &parts.headers).await {
             Some(who) => Ok(Self { who }),
             None => Err(turn_away(app, parts).await),
@@ -140,7 +142,9 @@ impl FromRequestParts<App> for PrivateLine {
     type Rejection = Response;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
-        protection::refuse_strangers(&parts.method, &parts.headers)?;
+        if let Some(turned_away) = protection::turn_away_stranger(&parts.method, &parts.headers) {
+            return Err(turned_away);
+        }
         let peer =
             super::peer::Peer::from_request_parts(parts, app).await.map_err(StatusCode::into_response)?;
         if app.secure || peer.is_this_computer() {

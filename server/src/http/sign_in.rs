@@ -5,7 +5,7 @@ use super::admission::{seconds, too_many, with_retry_after};
 use super::peer::Peer;
 use super::rights::{self, Conducting, PrivateLine};
 use super::{App, cookie, pages};
-use crate::access::{self, AccessError, Guess, LinkKind, MIN_SIGNS, Role, Try, Wait};
+use crate::access::{self, Guess, LinkKind, MIN_SIGNS, Role, Try, Wait};
 use crate::clock::unix_ms;
 use askama::Template;
 use axum::Form;

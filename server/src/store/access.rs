@@ -9,8 +9,6 @@ use sqlx::sqlite::SqliteRow;
 pub(crate) struct AccessSettings {
     pub(crate) cookie_id: String,
     pub(crate) code_lasts_min: i64,
-    /// Where the conductor's page was last served.
-    pub(crate) address: Option<String>,
 }
 
 /// A sign-in as it is kept.
@@ -47,13 +45,12 @@ impl Store {
         .bind(code_lasts_min)
         .execute(self.pool())
         .await?;
-        let row = sqlx::query("select cookie_id, code_lasts_min, address from access_settings")
+        let row = sqlx::query("select cookie_id, code_lasts_min from access_settings")
             .fetch_one(self.pool())
             .await?;
         Ok(AccessSettings {
             cookie_id: row.try_get("cookie_id")?,
             code_lasts_min: row.try_get("code_lasts_min")?,
-            address: row.try_get("address")?,
         })
     }
 
@@ -66,6 +63,12 @@ impl Store {
     pub(crate) async fn note_address(&self, address: &str) -> Result<(), StoreError> {
         sqlx::query("update access_settings set address = ?").bind(address).execute(self.pool()).await?;
         Ok(())
+    }
+
+    /// Where the conductor's page was last served.
+    pub(crate) async fn address(&self) -> Result<Option<String>, StoreError> {
+        let row = sqlx::query("select address from access_settings").fetch_optional(self.pool()).await?;
+        Ok(row.map(|row| row.try_get("address")).transpose()?.flatten())
     }
 
     pub(crate) async fn passphrase_hash(&self) -> Result<Option<String>, StoreError> {

@@ -82,6 +82,11 @@ impl Store {
         Ok(Self { pool })
     }
 
+    /// Whether there are records in a directory.
+    pub(crate) fn is_in(data_dir: &Path) -> bool {
+        data_dir.join(FILE).is_file()
+    }
+
     /// Starts the writer. It ends, with everything written, when the last [`Recorder`] is gone.
     pub(crate) fn start_writer(&self) -> (Recorder, JoinHandle<()>) {
         let (recorder, writer) = Writer::new(self.pool.clone());

@@ -1,0 +1,340 @@
+//! The conductor's page of who may do what: join code, assistants, sign-ins, passphrase. It must know nothing of how secrets
+//! are kept and no rule of the door.
+
+use super::admission::{seconds, with_retry_after};
+use super::peer::Peer;
+use super::rights::{Conducting, Owning, PrivateLine, Who};
+use super::{App, cookie, pages, sign_in};
+use crate::access::{self, DoorState, DoorView, Guess, LinkKind, MIN_SIGNS, Role, SignIn};
+use crate::clock::unix_ms;
+use crate::reach::for_page;
+use crate::room::new_code;
+use crate::store::StoreError;
+use askama::Template;
+use axum::extract::State;
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Form, Json};
+use serde::{Deserialize, Serialize};
+use std::time::Instant;
+
+/// Choices of how long a code lasts; all within the door's range.
+const LASTS: [(i64, &str); 7] = [
+    (15, "a quarter of an hour"),
+    (30, "half an hour"),
+    (60, "an hour"),
+    (120, "2 hours"),
+    (180, "3 hours"),
+    (360, "6 hours"),
+    (720, "12 hours"),
+];
+
+#[derive(Debug, Template)]
+#[template(path = "access.html")]
+struct AccessPage {
+    /// Which of the conductor's pages this is.
+    here: &'static str,
+    section: String,
+    is_conductor: bool,
+    code: String,
+    join_url: String,
+    is_open: bool,
+    door_words: String,
+    lasts: [(i64, &'static str); 7],
+    lasts_min: i64,
+    assistants: Vec<Assistant>,
+    /// How long each that waits has left.
+    invitations: Vec<String>,
+    signed_in_words: String,
+    min_signs: usize,
+    /// The link of an invitation that was just made; empty otherwise.
+    invitation: String,
+    /// The same as a picture.
+    invitation_pattern: String,
+    trouble: String,
+    current_is_wrong: bool,
+    new_is_wrong: bool,
+}
+
+#[derive(Debug)]
+struct Assistant {
+    id: i64,
+    name: String,
+    used: String,
+}
+
+/// The door, for scripts.
+#[derive(Debug, Serialize)]
+struct DoorNow {
+    code: String,
+    join_url: String,
+    /// `open`, `closed` or `timed-out`.
+    state: &'static str,
+    /// Until it closes by itself; null where it is closed.
+    seconds_left: Option<i64>,
+}
+
+/// What is asked of the page besides the usual.
+#[derive(Debug, Default)]
+struct Extra {
+    invitation: String,
+    trouble: String,
+    current_is_wrong: bool,
+    new_is_wrong: bool,
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) struct CodeForm {
+    what: String,
+    lasts_min: Option<i64>,
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) struct EndForm {
+    id: i64,
+}
+
+#[derive(Debug, Deserialize)]
+pub(super) struct PassphraseForm {
+    current: String,
+    new: String,
+    again: String,
+}
+
+pub(super) async fn show(State(app): State<App>, Conducting { who }: Conducting) -> Response {
+    page(&app, &who, StatusCode::OK, Extra::default()).await
+}
+
+pub(super) async fn door_now(State(app): State<App>, _: Conducting) -> Response {
+    let door = look(&app);
+    let state = match door.state {
+        DoorState::Open => "open",
+        DoorState::Closed => "closed",
+        DoorState::TimedOut => "timed-out",
+    };
+    let now = DoorNow {
+        join_url: app.shared.join_url(),
+        code: door.code,
+        state,
+        seconds_left: door.ms_left.map(|ms| ms / 1000),
+    };
+    ([(header::CACHE_CONTROL, "no-store")], Json(now)).into_response()
+}
+
+pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): Form<CodeForm>) -> Response {
+    look(&app);
+    let now_ms = unix_ms();
+    match (form.what.as_str(), form.lasts_min) {
+        ("close", _) => app.shared.access.door().close(),
+        ("open", _) => app.shared.access.door().open(new_code(), now_ms),
+        ("change", _) => app.shared.access.door().change(new_code(), now_ms),
+        ("prolong", _) => app.shared.access.door().prolong(now_ms),
+        ("lasts", Some(lasts_min)) => {
+            if let Err(error) = app.shared.access.set_code_lasts(lasts_min).await {
+                return pages::unreadable(&error.into());
+            }
+        }
+        _ => return pages::malformed(),
+    }
+    if let Some(room) = app.shared.room() {
+        // A room that has ended shows nothing any more.
+        let _ = room.show_code(app.shared.code()).await;
+    }
+    back()
+}
+
+pub(super) async fn invite(State(app): State<App>, Owning { who }: Owning) -> Response {
+    match app.shared.access.new_link(LinkKind::Assistant, unix_ms()).await {
+        Ok(token) => {
+            let invitation = format!("{}/invitation/{token}", app.shared.devices_at());
+            page(&app, &who, StatusCode::OK, Extra { invitation, ..Extra::default() }).await
+        }
+        Err(error) => pages::unreadable(&error.into()),
+    }
+}
+
+pub(super) async fn withdraw(State(app): State<App>, _: Owning) -> Response {
+    done(app.shared.access.withdraw_invitations().await)
+}
+
+pub(super) async fn end(State(app): State<App>, _: Owning, Form(form): Form<EndForm>) -> Response {
+    done(app.shared.access.end_sign_in(form.id).await)
+}
+
+pub(super) async fn sign_out_everywhere(State(app): State<App>, _: Owning) -> Response {
+    match app.shared.access.end_sign_ins().await {
+        Ok(()) => ([(header::SET_COOKIE, cookie::take_back(&app))], Redirect::to("/sign-in")).into_response(),
+        Err(error) => pages::unreadable(&error.into()),
+    }
+}
+
+/// Asks for the present passphrase although somebody is signed in: the laptop may stand open (OWASP Authentication Cheat
+/// Sheet, "Require Re-authentication for Sensitive Features", from memory).
+pub(super) async fn change_passphrase(
+    State(app): State<App>,
+    Owning { who }: Owning,
+    _: PrivateLine,
+    peer: Peer,
+    headers: HeaderMap,
+    Form(form): Form<PassphraseForm>,
+) -> Response {
+    let access = &app.shared.access;
+    let attempt = match access.guesses().try_once(Guess::Passphrase, peer.ip, Instant::now()) {
+        Ok(attempt) => attempt,
+        Err(wait) => {
+            let trouble =
+                format!("Too many wrong passphrases came from here. Wait {}, then try again.", seconds(wait));
+            let extra = Extra { trouble, current_is_wrong: true, ..Extra::default() };
+            return with_retry_after(page(&app, &who, StatusCode::TOO_MANY_REQUESTS, extra).await, wait);
+        }
+    };
+    match access.is_passphrase(form.current).await {
+        Ok(true) => attempt.was_right(),
+        Ok(false) => {
+            let trouble = "That is not the present passphrase.".to_owned();
+            let extra = Extra { trouble, current_is_wrong: true, ..Extra::default() };
+            return page(&app, &who, StatusCode::FORBIDDEN, extra).await;
+        }
+        Err(error) => return pages::unreadable(&error),
+    }
+    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section, &app.shared.code()) {
+        let extra = Extra { trouble: unfit.to_string(), new_is_wrong: true, ..Extra::default() };
+        return page(&app, &who, StatusCode::UNPROCESSABLE_ENTITY, extra).await;
+    }
+    match access.set_passphrase(form.new, None, unix_ms()).await {
+        Ok(_) => sign_in::go_in(&app, &headers, Role::Conductor, "", "/conduct/access").await,
+        Err(error) => pages::unreadable(&error),
+    }
+}
+
+fn look(app: &App) -> DoorView {
+    app.shared.look_at_door();
+    app.shared.access.door().view(unix_ms())
+}
+
+fn back() -> Response {
+    Redirect::to("/conduct/access").into_response()
+}
+
+fn done(outcome: Result<(), StoreError>) -> Response {
+    outcome.map_or_else(|error| pages::unreadable(&error.into()), |()| back())
+}
+
+async fn page(app: &App, who: &Who, status: StatusCode, extra: Extra) -> Response {
+    let now_ms = unix_ms();
+    let (sign_ins, invitations) = match everybody(app, now_ms).await {
+        Ok(everybody) => everybody,
+        Err(error) => return pages::unreadable(&error.into()),
+    };
+    let door = look(app);
+    let (assistants, conductors): (Vec<&SignIn>, Vec<&SignIn>) =
+        sign_ins.iter().partition(|sign_in| sign_in.role == Role::Assistant);
+    let n_others = conductors.iter().filter(|sign_in| Some(sign_in.id) != who.sign_in_id).count();
+    let assistant = |sign_in: &&SignIn| Assistant {
+        id: sign_in.id,
+        name: sign_in.name.clone(),
+        used: used_words(now_ms - sign_in.used_ms),
+    };
+    let page = AccessPage {
+        here: "access",
+        section: app.shared.section.clone(),
+        is_conductor: who.role == Role::Conductor,
+        join_url: app.shared.join_url(),
+        is_open: door.state == DoorState::Open,
+        door_words: door_words(&door, app.shared.rooms.counts().1),
+        lasts: LASTS,
+        lasts_min: door.lasts_min,
+        code: door.code,
+        assistants: assistants.iter().map(assistant).collect(),
+        invitations: invitations.iter().map(|ends_ms| span_words(ends_ms - now_ms)).collect(),
+        signed_in_words: signed_in_words(who, n_others),
+        min_signs: MIN_SIGNS,
+        invitation_pattern: pattern(&extra.invitation),
+        invitation: extra.invitation,
+        trouble: extra.trouble,
+        current_is_wrong: extra.current_is_wrong,
+        new_is_wrong: extra.new_is_wrong,
+    };
+    pages::render(status, &page)
+}
+
+async fn everybody(app: &App, now_ms: i64) -> Result<(Vec<SignIn>, Vec<i64>), StoreError> {
+    Ok((app.shared.access.sign_ins(now_ms).await?, app.shared.access.invitations(now_ms).await?))
+}
+
+/// A link for a camera; nothing where there is no link.
+fn pattern(link: &str) -> String {
+    Some(link).filter(|link| !link.is_empty()).and_then(|link| for_page(link).ok()).unwrap_or_default()
+}
+
+fn door_words(door: &DoorView, n_connected: usize) -> String {
+    match (door.state, door.ms_left) {
+        (DoorState::Closed, _) => "The room is closed: nobody new comes in.".to_owned(),
+        (DoorState::TimedOut, _) | (DoorState::Open, None) => {
+            "The room has closed by itself, since nobody was connected for so long. Opening it makes another code.".to_owned()
+        }
+        (DoorState::Open, Some(_)) if n_connected > 0 => {
+            format!(
+                "The room is open. It closes by itself {} after the last player has left.",
+                span_words(door.lasts_min * MS_PER_MIN)
+            )
+        }
+        (DoorState::Open, Some(ms_left)) => {
+            format!("The room is open. It closes by itself in {}, unless somebody joins.", span_words(ms_left))
+        }
+    }
+}
+
+fn signed_in_words(who: &Who, n_others: usize) -> String {
+    match (who.role, n_others) {
+        (Role::Assistant, _) => format!("You are signed in as {}, an assistant.", who.name),
+        (Role::Conductor, 0) => "You are signed in here, and nowhere else.".to_owned(),
+        (Role::Conductor, 1) => "You are signed in here and in one other browser.".to_owned(),
+        (Role::Conductor, n) => format!("You are signed in here and in {n} other browsers."),
+    }
+}
+
+const MS_PER_MIN: i64 = 60_000;
+
+fn used_words(ago_ms: i64) -> String {
+    if ago_ms < 2 * MS_PER_MIN { "here now".to_owned() } else { format!("here {} ago", span_words(ago_ms)) }
+}
+
+/// A span in words, rounded to what a person needs.
+fn span_words(ms: i64) -> String {
+    let minutes = (ms.max(0) + MS_PER_MIN / 2) / MS_PER_MIN;
+    match (minutes / 60, minutes % 60) {
+        (0, 0) => "less than a minute".to_owned(),
+        (0, 1) => "a minute".to_owned(),
+        (0, m) => format!("{m} minutes"),
+        (1, 0) => "an hour".to_owned(),
+        (h, 0) => format!("{h} hours"),
+        (h, m) => format!("{h} h {m} min"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::access::CODE_LASTS_RANGE_MIN;
+
+    #[test]
+    fn spans_are_said_as_people_say_them() {
+        for (seconds, words) in [
+            (0, "less than a minute"),
+            (29, "less than a minute"),
+            (60, "a minute"),
+            (44 * 60, "44 minutes"),
+            (3600, "an hour"),
+            (9600, "2 h 40 min"),
+            (3 * 3600 - 10, "3 hours"),
+        ] {
+            assert_eq!(span_words(seconds * 1000), words, "{seconds}");
+        }
+    }
+
+    #[test]
+    fn every_choice_is_one_the_door_takes() {
+        assert!(LASTS.iter().all(|(minutes, _)| CODE_LASTS_RANGE_MIN.contains(minutes)));
+    }
+}

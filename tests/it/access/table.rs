@@ -1,0 +1,142 @@
+//! Every route, and who may use it. A route that is missing here fails the test: whoever adds one writes down what it
+//! answers to nobody, to a player with the room's code, to an assistant and to the conductor.
+
+use super::assistants::invite;
+use super::{PASSPHRASE, served, set_up, sign_in, stop};
+use std::collections::BTreeSet;
+use std::net::SocketAddr;
+use windrow::Running;
+use windrow_tests::request::{get, post};
+
+/// Who asks, in the order of the columns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Asks {
+    Nobody,
+    Player,
+    Assistant,
+    Conductor,
+}
+
+const ALL: [Asks; 4] = [Asks::Nobody, Asks::Player, Asks::Assistant, Asks::Conductor];
+
+/// Method, path, form, and the status for nobody, player, assistant, conductor.
+type Row = (&'static str, &'static str, &'static [(&'static str, &'static str)], [u16; 4]);
+
+/// In a path `{code}` is the room's code, a wrong one for nobody; every other part stands for something that does not
+/// exist, so that a route of the conductor's answers 403 to strangers before it looks.
+const TABLE: &[Row] = &[
+    ("GET", "/", &[], [200, 200, 200, 200]),
+    ("GET", "/join/{code}", &[], [404, 200, 200, 200]),
+    // Where everything is open already the welcome leads on; `trusted` answers to a page of ours over plain http alone.
+    ("GET", "/welcome", &[], [307, 307, 307, 307]),
+    ("GET", "/welcome/trusted", &[], [403, 403, 403, 403]),
+    // Without https there is no authority to hand out.
+    ("GET", "/welcome/authority.crt", &[], [404, 404, 404, 404]),
+    ("GET", "/welcome/authority.pem", &[], [404, 404, 404, 404]),
+    ("GET", "/welcome/windrow.mobileconfig", &[], [404, 404, 404, 404]),
+    ("GET", "/static/{*path}", &[], [200, 200, 200, 200]),
+    ("GET", "/favicon.ico", &[], [204, 204, 204, 204]),
+    ("GET", "/healthz", &[], [200, 200, 200, 200]),
+    // Without an upgrade. Over a socket the right is checked first, and the refusal goes over it: `hostile` and `door`.
+    ("GET", "/ws/player", &[], [400, 400, 400, 400]),
+    ("GET", "/ws/conductor", &[], [400, 400, 400, 400]),
+    ("POST", "/line/player", &[], [200, 200, 200, 200]),
+    ("GET", "/line/player/{name}/heard", &[], [410, 410, 410, 410]),
+    ("POST", "/line/player/{name}/said", &[], [410, 410, 410, 410]),
+    ("POST", "/line/player/{name}/clock", &[], [410, 410, 410, 410]),
+    ("POST", "/line/conductor", &[], [403, 403, 200, 200]),
+    ("GET", "/line/conductor/{name}/heard", &[], [403, 403, 410, 410]),
+    ("POST", "/line/conductor/{name}/said", &[], [403, 403, 410, 410]),
+    ("POST", "/line/conductor/{name}/clock", &[], [403, 403, 410, 410]),
+    ("GET", "/sign-in", &[], [200, 200, 200, 200]),
+    ("POST", "/sign-in", &[("passphrase", PASSPHRASE)], [303, 303, 303, 303]),
+    ("POST", "/sign-out", &[], [403, 403, 303, 303]),
+    ("GET", "/first/{token}", &[], [410, 410, 410, 410]),
+    ("POST", "/first/{token}", &[("new", "a"), ("again", "a")], [410, 410, 410, 410]),
+    ("GET", "/invitation/{token}", &[], [410, 410, 410, 410]),
+    ("POST", "/invitation/{token}", &[("name", "Hadley")], [410, 410, 410, 410]),
+    ("GET", "/conduct", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/reach.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/code.svg", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/poster", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/room", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/access", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/access/door", &[], [403, 403, 200, 200]),
+    ("POST", "/conduct/access/code", &[("what", "prolong")], [403, 403, 403, 303]),
+    ("POST", "/conduct/access/invite", &[], [403, 403, 403, 200]),
+    ("POST", "/conduct/access/withdraw", &[], [403, 403, 403, 303]),
+    ("POST", "/conduct/access/end", &[("id", "0")], [403, 403, 403, 303]),
+    ("POST", "/conduct/access/sign-out-everywhere", &[], [403, 403, 403, 303]),
+    (
+        "POST",
+        "/conduct/access/passphrase",
+        &[("current", PASSPHRASE), ("new", PASSPHRASE), ("again", PASSPHRASE)],
+        [403, 403, 403, 303],
+    ),
+];
+
+#[test]
+fn every_route_is_in_the_table_and_nothing_else() {
+    let routes: BTreeSet<_> = windrow::route_names().into_iter().collect();
+    let rows: BTreeSet<_> = TABLE.iter().map(|&(method, path, ..)| (method, path)).collect();
+    let missing: Vec<_> = routes.difference(&rows).collect();
+    assert!(missing.is_empty(), "write down in this table who may use {missing:?}");
+    let gone: Vec<_> = rows.difference(&routes).collect();
+    assert!(gone.is_empty(), "there are no such routes any more: {gone:?}");
+    assert_eq!(rows.len(), TABLE.len(), "a route stands here twice");
+}
+
+#[tokio::test]
+async fn every_route_answers_as_the_table_says() {
+    let mut differ = Vec::new();
+    for (column, asks) in ALL.into_iter().enumerate() {
+        // A server for each, since links may be guessed ten times from one address.
+        let server = served().await;
+        set_up(&server.0).await;
+        let mut cookie = String::new();
+        for &(method, path, form, expected) in TABLE {
+            cookie = signed_in(server.0.http_addr, asks, cookie).await;
+            let status = ask(&server.0, asks, &cookie, method, path, form).await;
+            if status != expected[column] {
+                differ.push(format!("{asks:?} {method} {path}: {status} instead of {}", expected[column]));
+            }
+        }
+        stop(server).await;
+    }
+    assert!(differ.is_empty(), "{}", differ.join("\n"));
+}
+
+/// A cookie that is good; some routes end the one they are asked with.
+async fn signed_in(addr: SocketAddr, asks: Asks, cookie: String) -> String {
+    let conductor = async || sign_in(addr, PASSPHRASE, "").await.cookie();
+    let is_good =
+        !cookie.is_empty() && get(addr, "/conduct/access/door", &[("Cookie", &cookie)]).await.status == 200;
+    match asks {
+        Asks::Nobody | Asks::Player => String::new(),
+        _ if is_good => cookie,
+        Asks::Conductor => conductor().await,
+        Asks::Assistant => {
+            let invitation = invite(addr, &conductor().await).await;
+            post(addr, &invitation, "", &[("name", "Hadley")]).await.cookie()
+        }
+    }
+}
+
+async fn ask(
+    running: &Running,
+    asks: Asks,
+    cookie: &str,
+    method: &str,
+    path: &str,
+    form: &[(&str, &str)],
+) -> u16 {
+    let code = if asks == Asks::Nobody { "CCCCCC" } else { running.code.as_str() };
+    let path = path.replace("{code}", code).replace("{*path}", "base.css");
+    let path = path.replace(['{', '}'], "");
+    let answer = match method {
+        "GET" => get(running.http_addr, &path, &[("Cookie", cookie)]).await,
+        _ => post(running.http_addr, &path, cookie, form).await,
+    };
+    answer.status
+}
