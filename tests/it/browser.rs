@@ -1,6 +1,7 @@
 //! From a microphone to the conductor's page in a real browser: what a person reads there. One tab is a player whose
 //! microphone hears a pulsed tone, the other the conductor's.
 
+mod axe;
 mod driver;
 mod fallback;
 mod microphone_check;
@@ -10,6 +11,7 @@ mod refused;
 mod shared_tick;
 
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};
+use fantoccini::elements::Element;
 use fantoccini::{Client, Locator};
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
@@ -98,11 +100,16 @@ async fn start_triplets(client: &Client) {
     client.find(Locator::Id("start")).await.unwrap().click().await.unwrap();
 }
 
+/// A lane's text alternative.
+async fn spoken(lane: &Element) -> String {
+    let words = lane.find(Locator::Css(".spoken")).await.unwrap();
+    words.prop("textContent").await.unwrap().unwrap_or_default()
+}
+
 /// The lane's words, such as "Imogen, flute 1, matched, 3.30 pulses a second, ...", taken apart at the commas.
 async fn lane_words(client: &Client) -> Vec<String> {
     let lane = client.find(Locator::Css("#lanes [role=option]")).await.unwrap();
-    let words = lane.attr("aria-label").await.unwrap().unwrap_or_default();
-    words.split(", ").map(str::to_owned).collect()
+    spoken(&lane).await.split(", ").map(str::to_owned).collect()
 }
 
 /// Waits until the conductor reads this state; gives the pulses a second that stand beside it.

@@ -107,10 +107,13 @@ export class LaneRows {
       cents: make("span", "cents"),
       word: make("span", "word"),
       evidence: make("span", "evidence"),
+      spoken: make("span", "spoken"),
     };
+    // The text alternative says all of it, and changes less often than the figures do.
+    for (const part of [who, row.cents, verdict]) part.setAttribute("aria-hidden", "true");
     who.append(row.chair, row.name, row.part);
     verdict.append(shape, row.word, row.evidence);
-    item.append(who, row.cents, verdict);
+    item.append(who, row.cents, verdict, row.spoken);
     this.rows.set(id, row);
     return row;
   }
@@ -134,6 +137,6 @@ export class LaneRows {
     row.item.dataset.state = lane.state;
     row.item.dataset.said = String(lane.player_id === saidId);
     row.item.setAttribute("aria-selected", String(lane.player_id === chosenId));
-    if (wordsToo || isNewState) row.item.setAttribute("aria-label", laneInWords(lane));
+    if (wordsToo || isNewState) put(row.spoken, laneInWords(lane));
   }
 }

@@ -149,14 +149,16 @@ impl Browser {
 
 /// Fails when a page wrote an error to its console, or could not load a part of itself.
 pub(crate) async fn check_console(client: &Client) {
-    check_console_but(client, "\0").await;
+    check_console_but(client, &[]).await;
 }
 
-/// The same, but for errors that a test brought about and that hold these words.
-pub(crate) async fn check_console_but(client: &Client, expected: &str) {
+/// The same, but for errors that a test brought about and that hold some of these words.
+pub(crate) async fn check_console_but(client: &Client, expected: &[&str]) {
     let entries = client.issue_cmd(ConsoleLog).await.unwrap();
-    let is_error =
-        |e: &&Value| e["level"] == "SEVERE" && !e["message"].as_str().unwrap_or_default().contains(expected);
+    let is_error = |entry: &&Value| {
+        let text = entry["message"].as_str().unwrap_or_default();
+        entry["level"] == "SEVERE" && !expected.iter().any(|words| text.contains(words))
+    };
     let errors: Vec<&Value> = entries.as_array().unwrap().iter().filter(is_error).collect();
     assert!(errors.is_empty(), "errors on the console: {errors:#?}");
 }

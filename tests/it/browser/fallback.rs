@@ -2,7 +2,7 @@
 //! the player and for the conductor.
 
 use super::driver::{Browser, check_console_but, programs_or_say_skipped, say, wait_until};
-use super::{join, text_of, write_microphone};
+use super::{join, spoken, text_of, write_microphone};
 use fantoccini::{Client, Locator};
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -100,7 +100,7 @@ async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgr
     wait_until(20, "Imogen's lane on the conductor's page", async || {
         let lanes = client.find_all(Locator::Css("#lanes [role=option]")).await.unwrap();
         let Some(lane) = lanes.first() else { return Err("no lane".to_owned()) };
-        let words = lane.attr("aria-label").await.unwrap().unwrap_or_default();
+        let words = spoken(lane).await;
         if words.contains("matched") && words.contains("slow line") { Ok(()) } else { Err(words) }
     })
     .await;
@@ -109,7 +109,7 @@ async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgr
     conductor.see(|room| room.score.is_none().then_some(())).await;
     assert_eq!(title, "Triplets at 66");
     // Sockets that were refused stand in the console; nothing else may.
-    check_console_but(&client, "WebSocket connection to").await;
+    check_console_but(&client, &["WebSocket connection to"]).await;
 }
 
 async fn run(upgrades: Upgrades) {

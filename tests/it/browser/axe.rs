@@ -1,0 +1,214 @@
+//! Every page under axe-core, light and dark, as a phone or a laptop shows it: no violation of WCAG 2.2 AA, and none of good
+//! practice that axe calls serious or critical. axe is evaluated by the driver, since the pages' policy lets no script in.
+
+use super::driver::{
+    Browser, Microphone, check_console_but, command, programs_or_say_skipped, say, wait_until,
+};
+use super::{join, start_triplets, write_microphone};
+use fantoccini::{Client, Locator};
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use windrow_tests::{TestServer, request};
+
+/// axe-core's tags of WCAG 2.2 AA and what it contains, and of good practice.
+const RULES: [&str; 6] = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+/// Runs axe and tells each violation in a line.
+const RUN: &str = r"
+    const [rules, done] = arguments;
+    axe.run(document, { runOnly: { type: 'tag', values: rules }, resultTypes: ['violations'] }).then(
+        (result) => done(result.violations
+            .filter((v) => v.tags.some((tag) => tag.startsWith('wcag')) || ['serious', 'critical'].includes(v.impact))
+            .map((v) => `${v.id} (${v.impact}): ${v.nodes.map((n) => n.html.slice(0, 160)).join(' | ')}`)),
+        (error) => done([`axe failed: ${error}`]));";
+
+/// Window of a page, CSS px.
+#[derive(Debug, Clone, Copy)]
+enum Window {
+    Phone,
+    Laptop,
+}
+
+/// A page at an address, and words of its heading, so that another page cannot stand in for it.
+type Page<'a> = (&'a str, Window, &'a str);
+
+/// Pages that need nobody to be signed in.
+const OPEN_PAGES: [Page<'_>; 7] = [
+    ("/", Window::Phone, "Join the room"),
+    ("/welcome?device=apple", Window::Phone, "Welcome"),
+    ("/welcome?device=android", Window::Phone, "Welcome"),
+    ("/welcome?device=chromebook", Window::Laptop, "Welcome"),
+    ("/welcome", Window::Laptop, "Welcome"),
+    ("/nowhere", Window::Phone, "Nothing here"),
+    ("/sign-in", Window::Laptop, "Sign in"),
+];
+
+const PASSPHRASE: &str = "reed water 4";
+
+/// The conductor's, besides the rehearsal itself.
+const CONDUCTORS_PAGES: [Page<'_>; 2] = [
+    ("/conduct/room", Window::Laptop, "The room is open"),
+    ("/conduct/poster", Window::Laptop, "Larkmoor Youth Winds"),
+];
+
+/// axe-core, if it was fetched.
+fn axe() -> Option<String> {
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap().join("axe-core/axe.min.js");
+    let source = std::fs::read_to_string(&file).ok();
+    if source.is_none() {
+        let missing = format!("no {} (.ci/axe-core fetches it)", file.display());
+        assert!(std::env::var_os("WINDROW_REQUIRE_BROWSER").is_none(), "accessibility: there is {missing}");
+        say(&format!("skipped: accessibility, since there is {missing}"));
+    }
+    source
+}
+
+struct Audit {
+    client: Client,
+    axe: String,
+    found: Vec<String>,
+    n_looked_at: usize,
+}
+
+impl Audit {
+    async fn size(&self, window: Window) {
+        let (width, height, is_phone) = match window {
+            Window::Phone => (390, 844, true),
+            Window::Laptop => (1366, 768, false),
+        };
+        let metrics = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_phone});
+        command(&self.client, "Emulation.setDeviceMetricsOverride", metrics).await;
+    }
+
+    /// Looks at what is shown now, in light and in dark, and as it is printed.
+    async fn look(&mut self, name: &str) {
+        let scheme_of =
+            |scheme| json!({"media": "", "features": [{"name": "prefers-color-scheme", "value": scheme}]});
+        let printed = json!({"media": "print", "features": []});
+        for (scheme, media) in
+            [("light", scheme_of("light")), ("dark", scheme_of("dark")), ("print", printed)]
+        {
+            if scheme == "print" && !name.ends_with("poster") {
+                continue;
+            }
+            command(&self.client, "Emulation.setEmulatedMedia", media).await;
+            self.client.execute(&self.axe, vec![]).await.unwrap();
+            let violations = self.client.execute_async(RUN, vec![json!(RULES)]).await.unwrap();
+            let lines = violations.as_array().unwrap().iter().map(|v| v.as_str().unwrap_or_default());
+            self.found.extend(lines.map(|line| format!("{name}, {scheme}: {line}")));
+            self.n_looked_at += 1;
+        }
+    }
+
+    async fn visit(&mut self, server: &TestServer, (path, window, heading): Page<'_>) {
+        self.size(window).await;
+        self.client.goto(&server.url(path)).await.unwrap();
+        let h1 = self.client.find(Locator::Css("h1")).await.unwrap().text().await.unwrap();
+        assert!(h1.contains(heading), "{path} is headed {h1:?}");
+        self.look(path).await;
+    }
+
+    async fn press(&self, selector: &str) {
+        self.client.find(Locator::Css(selector)).await.unwrap().click().await.unwrap();
+    }
+}
+
+async fn all_pages(client: Client, server: TestServer, axe: String) {
+    let mut audit = Audit { client: client.clone(), axe, found: Vec::new(), n_looked_at: 0 };
+    let first = server.running().first_link.as_deref().unwrap();
+    let path = format!("/{}", first.splitn(4, '/').nth(3).unwrap());
+    audit.visit(&server, (&path, Window::Laptop, "Choose a passphrase")).await;
+    let form = [("new", PASSPHRASE), ("again", PASSPHRASE)];
+    let set = request::post(server.running().http_addr, &path, "", &form).await;
+    assert_eq!(set.status, 303);
+    for page in OPEN_PAGES {
+        audit.visit(&server, page).await;
+    }
+
+    audit.size(Window::Laptop).await;
+    client.goto(&server.running().conductor_link()).await.unwrap();
+    wait_until(10, "the empty room", async || {
+        let empty = client.find(Locator::Id("empty")).await.unwrap();
+        if empty.is_displayed().await.unwrap() { Ok(()) } else { Err(String::new()) }
+    })
+    .await;
+    audit.look("conductor, nobody in").await;
+    audit.press("#help-open").await;
+    audit.look("conductor, help").await;
+
+    let player_tab = client.new_window(true).await.unwrap().handle;
+    let conductor_tab = client.window().await.unwrap();
+    client.switch_to_window(player_tab.clone()).await.unwrap();
+    audit.size(Window::Phone).await;
+    client.goto(&server.url("/")).await.unwrap();
+    join(&client, server.code(), "Imogen").await;
+    audit.look("player in the room").await;
+    client
+        .execute("for (const d of document.querySelectorAll('details')) d.open = true;", vec![])
+        .await
+        .unwrap();
+    audit.look("player, all opened").await;
+    for (opens, dialog) in [
+        ("details [data-opens=check]", "#check-dialog"),
+        ("#tick", "#tick-dialog"),
+        ("#timing [data-opens=timing]", "#timing-dialog"),
+    ] {
+        audit.press(opens).await;
+        audit.look(&format!("player, {dialog}")).await;
+        audit.press(&format!("{dialog} form button")).await;
+    }
+
+    client.switch_to_window(conductor_tab).await.unwrap();
+    audit.size(Window::Laptop).await;
+    client.goto(&server.url("/conduct")).await.unwrap();
+    start_triplets(&client).await;
+    wait_until(20, "a verdict", async || {
+        let word = client.find(Locator::Css("#lanes .word")).await.unwrap().text().await.unwrap();
+        if word == "not heard" { Err(word) } else { Ok(()) }
+    })
+    .await;
+    audit.look("conductor, playing").await;
+    audit.press("#wall").await;
+    audit.look("conductor, wall").await;
+    for page in CONDUCTORS_PAGES {
+        audit.visit(&server, page).await;
+    }
+    client.switch_to_window(player_tab).await.unwrap();
+    audit.look("player, playing").await;
+
+    say(&format!("axe: {} looks, {} violations", audit.n_looked_at, audit.found.len()));
+    assert!(audit.found.is_empty(), "{}", audit.found.join("\n"));
+    // The page that is not there was asked for on purpose, and this browser does not trust the certificate.
+    check_console_but(&client, &["/nowhere", "/welcome/trusted"]).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn every_page_is_accessible_in_light_and_dark() {
+    let Some(programs) = programs_or_say_skipped("accessibility") else { return };
+    let Some(axe) = axe() else { return };
+    let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("axe.wav");
+    write_microphone(&microphone);
+    let server = TestServer::start_secure().await;
+    let browser = Browser::open(programs, &microphone).await;
+    browser.during(|client| all_pages(client, server, axe)).await;
+}
+
+async fn bad_page(client: Client, axe: String) {
+    let page = "<title>x</title><button></button><input><p style='color:%23bbb'>pale</p>";
+    client.goto(&format!("data:text/html,{page}")).await.unwrap();
+    client.execute(&axe, vec![]).await.unwrap();
+    let found: Value = client.execute_async(RUN, vec![json!(RULES)]).await.unwrap();
+    let text = found.to_string();
+    for rule in ["button-name", "label", "html-has-lang", "color-contrast"] {
+        assert!(text.contains(rule), "{rule} is missing: {text}");
+    }
+}
+
+/// What axe finds on a page that is bad in known ways is what makes a pass above mean something.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_bad_page_is_found_out() {
+    let Some(programs) = programs_or_say_skipped("accessibility") else { return };
+    let Some(axe) = axe() else { return };
+    let browser = Browser::open_with(programs, Microphone::Missing).await;
+    browser.during(|client| bad_page(client, axe)).await;
+}
