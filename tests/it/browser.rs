@@ -4,12 +4,15 @@
 mod axe;
 mod driver;
 mod fallback;
+mod first_start;
 mod microphone_check;
 mod own_delay;
 mod own_tick;
 mod refused;
 mod shared_tick;
+mod trust;
 
+pub(crate) use driver::say;
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};
 use fantoccini::elements::Element;
 use fantoccini::{Client, Locator};

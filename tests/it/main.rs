@@ -1,5 +1,5 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `line` without them, `hostile` bad input, `pages`
-//! pages and files, `access` who may do what, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its
+//! pages and files, `reach` how devices get in, `certificates` why they may trust, `access` who may do what, `measure` and `measure_spans` the program on sound files, `demo` the invented section and its
 //! devices, `play` the program as a player, `room_check` what devices hear of each other, `shared_beat` one beat on all devices, `moments` when commands take effect, `storage` what survives, `wasm` the browser's ears, `browser` a real
 //! one from end to end, `tidy` the project's own rules.
 
@@ -7,6 +7,7 @@
 
 mod access;
 mod browser;
+mod certificates;
 mod demo;
 mod hostile;
 mod line;
@@ -15,6 +16,7 @@ mod measure_spans;
 mod moments;
 mod pages;
 mod play;
+mod reach;
 mod room;
 mod room_check;
 mod shared_beat;

@@ -45,10 +45,18 @@ impl TestServer {
     /// # Panics
     /// As [`TestServer::start`].
     pub async fn start_secure() -> Self {
+        let addr = std::net::SocketAddr::from(([127, 0, 0, 1], 0));
+        Self::start_with(|config| config.reach.https = Https::Own { addr, constrained: true }).await
+    }
+
+    /// Starts one whose settings `change` makes others than usual.
+    ///
+    /// # Panics
+    /// As [`TestServer::start`].
+    pub async fn start_with(change: impl FnOnce(&mut ServerConfig)) -> Self {
         let path = new_data_dir();
         let mut config = config(&path);
-        let addr = std::net::SocketAddr::from(([127, 0, 0, 1], 0));
-        config.reach.https = Https::Own { addr, constrained: true };
+        change(&mut config);
         let running = Server::start(config).await.expect("the server starts");
         Self { running, data: DataDir { path, goes: true } }
     }

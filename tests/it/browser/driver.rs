@@ -99,8 +99,17 @@ impl Browser {
     }
 
     /// Opens one that hears what `microphone` says, or nothing.
-    pub(crate) async fn open_with((browser, driver): (PathBuf, PathBuf), microphone: Microphone<'_>) -> Self {
-        let (driver, port) = start_driver(&driver);
+    pub(crate) async fn open_with(programs: (PathBuf, PathBuf), microphone: Microphone<'_>) -> Self {
+        Self::open_at(programs, microphone, None).await
+    }
+
+    /// The same with a home directory of its own, where it looks for certificates to trust.
+    pub(crate) async fn open_at(
+        (browser, driver): (PathBuf, PathBuf),
+        microphone: Microphone<'_>,
+        home: Option<&Path>,
+    ) -> Self {
+        let (driver, port) = start_driver(&driver, home);
         let arguments: Vec<String> = [
             "--headless=new".to_owned(),
             // Continuous integration runs as root, where Chromium's sandbox cannot.
@@ -164,8 +173,9 @@ pub(crate) async fn check_console_but(client: &Client, expected: &[&str]) {
 }
 
 /// Starts chromedriver on a free port and waits until it says which.
-fn start_driver(program: &Path) -> (Driver, u16) {
+fn start_driver(program: &Path, home: Option<&Path>) -> (Driver, u16) {
     let mut child = Command::new(program)
+        .envs(home.map(|home| ("HOME", home)))
         .arg("--port=0")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
