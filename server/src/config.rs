@@ -53,6 +53,9 @@ pub struct ServeOptions {
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
     pub a4: Hertz,
+    /// Days after which a session and all that was recorded in it is erased [default: as the roster page says, else 730].
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i64).range(1..=3650))]
+    pub keep_days: Option<i64>,
 }
 
 /// What a server needs to start; the binary, the demo and every test fill it in.
@@ -68,6 +71,8 @@ pub struct ServerConfig {
     pub a4_hz: Hertz,
     /// Whether pages say that the players are invented.
     pub demo: bool,
+    /// Days after which a session is erased; absent: as the records say.
+    pub keep_days: Option<i64>,
     /// A key that opens everything of the conductor's without a passphrase, for programs that run the server in their
     /// own process: the demonstration and tests. Letters and digits alone.
     pub program_key: Option<String>,

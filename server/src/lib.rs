@@ -10,6 +10,7 @@ mod http;
 pub mod player;
 mod reach;
 mod room;
+mod roster;
 mod serving;
 pub mod store;
 mod tls;

@@ -11,6 +11,7 @@ use crate::error::StartError;
 use crate::http::{self, App, Lines, Shared};
 use crate::reach::{Announced, Reach, link_host};
 use crate::room::{Registry, RoomTask, new_code, random_text};
+use crate::roster::{Roster, keep_only_recent};
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
 use listeners::Listeners;
@@ -86,8 +87,26 @@ impl Server {
         let session_id = uuid::Uuid::now_v7().to_string();
         let (section, a4_hz) = (config.section.clone(), config.a4_hz);
         let code = new_code();
-        let (room, task) = RoomTask::new(session_id.clone(), code.clone(), section, a4_hz, clock, recorder);
+        let (room, task) = RoomTask::new(
+            session_id.clone(),
+            code.clone(),
+            section.clone(),
+            a4_hz,
+            clock,
+            recorder.clone(),
+            store.clone(),
+        );
         open_session(&store, &session_id, &code, &config).await.map_err(store_error)?;
+        let roster = Roster::open(
+            store.clone(),
+            room.clone(),
+            recorder,
+            session_id.clone(),
+            section,
+            config.keep_days,
+        )
+        .await
+        .map_err(store_error)?;
         let rooms = Registry::default();
         rooms.add(&session_id, room);
         let now_ms = unix_ms();
@@ -108,7 +127,7 @@ impl Server {
             rooms: rooms.clone(),
             clock,
             session_id: session_id.clone(),
-            section: config.section.to_string(),
+            roster,
             access,
             program_key: config.program_key.clone(),
             reach: reach.clone(),
@@ -117,6 +136,16 @@ impl Server {
             closing: closing_receiver,
         });
         tokio::spawn(shared.clone().watch_door());
+        let room = tokio::spawn(task.run());
+        if let Err(error) = shared.roster.refresh().await {
+            tracing::warn!(%error, "the section's list could not be brought into the room");
+        }
+        tokio::spawn(keep_only_recent(
+            store.clone(),
+            config.keep_days,
+            session_id.clone(),
+            shared.closing.clone(),
+        ));
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         // Whoever gets past the gate then speaks https with the proxy, or sits at this computer.
         let ends_at_proxy = !config.reach.proxies.is_empty();
@@ -138,7 +167,7 @@ impl Server {
             listening,
             watching: tokio::spawn(look),
             reach,
-            room: tokio::spawn(task.run()),
+            room,
             writer,
             open_sockets,
             store,

@@ -53,17 +53,24 @@ fn the_microphones_file_has_no_seam() {
     }
 }
 
-/// Fills in the join form as a player does, and presses the button.
+/// Joins as a player without a list does: the code if it is asked for, a nickname, the instrument, and the button.
 async fn join(client: &Client, code: &str, name: &str) {
-    let type_into = async |id: &str, text: &str| {
-        let field = client.find(Locator::Id(id)).await.unwrap();
-        // The browser may remember a name.
-        field.clear().await.unwrap();
-        field.send_keys(text).await.unwrap();
-    };
-    type_into("code", code).await;
-    type_into("name", name).await;
-    client.find(Locator::Id("instrument")).await.unwrap().select_by_label("flute").await.unwrap();
+    let field = async |id: &str| client.find(Locator::Id(id)).await.unwrap();
+    if field("code").await.is_displayed().await.unwrap() {
+        field("code").await.send_keys(code).await.unwrap();
+        field("go-in").await.click().await.unwrap();
+    }
+    wait_until(20, "the place for a name", async || {
+        if field("name").await.is_displayed().await.unwrap() {
+            return Ok(());
+        }
+        Err(text_of(client, "join-trouble").await)
+    })
+    .await;
+    // The browser may remember a name.
+    field("name").await.clear().await.unwrap();
+    field("name").await.send_keys(name).await.unwrap();
+    field("instrument").await.select_by_label("flute").await.unwrap();
     client.find(Locator::XPath("//button[text()='Listen and join']")).await.unwrap().click().await.unwrap();
     wait_until(20, "the player's seat", async || {
         let who = text_of(client, "who").await;

@@ -11,7 +11,6 @@ use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::{self, Message};
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
-use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     ConductorHears, ConductorSays, Hearing, Hello, Lane, PlayerHears, PlayerSays, Reading, Refused, Snapshot,
@@ -65,14 +64,7 @@ impl Line {
 /// # Panics
 /// When the name is no name.
 pub fn hello(code: &str, name: &str, instrument: Instrument) -> Hello {
-    Hello {
-        version: PROTOCOL_VERSION,
-        code: code.to_owned(),
-        name: Name::new(name).expect("a name"),
-        instrument,
-        token: None,
-        calibrated: true,
-    }
+    Hello { calibrated: true, ..Hello::new(code, Name::new(name).expect("a name"), instrument) }
 }
 
 /// A reading of silence, to fill in.
@@ -122,6 +114,22 @@ impl Player {
     /// When the answer is no welcome.
     pub async fn join_as(server: &TestServer, hello: Hello) -> Self {
         Self::join_at(&server.socket_url("/ws/player"), hello).await
+    }
+
+    /// Joins with a hello of the test's own; notices may come before the welcome.
+    ///
+    /// # Panics
+    /// When the connection ends without a welcome.
+    pub async fn join_as_told(server: &TestServer, hello: Hello) -> Self {
+        let mut line = Line::open(&server.socket_url("/ws/player")).await;
+        line.say(&PlayerSays::Hello(hello)).await;
+        loop {
+            match line.hear().await {
+                Ok(PlayerHears::Welcome(welcome)) => return Self { line, welcome },
+                Ok(PlayerHears::Notice { .. }) => {}
+                other => panic!("instead of a welcome came {other:?}"),
+            }
+        }
     }
 
     /// Joins at a socket's address.

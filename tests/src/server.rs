@@ -131,6 +131,7 @@ pub(crate) fn config(data_dir: &Path) -> ServerConfig {
         section: Name::new("Larkmoor Youth Winds").expect("a name"),
         a4_hz: Hertz::new(440.0).expect("a tuning"),
         demo: false,
+        keep_days: None,
         program_key: Some(format!("key{}", unique().replace('-', "x"))),
     }
 }

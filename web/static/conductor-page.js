@@ -2,6 +2,7 @@
 
 import { ClockTrouble } from "./clock-words.js";
 import { ConductorControls } from "./conductor-controls.js";
+import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
@@ -37,6 +38,7 @@ async function open() {
     wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
     resized: () => view.resized(),
   });
+  const notices = new ConductorNotices(document, (command) => void socket.send(command));
   if (recall("conductor-view") === "wall") view.toggleWall();
 
   const clockTrouble = new ClockTrouble();
@@ -49,6 +51,7 @@ async function open() {
         isPlaying = Boolean(message.score);
         controls.show(message);
         view.show(message);
+        notices.show(message.notices ?? []);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         const nowMs = performance.now();
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));

@@ -20,3 +20,12 @@ export function keep(key, value) {
     // Forgetting costs the player a few taps next time, nothing more.
   }
 }
+
+/** @param {string} key */
+export function forget(key) {
+  try {
+    localStorage.removeItem(PREFIX + key);
+  } catch {
+    // What was never kept is forgotten.
+  }
+}

@@ -4,7 +4,6 @@
 import { CaptureTrouble } from "./capture-words.js";
 import { ClockTrouble } from "./clock-words.js";
 import { JoinForm } from "./join-form.js";
-import { keep, recall } from "./kept.js";
 import { Listening } from "./listen.js";
 import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
 import { Outbox } from "./outbox.js";
@@ -25,13 +24,13 @@ const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 fetchedDoor.catch(() => {});
 
 const view = new PlayerView(document);
-const form = new JoinForm(document, (who) => join(who));
+const form = new JoinForm(document, { join: (who) => join(who), stop: () => socket?.stop() });
 const outbox = new Outbox();
 const hearing = new PlayerHearing();
 const captureTrouble = new CaptureTrouble();
 const clockTrouble = new ClockTrouble();
 
-/** @type {{ code: string, name: string, instrument: string }} */
+/** @type {import("./join-form.js").Who} */
 let who = { code: "", name: "", instrument: "" };
 /** @type {SharedTime | null} */
 let time = null;
@@ -87,7 +86,6 @@ async function join(asked) {
       type: "hello",
       version: PROTOCOL_VERSION,
       ...who,
-      ...(token() ? { token: token() } : {}),
       calibrated: timing.isCalibrated,
     }),
     hear: hearRoom,
@@ -180,8 +178,15 @@ function hearRoom(message) {
       hearing.leaveOut(message.left_out_ms);
       view.showYou(message);
       break;
+    case "seat":
+      takeSeat(message);
+      break;
+    case "notice":
+      if (welcome) view.notice("place", message.text, false);
+      else form.waiting(message.text);
+      break;
     case "refused":
-      takeRefusal(message);
+      lastRefusal = message.reason;
       break;
   }
 }
@@ -191,8 +196,10 @@ function welcomed(message) {
   // A new player in the room's eyes: what is still here has the times of another server's clock, or of another room.
   if (welcome && welcome.player_id !== message.player_id) outbox.forget();
   welcome = message;
-  keep(`token-${roomKey()}`, message.token);
-  form.busy(false);
+  // From here on the token says who this is.
+  who = { code: who.code, name: message.name, instrument: message.instrument, token: message.token };
+  form.welcomed(message);
+  view.notice("place", "", false);
   view.showWelcome(message, who);
   const resumeSeq = Math.max(message.acknowledged, outbox.lastSeq);
   listening?.start(message.a4_hz).then(
@@ -225,11 +232,13 @@ function tellScore() {
   listening?.setScore(score, welcome?.chair ?? 0);
 }
 
-/** @param {{ reason: string }} refused */
-function takeRefusal(refused) {
-  // A token that cannot be read must not stand in the way of a new seat.
-  if (refused.reason === "malformed") keep(`token-${roomKey()}`, "");
-  lastRefusal = refused.reason;
+/** @param {{ chair: number, name: string, instrument: string, part: string }} seat where the conductor put this player */
+function takeSeat(seat) {
+  if (!welcome) return;
+  welcome = { ...welcome, ...seat };
+  who = { ...who, name: seat.name, instrument: seat.instrument };
+  view.showWelcome(welcome, who);
+  takeScore(score);
 }
 
 /** @param {string} status @param {string} text */
@@ -241,9 +250,7 @@ function showStatus(status, text) {
     listening?.stop();
     listening = null;
     view.leave();
-    form.busy(false);
-    form.trouble(text);
-    if (lastRefusal === "code") form.askCodeAgain();
+    form.refused(lastRefusal, text);
     return;
   }
   const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);
@@ -252,9 +259,6 @@ function showStatus(status, text) {
   if (welcome) view.notice("room", isLost ? kept : "", false);
   else form.trouble(isLost ? "The room cannot be reached; trying again. Is this device on the room's Wi-Fi?" : "");
 }
-
-const roomKey = () => who.code.toUpperCase().replace(/\s/g, "");
-const token = () => recall(`token-${roomKey()}`) || null;
 
 async function listenAgain() {
   const stream = await askMicrophone();

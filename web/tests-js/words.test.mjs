@@ -5,7 +5,7 @@ import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { CaptureTrouble, captureInWords, unmeasuredWord } from "../static/capture-words.js";
 import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
-import { problemOf } from "../static/join-form.js";
+import { problemOf, problemOfCode } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
 import { PlayerHearing } from "../static/player-hearing.js";
 import { SayLine, whatToSay } from "../static/say-line.js";
@@ -152,9 +152,10 @@ test("the wall's tally counts states, matched first", () => {
 });
 
 test("the form says which field is missing and what to do", () => {
-  const who = { code: "fl xt-4n", name: "Imogen", instrument: "flute" };
+  const who = { name: "Imogen", instrument: "flute" };
   assert.equal(problemOf(who), null);
-  assert.equal(problemOf({ ...who, code: "FLX" })?.field, "code");
+  assert.equal(problemOfCode("fl xt-4n"), "");
+  assert.match(problemOfCode("FLX"), /6 signs; here are 3/);
   assert.equal(problemOf({ ...who, name: "  " })?.field, "name");
   assert.equal(problemOf({ ...who, instrument: "" })?.field, "instrument");
 });

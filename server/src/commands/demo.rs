@@ -25,7 +25,6 @@ use std::process::ExitCode;
 use std::time::Duration;
 use tokio::sync::watch;
 use tokio::task::{JoinError, JoinSet};
-use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::messages::{Hello, RoomCheck, Snapshot};
 use windrow_protocol::units::{Hertz, Name};
 
@@ -187,15 +186,9 @@ impl Rehearsal {
             Hall::new(seats, a4_hz.get())
         });
         for (player, n_players) in section::players().into_iter().zip(1..) {
-            let hello = Hello {
-                version: PROTOCOL_VERSION,
-                code: code.clone(),
-                name: player.name.clone(),
-                instrument: player.instrument,
-                token: None,
-                // Its sound has no latency but its own.
-                calibrated: true,
-            };
+            // Its sound has no latency but its own.
+            let hello =
+                Hello { calibrated: true, ..Hello::new(code, player.name.clone(), player.instrument) };
             let sound: Box<dyn Source> = match &hall {
                 Some(hall) => Box::new(hall.sound_at(usize::from(n_players) - 1)),
                 None => Box::new(SimulatedSound::new(&player, a4_hz.get())),
@@ -245,6 +238,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
         section: Name::new(section::NAME).expect("the section's name is a name"),
         a4_hz,
         demo: true,
+        keep_days: None,
         program_key: Some(new_key()),
     };
     let any_port = SocketAddr::from(([127, 0, 0, 1], 0));

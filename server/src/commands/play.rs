@@ -13,7 +13,6 @@ use stand::Stand;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use tokio::sync::watch;
-use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::Hello;
 use windrow_protocol::units::Name;
@@ -59,12 +58,8 @@ pub fn run(options: PlayOptions) -> anyhow::Result<ExitCode> {
     let address = Address::new(&options.server, trusted)?;
     let source = source(&options)?;
     let hello = Hello {
-        version: PROTOCOL_VERSION,
-        code: options.code.clone(),
-        name: options.name.clone(),
-        instrument: options.instrument,
-        token: None,
         calibrated: options.calibrated,
+        ..Hello::new(&options.code, options.name.clone(), options.instrument)
     };
     let mut stand = Stand::new(options.instrument);
     let device = Device::new(address, hello, source).with_screen(Box::new(move |seen| stand.show(&seen)));

@@ -37,6 +37,7 @@ async fn serve(options: ServeOptions, program_key: Option<String>) -> anyhow::Re
         section: options.section,
         a4_hz: options.a4,
         demo: false,
+        keep_days: options.keep_days,
         program_key,
     };
     let running = Server::start(config).await?;

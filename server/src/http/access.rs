@@ -197,7 +197,7 @@ pub(super) async fn change_passphrase(
         }
         Err(error) => return pages::unreadable(&error),
     }
-    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section, &app.shared.code()) {
+    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &app.shared.code()) {
         let extra = Extra { trouble: unfit.to_string(), new_is_wrong: true, ..Extra::default() };
         return page(&app, &who, StatusCode::UNPROCESSABLE_ENTITY, extra).await;
     }
@@ -237,7 +237,7 @@ async fn page(app: &App, who: &Who, status: StatusCode, extra: Extra) -> Respons
     };
     let page = AccessPage {
         here: "access",
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         is_conductor: who.role == Role::Conductor,
         join_url: app.shared.join_url(),
         is_open: door.state == DoorState::Open,

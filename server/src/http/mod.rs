@@ -9,6 +9,7 @@ mod gate;
 mod health;
 mod line;
 mod lines;
+mod mine;
 mod pages;
 mod peer;
 mod player_socket;
@@ -16,6 +17,7 @@ mod protection;
 mod reach;
 mod rights;
 mod room;
+mod roster;
 mod route;
 mod sign_in;
 mod welcome;
@@ -26,6 +28,7 @@ use crate::access::Access;
 use crate::clock::{ServerClock, unix_ms};
 use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
+use crate::roster::Roster;
 use axum::Router;
 use axum::middleware::{from_fn_with_state, map_response_with_state};
 use route::{Route, get, post};
@@ -56,9 +59,10 @@ pub(crate) struct Shared {
     pub(crate) clock: ServerClock,
     /// Names the room of this server.
     pub(crate) session_id: String,
-    pub(crate) section: String,
     /// Who may do what, and the door of the room.
     pub(crate) access: Access,
+    /// Who belongs to the section, and what is stored about them.
+    pub(crate) roster: Roster,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
     /// How devices get here.
@@ -74,6 +78,11 @@ impl Shared {
     /// The room of this server; none when it is stopping.
     pub(crate) fn room(&self) -> Option<RoomHandle> {
         self.rooms.get(&self.session_id)
+    }
+
+    /// Name of the section in the room.
+    pub(crate) fn section(&self) -> String {
+        self.roster.section().to_string()
     }
 
     /// The room's join code that is good now.
@@ -125,6 +134,12 @@ fn routes() -> Vec<Route> {
         get("/welcome/authority.crt", welcome::authority_der),
         get("/welcome/authority.pem", welcome::authority_pem),
         get("/welcome/windrow.mobileconfig", welcome::authority_profile),
+        get("/join/{code}/names.json", mine::names),
+        get("/mine", mine::page),
+        post("/mine/who.json", mine::who),
+        post("/mine/summary.json", mine::summary),
+        post("/mine/all.json", mine::everything),
+        post("/mine/erase.json", mine::erase),
         get("/conduct", pages::conductor),
         get("/conduct/reach.json", reach::seen),
         get("/conduct/code.svg", reach::pattern),
@@ -146,6 +161,12 @@ fn routes() -> Vec<Route> {
         post("/invitation/{token}", sign_in::accept_invitation),
         get("/conduct/room", room::page),
         get("/conduct/check.json", room::check),
+        get("/conduct/roster", roster::show),
+        post("/conduct/roster", roster::change),
+        post("/conduct/roster/import", roster::import),
+        post("/conduct/roster/erase", roster::erase),
+        get("/conduct/roster.csv", roster::export),
+        get("/conduct/seats.json", roster::seats),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
         post("/line/player", line::open_player),

@@ -93,7 +93,7 @@ pub(super) async fn conductor(
         return turned_away;
     }
     let page = ConductorPage {
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         code: app.shared.code(),
         join_url: app.shared.join_url(),
         demo: app.shared.demo,
@@ -162,7 +162,7 @@ pub(super) async fn not_found() -> Response {
 
 fn player_page(app: &App, code: String) -> Response {
     let page = PlayerPage {
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         code,
         instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
         demo: app.shared.demo,

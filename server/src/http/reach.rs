@@ -87,7 +87,7 @@ pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
 pub(super) async fn poster(_: Conducting, State(app): State<App>) -> Response {
     let reach = &app.shared.reach;
     let page = PosterPage {
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         here: "poster",
         code: app.shared.code(),
         short_address: reach.short_address(),

@@ -23,7 +23,7 @@ struct RoomPage {
 
 pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
     let page = RoomPage {
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         join_url: app.shared.join_url(),
         demo: app.shared.demo,
         here: "room",

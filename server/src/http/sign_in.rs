@@ -129,7 +129,7 @@ pub(super) async fn set_first(
         return refused;
     }
     let code = app.shared.code();
-    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section, &code) {
+    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &code) {
         return passphrase_page(&app, StatusCode::UNPROCESSABLE_ENTITY, &unfit.to_string());
     }
     match app.shared.access.set_passphrase(form.new, Some(&token), unix_ms()).await {
@@ -228,17 +228,17 @@ fn used_up(kind: LinkKind) -> Response {
 }
 
 fn sign_in_page(app: &App, status: StatusCode, to: &str, trouble: &str) -> Response {
-    let (section, to, trouble) = (app.shared.section.clone(), place(to).to_owned(), trouble.to_owned());
+    let (section, to, trouble) = (app.shared.section(), place(to).to_owned(), trouble.to_owned());
     pages::render(status, &SignInPage { section, to, trouble })
 }
 
 fn passphrase_page(app: &App, status: StatusCode, trouble: &str) -> Response {
-    let (section, trouble) = (app.shared.section.clone(), trouble.to_owned());
+    let (section, trouble) = (app.shared.section(), trouble.to_owned());
     pages::render(status, &PassphrasePage { section, min_signs: MIN_SIGNS, trouble })
 }
 
 fn invitation_page(app: &App, status: StatusCode, name: &str, trouble: &str) -> Response {
-    let (section, name, trouble) = (app.shared.section.clone(), name.to_owned(), trouble.to_owned());
+    let (section, name, trouble) = (app.shared.section(), name.to_owned(), trouble.to_owned());
     pages::render(status, &InvitationPage { section, name, trouble })
 }
 

@@ -94,7 +94,7 @@ fn page(app: &App, headers: &HeaderMap, chosen: &str, code: &str) -> Response {
     let device = chosen.unwrap_or_else(|| Device::of(text(header::USER_AGENT).unwrap_or_default()));
     let policy = content_policy(&origin);
     let page = WelcomePage {
-        section: app.shared.section.clone(),
+        section: app.shared.section(),
         demo: app.shared.demo,
         device,
         is_chosen: chosen.is_some(),

@@ -61,6 +61,8 @@ pub enum Seen<'a> {
     },
     /// What the room says of this player.
     You(&'a You),
+    /// What the room says about the player's place.
+    Notice(&'a str),
     /// The room cannot be reached; it is tried again.
     Lost(&'a DeviceError),
 }
@@ -78,6 +80,8 @@ pub struct Device {
     clock: DeviceClock,
     /// Made at the first welcome, which brings the tuning.
     ear: Option<Ear>,
+    /// As the room sent it.
+    score: Option<Score>,
     music: Option<Timeline>,
     outbox: Outbox,
     next_wait: Duration,
@@ -89,8 +93,8 @@ impl Device {
     pub fn new(address: Address, hello: Hello, source: Box<dyn Source>) -> Self {
         let (clock, outbox) = (DeviceClock::start(), Outbox::default());
         let next_wait = FIRST_WAIT;
-        let (ear, music, screen) = (None, None, None);
-        Self { address, hello, chair: 0, source, clock, ear, music, outbox, next_wait, screen }
+        let (ear, score, music, screen) = (None, None, None, None);
+        Self { address, hello, chair: 0, source, clock, ear, score, music, outbox, next_wait, screen }
     }
 
     /// The same with somebody who looks at it.
@@ -214,13 +218,22 @@ impl Device {
             PlayerHears::Score { score } => self.set_score(score),
             PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
             PlayerHears::You(you) => self.show(Seen::You(&you)),
+            PlayerHears::Seat(seat) => self.move_to(seat.chair),
+            PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&text)),
             // Refusals end the connection elsewhere.
-            PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
+            PlayerHears::Notice { .. } | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
         }
         None
     }
 
+    /// Another chair may have another note.
+    fn move_to(&mut self, chair: u16) {
+        self.chair = chair;
+        self.set_score(self.score.clone());
+    }
+
     fn set_score(&mut self, mut score: Option<Score>) {
+        self.score = score.clone();
         for span in score.iter_mut().flat_map(|score| &mut score.spans) {
             *span = span.for_chair(self.chair);
             span.note = span.note.map(|asked| self.source.octave_of(asked));

@@ -1,9 +1,8 @@
 //! A room for tests, with a hand on its clock and ready-made events. Used by tests alone.
 
 use super::event::Effect::{self, Keep, Publish, Send};
-use super::event::{ConnectionId, Event, FreshIds, Kept, Told};
+use super::event::{ConnectionId, Event, FreshIds, Joining, Kept, KnownDevice, Told};
 use super::state::Room;
-use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     ConductorSays, Hearing, Hello, Lane, Moment, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
@@ -53,18 +52,12 @@ impl Desk {
     ) -> (ConnectionId, Vec<Effect>) {
         self.next += 1;
         let connection = ConnectionId(self.next);
-        let mut hello = Hello {
-            version: PROTOCOL_VERSION,
-            code: "KF3M7P".to_owned(),
-            name: Name::new(name).unwrap(),
-            instrument: Instrument::Flute,
-            token: None,
-            calibrated: true,
-        };
+        let mut hello =
+            Hello { calibrated: true, ..Hello::new("KF3M7P", Name::new(name).unwrap(), Instrument::Flute) };
         change(&mut hello);
         let fresh = FreshIds { player_id: format!("p{}", self.next), token: format!("t{}", self.next) };
-        let effects = self.apply(Event::Joined { connection, hello: Box::new(hello), fresh });
-        (connection, effects)
+        let joining = Joining { connection, hello, fresh, device: KnownDevice::default() };
+        (connection, self.apply(Event::Joined(Box::new(joining))))
     }
 
     pub(crate) fn join(&mut self, name: &str) -> ConnectionId {

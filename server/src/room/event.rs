@@ -1,11 +1,14 @@
 //! What happened in a room, and what is to be done about it. Plain data; knows only the protocol.
 
+use serde::Serialize;
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     ConductorSays, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading,
     Refused, RoomCheck, Snapshot, SpanResult,
 };
 use windrow_protocol::score::Score;
+use windrow_protocol::units::Name;
 
 /// One socket of a player; the number is never used twice while the server runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -18,11 +21,78 @@ pub(crate) struct FreshIds {
     pub(crate) token: String,
 }
 
+/// A device that asks for a chair.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Joining {
+    pub(crate) connection: ConnectionId,
+    pub(crate) hello: Hello,
+    pub(crate) fresh: FreshIds,
+    pub(crate) device: KnownDevice,
+}
+
+/// What the records know of a device by its token.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(crate) struct KnownDevice {
+    /// Whether the token was given by this server.
+    pub(crate) is_known: bool,
+    /// Whose it is; `None` for a nickname's.
+    pub(crate) person_id: Option<String>,
+    /// Whether it is certain to be that person's: their first, or one the conductor confirmed.
+    pub(crate) is_confirmed: bool,
+}
+
+/// Somebody in the section's list, in chair order there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Person {
+    pub(crate) person_id: String,
+    pub(crate) name: Name,
+    pub(crate) instrument: Instrument,
+    /// Empty: the room makes one.
+    pub(crate) part: String,
+}
+
+/// What may change about who is who.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum RosterChange {
+    /// The list, whole, as it is now.
+    List { section: Name, people: Vec<Person> },
+    /// A player who came with a nickname is this person.
+    Seated { player_id: String, person_id: String },
+    /// Two people are one.
+    Merged { from: String, into: String },
+    /// Records are about to be erased.
+    Erased { whose: Whose, by_player: bool },
+}
+
+/// Whose records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Whose {
+    /// A person's, of all devices.
+    Person(String),
+    /// Those of one device alone, by its token.
+    Device(String),
+}
+
+/// A chair, taken or not.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct SeatInfo {
+    /// From 1.
+    pub(crate) chair: u16,
+    /// Absent for a player who is not in the list.
+    pub(crate) person_id: Option<String>,
+    /// Absent for a person who has not been in this session.
+    pub(crate) player_id: Option<String>,
+    pub(crate) name: Name,
+    pub(crate) instrument: Instrument,
+    pub(crate) part: String,
+    pub(crate) is_in: bool,
+}
+
 /// What happened.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Event {
     /// A device asks for a chair; version and code have been checked.
-    Joined { connection: ConnectionId, hello: Box<Hello>, fresh: FreshIds },
+    Joined(Box<Joining>),
     /// A device's socket is gone.
     Left { connection: ConnectionId },
     /// A device told something.
@@ -31,6 +101,8 @@ pub(crate) enum Event {
     CodeChanged { code: String },
     /// The conductor wants something.
     Commanded(ConductorSays),
+    /// The section's list has changed, or who somebody is.
+    Roster(RosterChange),
     /// A record is safe on disk.
     Stored { player_id: String, seq: u32 },
     /// A record could not be written; the device still has it.
@@ -80,11 +152,32 @@ pub(crate) enum Effect {
     Keep(Kept),
 }
 
+/// Whose a device is from now on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Binding {
+    /// The player's person, if there is one; else as before.
+    Person,
+    /// The same, and the conductor said so.
+    Confirmed,
+    /// Nobody's.
+    Nobody,
+}
+
 /// What goes to the records.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Kept {
-    /// A player sits down, or changed name or instrument.
-    Player { player_id: String, chair: u16, name: String, instrument: &'static str, calibrated: bool },
+    /// A player sits down, or changed name, instrument or chair.
+    Player {
+        player_id: String,
+        chair: u16,
+        name: String,
+        instrument: &'static str,
+        calibrated: bool,
+        /// Of the device; the records keep what cannot be turned back into it.
+        token: String,
+        person_id: Option<String>,
+        binding: Binding,
+    },
     /// The music changed.
     Score { score: Score },
     /// Pulses of a player.

@@ -4,12 +4,15 @@
 mod book;
 mod check;
 mod checking;
+mod claims;
 mod code;
 mod course;
 mod event;
 mod exercise;
+mod joining;
 mod music;
 mod registry;
+mod roster;
 mod sayings;
 mod seat;
 mod snapshot;
@@ -25,8 +28,10 @@ mod joining_tests;
 mod judging_tests;
 #[cfg(test)]
 mod order_tests;
+#[cfg(test)]
+mod roster_tests;
 
 pub(crate) use code::{clean_code, new_code, random_text};
-pub(crate) use event::Told;
+pub(crate) use event::{Person, RosterChange, SeatInfo, Told, Whose};
 pub(crate) use registry::Registry;
-pub(crate) use task::{Joined, Outgoing, RoomHandle, RoomTask};
+pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};

@@ -43,9 +43,15 @@ pub(super) struct Seat {
     pub(super) token: String,
     pub(super) chair: u16,
     pub(super) name: Name,
+    /// As the player typed it; the name may have got a number.
+    pub(super) asked: Name,
     pub(super) instrument: Instrument,
     /// Such as "flute 2".
     pub(super) part: String,
+    /// Who of the section's list this is; `None` for a nickname.
+    pub(super) person_id: Option<String>,
+    /// What the player should know about the own place; empty for nothing.
+    pub(super) notice: String,
     pub(super) calibrated: bool,
     /// `None` while away.
     pub(super) connection: Option<ConnectionId>,
@@ -107,9 +113,12 @@ impl Seat {
             player_id,
             token,
             chair,
+            asked: name.clone(),
             name,
             instrument,
             part: String::new(),
+            person_id: None,
+            notice: String::new(),
             calibrated: false,
             connection: None,
             away_since_us: 0.0,

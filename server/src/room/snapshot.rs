@@ -32,6 +32,8 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
             is_running: music.is_check(now_us),
             chair: music.turn(now_us).filter(|_| music.is_check(now_us)),
         }),
+        expected: count(room.n_expected()),
+        notices: room.notices(),
     }
 }
 
@@ -116,7 +118,7 @@ fn section(seats: &[Seat], music: &Music, now_us: f64) -> SectionNow {
 }
 
 fn count(n: usize) -> u16 {
-    u16::try_from(n).expect("a room has at most 256 chairs")
+    u16::try_from(n).expect("a room has at most 256 seats, a list at most 240 people")
 }
 
 fn micros(time_us: f64) -> Micros {

@@ -2,15 +2,16 @@
 //! protocol: no runtime, no sockets, no database, no clock.
 
 use super::check::Check;
-use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
+use super::claims::Claim;
+use super::event::{Binding, ConnectionId, Effect, Event, Kept, Person, Told};
+use super::joining::kept_player;
 use super::music::Music;
 use super::sayings;
 use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hello, MicrophoneStatus, PlayerHears, PulseBatch, Refused, RefusedReason, Say, SpanResult,
-    Welcome, You,
+    ConductorSays, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -29,11 +30,17 @@ pub(super) const RETRY_US: f64 = 10e6;
 #[derive(Debug, Clone)]
 pub(crate) struct Room {
     code: String,
-    section: Name,
-    a4_hz: Hertz,
+    pub(super) section: Name,
+    pub(super) a4_hz: Hertz,
     pub(super) music: Music,
-    /// In chair order.
+    /// The section's list, in chair order.
+    pub(super) roster: Vec<Person>,
+    /// Of everybody who has been in, in chair order.
     pub(super) seats: Vec<Seat>,
+    /// Devices on a name that is in already.
+    pub(super) claims: Vec<Claim>,
+    pub(super) notices: Vec<Notice>,
+    pub(super) last_notice_id: u32,
     say: Option<Said>,
     pub(super) check: Check,
 }
@@ -52,7 +59,11 @@ impl Room {
             section,
             a4_hz,
             music: Music::new(),
+            roster: Vec::new(),
             seats: Vec::new(),
+            claims: Vec::new(),
+            notices: Vec::new(),
+            last_notice_id: 0,
             say: None,
             check: Check::default(),
         }
@@ -92,13 +103,15 @@ impl Room {
     pub(crate) fn apply(&mut self, event: Event, now_us: f64) -> Vec<Effect> {
         let mut effects = Vec::new();
         match event {
-            Event::Joined { connection, hello, fresh } => {
-                self.join(connection, *hello, fresh, &mut effects);
+            Event::Joined(joining) => {
+                self.join(*joining, &mut effects);
                 self.publish(now_us, &mut effects);
             }
             Event::Left { connection } => {
-                if let Some(seat) = self.seat_of(connection) {
-                    seat.get_up(now_us);
+                let is_seated = self.seat_of(connection).map(|seat| seat.get_up(now_us)).is_some();
+                let n_claims = self.claims.len();
+                self.forget_connection(connection, &mut effects);
+                if is_seated || self.claims.len() != n_claims {
                     self.publish(now_us, &mut effects);
                 }
             }
@@ -110,6 +123,12 @@ impl Room {
             Event::Commanded(command) => {
                 self.pass(now_us, &mut effects);
                 if let Err(text) = self.command(command, now_us, &mut effects) {
+                    effects.push(Effect::CannotDo { text });
+                }
+                self.publish(now_us, &mut effects);
+            }
+            Event::Roster(change) => {
+                if let Err(text) = self.change_roster(change, now_us, &mut effects) {
                     effects.push(Effect::CannotDo { text });
                 }
                 self.publish(now_us, &mut effects);
@@ -127,90 +146,6 @@ impl Room {
 
     fn seat_of(&mut self, connection: ConnectionId) -> Option<&mut Seat> {
         self.seats.iter_mut().find(|s| s.connection == Some(connection))
-    }
-
-    fn join(&mut self, connection: ConnectionId, hello: Hello, fresh: FreshIds, effects: &mut Vec<Effect>) {
-        let known = hello.token.as_ref().and_then(|t| self.seats.iter().position(|s| s.token == *t));
-        let idx = match known {
-            Some(idx) => idx,
-            None => match self.free_chair(&hello, fresh) {
-                Some(idx) => idx,
-                None => {
-                    let text = format!(
-                        "all {MAX_CHAIRS} chairs of this rehearsal are taken: ask the conductor to open another room"
-                    );
-                    let refused = Refused { reason: RefusedReason::Full, text };
-                    effects.push(Effect::Refuse { connection, refused });
-                    return;
-                }
-            },
-        };
-        let part = self.part_for(idx, &hello);
-        let seat = &mut self.seats[idx];
-        if let Some(old) = seat.connection.filter(|&old| old != connection) {
-            let text =
-                "you joined again from another page or device: this one has stopped listening".to_owned();
-            let refused = Refused { reason: RefusedReason::Replaced, text };
-            effects.push(Effect::Refuse { connection: old, refused });
-        }
-        seat.name = hello.name;
-        seat.instrument = hello.instrument;
-        seat.part = part;
-        seat.calibrated = hello.calibrated;
-        seat.sit_down(connection);
-        effects.push(Effect::Keep(kept_player(seat)));
-        self.welcome_when_clear(idx, effects);
-    }
-
-    /// A chair for a new player: the lowest free one, or that of whoever has been away the longest.
-    fn free_chair(&mut self, hello: &Hello, fresh: FreshIds) -> Option<usize> {
-        let idx = if self.seats.len() < MAX_CHAIRS {
-            self.seats.len()
-        } else {
-            let away = self.seats.iter().enumerate().filter(|(_, s)| s.connection.is_none());
-            let (idx, _) = away.min_by(|(_, a), (_, b)| a.away_since_us.total_cmp(&b.away_since_us))?;
-            self.seats.remove(idx);
-            idx
-        };
-        let chair = u16::try_from(idx + 1).expect("a room has at most 256 chairs");
-        let seat = Seat::new(fresh.player_id, fresh.token, chair, hello.name.clone(), hello.instrument);
-        self.seats.insert(idx, seat);
-        Some(idx)
-    }
-
-    /// "flute 2": the lowest number no other player of the instrument has; who keeps the instrument keeps the number.
-    fn part_for(&self, idx: usize, hello: &Hello) -> String {
-        let seat = &self.seats[idx];
-        if !seat.part.is_empty() && seat.instrument == hello.instrument {
-            return seat.part.clone();
-        }
-        let part = |n: usize| format!("{} {n}", hello.instrument.label());
-        let taken = |p: &String| self.seats.iter().enumerate().any(|(i, s)| i != idx && s.part == *p);
-        (1..=MAX_CHAIRS).map(part).find(|p| !taken(p)).expect("fewer other players than numbers")
-    }
-
-    /// Welcomes a player once all that was on its way to the records has arrived or failed: a page that was reloaded
-    /// numbers on from what it is told here, and told too little it would use the same numbers a second time.
-    fn welcome_when_clear(&mut self, idx: usize, effects: &mut Vec<Effect>) {
-        let seat = &mut self.seats[idx];
-        let Some(connection) = seat.connection else { return };
-        if !seat.welcome_due || seat.n_on_the_way > 0 {
-            return;
-        }
-        seat.accepted_seq = seat.acknowledged_seq;
-        seat.unkept_since_us = None;
-        seat.welcome_due = false;
-        let message = PlayerHears::Welcome(Welcome {
-            player_id: seat.player_id.clone(),
-            token: seat.token.clone(),
-            chair: seat.chair,
-            part: seat.part.clone(),
-            section: self.section.to_string(),
-            a4_hz: self.a4_hz,
-            acknowledged: seat.acknowledged_seq,
-            score: self.music.score().cloned(),
-        });
-        effects.push(Effect::Send { connection, message });
     }
 
     fn hear(&mut self, connection: ConnectionId, what: Told, now_us: f64, effects: &mut Vec<Effect>) {
@@ -233,7 +168,7 @@ impl Room {
             Told::Way { over_line } => seat.over_line = over_line,
             Told::Timing { calibrated } => {
                 if seat.take_timing(calibrated) {
-                    effects.push(Effect::Keep(kept_player(seat)));
+                    effects.push(Effect::Keep(kept_player(seat, Binding::Person)));
                     self.publish(now_us, effects);
                 }
             }
@@ -285,6 +220,10 @@ impl Room {
             ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
             ConductorSays::SetTick { from } => music.set_tick(from)?,
             ConductorSays::CheckRoom { chairs } => self.begin_check(&chairs, now_us)?,
+            ConductorSays::Answer { notice, answer } => {
+                self.answer(notice, answer, effects)?;
+                false
+            }
         };
         self.end_check_without_music(effects);
         if changed {
@@ -323,7 +262,7 @@ impl Room {
                 effects.push(Effect::Send { connection, message });
             }
         }
-        self.welcome_when_clear(idx, effects);
+        self.welcome_when_clear(player_id, effects);
     }
 
     fn not_stored(&mut self, player_id: &str, now_us: f64, effects: &mut Vec<Effect>) {
@@ -331,7 +270,7 @@ impl Room {
         let seat = &mut self.seats[idx];
         seat.n_on_the_way = seat.n_on_the_way.saturating_sub(1);
         seat.unkept_since_us.get_or_insert(now_us);
-        self.welcome_when_clear(idx, effects);
+        self.welcome_when_clear(player_id, effects);
     }
 
     /// Ends the connections of devices whose batches were not kept: they come back and send them again.
@@ -434,14 +373,4 @@ fn accept(seat: &mut Seat, connection: ConnectionId, seq: u32, effects: &mut Vec
 fn keepable(mut result: Box<SpanResult>) -> Box<SpanResult> {
     result.timing_ms = result.timing_ms.filter(|ms| ms.abs() < 3.6e6);
     result
-}
-
-fn kept_player(seat: &Seat) -> Kept {
-    Kept::Player {
-        player_id: seat.player_id.clone(),
-        chair: seat.chair,
-        name: seat.name.to_string(),
-        instrument: seat.instrument.slug(),
-        calibrated: seat.calibrated,
-    }
 }

@@ -1,10 +1,12 @@
 //! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
 
 use super::code::random_text;
-use super::event::{ConnectionId, Effect, Event, FreshIds, Kept, Told};
+use super::event::{
+    Binding, ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, RosterChange, SeatInfo, Told,
+};
 use super::state::Room;
 use crate::clock::ServerClock;
-use crate::store::{Outcome, Record, Recorder};
+use crate::store::{Bound, Outcome, Record, Recorder, Store, token_sha256};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -38,6 +40,7 @@ enum Input {
     Join {
         connection: ConnectionId,
         hello: Box<Hello>,
+        device: KnownDevice,
         outgoing: mpsc::Sender<Outgoing>,
     },
     Told {
@@ -58,6 +61,13 @@ enum Input {
     },
     /// The door has another code.
     Code(String),
+    Roster {
+        change: RosterChange,
+        cannot: oneshot::Sender<String>,
+    },
+    Seats {
+        answer: oneshot::Sender<Vec<SeatInfo>>,
+    },
 }
 
 /// The way into a room.
@@ -68,6 +78,8 @@ pub(crate) struct RoomHandle {
     checks: watch::Receiver<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     next_connection: Arc<AtomicU64>,
+    /// Where devices are known from earlier weeks.
+    store: Store,
 }
 
 /// The room has ended.
@@ -102,7 +114,8 @@ impl RoomHandle {
     pub(crate) async fn join(&self, hello: Hello) -> Result<Joined, Ended> {
         let connection = ConnectionId(self.next_connection.fetch_add(1, Ordering::Relaxed));
         let (sender, outgoing) = mpsc::channel(OUTGOING);
-        let input = Input::Join { connection, hello: Box::new(hello), outgoing: sender };
+        let device = self.known_device(hello.token.as_deref()).await;
+        let input = Input::Join { connection, hello: Box::new(hello), device, outgoing: sender };
         self.inputs.send(input).await.map_err(|_| Ended)?;
         Ok(Joined { room: self.clone(), connection, outgoing })
     }
@@ -117,6 +130,35 @@ impl RoomHandle {
     /// Tells the room that its door has another code.
     pub(crate) async fn show_code(&self, code: String) -> Result<(), Ended> {
         self.inputs.send(Input::Code(code)).await.map_err(|_| Ended)
+    }
+
+    async fn known_device(&self, token: Option<&str>) -> KnownDevice {
+        let Some(token) = token else { return KnownDevice::default() };
+        match self.store.device(&token_sha256(token)).await {
+            Ok(None) => KnownDevice::default(),
+            Ok(Some(d)) => {
+                KnownDevice { is_known: true, person_id: d.person_id, is_confirmed: d.is_confirmed }
+            }
+            Err(error) => {
+                tracing::warn!(%error, "a device could not be looked up");
+                // It keeps its token, and so is itself again when the records can be read.
+                KnownDevice { is_known: true, ..KnownDevice::default() }
+            }
+        }
+    }
+
+    /// Changes who is who; the text says why not, if so.
+    pub(crate) async fn change_roster(&self, change: RosterChange) -> Result<Option<String>, Ended> {
+        let (cannot, answer) = oneshot::channel();
+        self.inputs.send(Input::Roster { change, cannot }).await.map_err(|_| Ended)?;
+        Ok(answer.await.ok())
+    }
+
+    /// Every chair, taken or not.
+    pub(crate) async fn seats(&self) -> Result<Vec<SeatInfo>, Ended> {
+        let (answer, seats) = oneshot::channel();
+        self.inputs.send(Input::Seats { answer }).await.map_err(|_| Ended)?;
+        seats.await.map_err(|_| Ended)
     }
 
     /// Carries out a command; the text says why not, if so.
@@ -165,6 +207,7 @@ impl RoomTask {
         a4_hz: Hertz,
         clock: ServerClock,
         recorder: Recorder,
+        store: Store,
     ) -> (RoomHandle, Self) {
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
@@ -177,6 +220,7 @@ impl RoomTask {
             checks: checks_receiver,
             n_present: n_present.clone(),
             next_connection: Arc::new(AtomicU64::new(1)),
+            store,
         };
         let task = Self {
             room: Room::new(code, section, a4_hz),
@@ -208,6 +252,8 @@ impl RoomTask {
                     let event = match outcome {
                         Outcome::Stored { player_id, seq } => Event::Stored { player_id, seq },
                         Outcome::NotStored { player_id } => Event::NotStored { player_id },
+                        // Told to those who asked, never here.
+                        Outcome::Passed { .. } => continue,
                     };
                     self.happen(event);
                 }
@@ -222,13 +268,14 @@ impl RoomTask {
 
     fn take(&mut self, input: Input) {
         match input {
-            Input::Join { connection, hello, outgoing } => {
+            Input::Join { connection, hello, device, outgoing } => {
                 self.connections.insert(connection, outgoing);
                 let fresh = FreshIds {
                     player_id: uuid::Uuid::now_v7().to_string(),
                     token: random_text(TOKEN_SIGNS, TOKEN_LENGTH),
                 };
-                self.happen(Event::Joined { connection, hello, fresh });
+                let joining = Joining { connection, hello: *hello, fresh, device };
+                self.happen(Event::Joined(Box::new(joining)));
             }
             Input::Told { connection, what } => {
                 self.happen(Event::Told { connection, what });
@@ -249,6 +296,14 @@ impl RoomTask {
             }
             Input::Code(code) => {
                 self.happen(Event::CodeChanged { code });
+            }
+            Input::Roster { change, cannot } => {
+                if let Some(text) = self.happen(Event::Roster(change)) {
+                    let _ = cannot.send(text);
+                }
+            }
+            Input::Seats { answer } => {
+                let _ = answer.send(self.room.seat_list());
             }
         }
     }
@@ -314,8 +369,22 @@ impl RoomTask {
             Kept::Player { .. } | Kept::Score { .. } => None,
         };
         let record = match kept {
-            Kept::Player { player_id, chair, name, instrument, calibrated } => {
-                Record::Player { session_id, player_id, chair, name, instrument, calibrated }
+            Kept::Player { player_id, chair, name, instrument, calibrated, token, person_id, binding } => {
+                Record::Player {
+                    session_id,
+                    player_id,
+                    chair,
+                    name,
+                    instrument,
+                    calibrated,
+                    token_sha256: token_sha256(&token),
+                    person_id,
+                    bound: match binding {
+                        Binding::Person => Bound::Person,
+                        Binding::Confirmed => Bound::Confirmed,
+                        Binding::Nobody => Bound::Nobody,
+                    },
+                }
             }
             Kept::Score { score } => Record::Score { session_id, score },
             Kept::Pulses { player_id, seq, pulses } => Record::Pulses { player_id, seq, pulses },

@@ -1,9 +1,15 @@
 //! What must not be lost: sessions, players and results in SQLite. It must not know rooms or sockets.
 
 mod access;
+mod personal;
 mod records;
+mod roster;
+mod token;
 mod writer;
 
 pub(crate) use access::{Lifetime, SignInRow};
+pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
-pub(crate) use writer::{Outcome, Record, Recorder};
+pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
+pub use token::token_sha256;
+pub(crate) use writer::{Bound, Outcome, Record, Recorder};

@@ -76,7 +76,9 @@ impl Store {
             // What a device has been told is safe must survive even a power cut.
             .synchronous(SqliteSynchronous::Full)
             .busy_timeout(BUSY)
-            .foreign_keys(true);
+            .foreign_keys(true)
+            // What is erased is overwritten, not only let go of.
+            .pragma("secure_delete", "on");
         let pool = SqlitePoolOptions::new().max_connections(2).connect_with(options).await?;
         migrations().run(&pool).await?;
         Ok(Self { pool })
@@ -151,6 +153,23 @@ impl Store {
         rows.iter().map(row).collect()
     }
 
+    pub(super) fn pool(&self) -> &SqlitePool {
+        &self.pool
+    }
+
+    /// Notes which section a session is of, since another was chosen.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub async fn name_session(&self, session_id: &str, section_name: &str) -> Result<(), StoreError> {
+        sqlx::query("update sessions set section_name = ? where session_id = ?")
+            .bind(section_name)
+            .bind(session_id)
+            .execute(&self.pool)
+            .await?;
+        Ok(())
+    }
+
     /// Closes the file; everything is in it afterwards.
     pub async fn close(self) {
         self.pool.close().await;
@@ -165,11 +184,6 @@ fn migrations() -> Migrator {
     Migrator::with_migrations(vec![
         simple(1, "rooms", include_str!("../../../migrations/0001_rooms.sql")),
         simple(2, "access", include_str!("../../../migrations/0002_access.sql")),
+        simple(3, "roster", include_str!("../../../migrations/0003_roster.sql")),
     ])
-}
-
-impl Store {
-    pub(super) fn pool(&self) -> &SqlitePool {
-        &self.pool
-    }
 }

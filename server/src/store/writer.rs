@@ -1,7 +1,7 @@
 //! Writes records in batches, one transaction each, and says of every numbered one whether it is safe. A batch that
 //! cannot be written is given up: the devices still have what was in it and send it again.
 
-use sqlx::{Sqlite, SqlitePool, Transaction};
+use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use std::time::Duration;
 use tokio::sync::mpsc;
 use windrow_protocol::judge::State;
@@ -28,6 +28,10 @@ pub(crate) enum Record {
         name: String,
         instrument: &'static str,
         calibrated: bool,
+        /// Of the device's token.
+        token_sha256: String,
+        person_id: Option<String>,
+        bound: Bound,
     },
     Score {
         session_id: String,
@@ -43,13 +47,35 @@ pub(crate) enum Record {
         result: Box<SpanResult>,
         state: State,
     },
+    /// Nothing: it is told when everything queued before it has been tried.
+    Mark,
+}
+
+/// Whose the device of a player is from now on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bound {
+    /// The player's person, if there is one; else as before.
+    Person,
+    /// The same, and that is certain.
+    Confirmed,
+    /// Nobody's.
+    Nobody,
 }
 
 /// What became of a numbered record.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Outcome {
-    Stored { player_id: String, seq: u32 },
-    NotStored { player_id: String },
+    Stored {
+        player_id: String,
+        seq: u32,
+    },
+    NotStored {
+        player_id: String,
+    },
+    /// Everything queued before was tried; whether the last transaction came to an end.
+    Passed {
+        is_written: bool,
+    },
 }
 
 #[derive(Debug)]
@@ -65,6 +91,15 @@ pub(crate) struct Recorder {
 }
 
 impl Recorder {
+    /// Waits until everything queued so far is written; `false` where it could not be.
+    pub(crate) async fn written(&self) -> bool {
+        let (sender, mut outcomes) = mpsc::channel(1);
+        if self.queue.send(Queued { record: Record::Mark, outcomes: sender }).await.is_err() {
+            return false;
+        }
+        matches!(outcomes.recv().await, Some(Outcome::Passed { is_written: true }))
+    }
+
     /// Queues a record; its outcome is told through `outcomes`. `false` where the queue is full and nothing was kept.
     pub(crate) fn keep(&self, record: Record, outcomes: &mpsc::Sender<Outcome>) -> bool {
         self.queue.try_send(Queued { record, outcomes: outcomes.clone() }).is_ok()
@@ -130,6 +165,10 @@ impl Writer {
     async fn tell(&mut self, batch: impl Iterator<Item = Queued>, stored: bool) {
         for Queued { record, outcomes } in batch {
             let (player_id, seq) = match record {
+                Record::Mark => {
+                    let _ = outcomes.send(Outcome::Passed { is_written: stored }).await;
+                    continue;
+                }
                 Record::Pulses { player_id, seq, .. } => (player_id, seq),
                 Record::Span { player_id, result, .. } => (player_id, result.seq),
                 unnumbered if !stored && self.held_over.len() < HELD_OVER => {
@@ -151,22 +190,8 @@ impl Writer {
 async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> Result<(), sqlx::Error> {
     let connection = &mut **transaction;
     match record {
-        Record::Player { session_id, player_id, chair, name, instrument, calibrated } => {
-            sqlx::query(
-                "insert into players (player_id, session_id, chair, name, instrument, calibrated)
-                 values (?, ?, ?, ?, ?, ?)
-                 on conflict (player_id) do update
-                 set name = excluded.name, instrument = excluded.instrument, calibrated = excluded.calibrated",
-            )
-            .bind(player_id)
-            .bind(session_id)
-            .bind(chair)
-            .bind(name)
-            .bind(instrument)
-            .bind(calibrated)
-            .execute(connection)
-            .await?;
-        }
+        Record::Mark => {}
+        Record::Player { .. } => insert_player(connection, record).await?,
         Record::Score { session_id, score } => {
             sqlx::query(
                 "insert into scores (session_id, version, score) values (?, ?, ?)
@@ -221,6 +246,73 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
             .execute(connection)
             .await?;
         }
+    }
+    Ok(())
+}
+
+/// Writes a player's row and that of the device. A person who is gone meanwhile is none.
+async fn insert_player(connection: &mut SqliteConnection, record: &Record) -> Result<(), sqlx::Error> {
+    let Record::Player {
+        session_id,
+        player_id,
+        chair,
+        name,
+        instrument,
+        calibrated,
+        token_sha256,
+        person_id,
+        bound,
+    } = record
+    else {
+        return Ok(());
+    };
+    sqlx::query(
+        "insert into players
+         (player_id, session_id, chair, name, instrument, calibrated, token_sha256, person_id)
+         values (?, ?, ?, ?, ?, ?, ?, (select person_id from people where person_id = ?))
+         on conflict (player_id) do update
+         set chair = excluded.chair, name = excluded.name, instrument = excluded.instrument,
+             calibrated = excluded.calibrated, token_sha256 = excluded.token_sha256, person_id = excluded.person_id",
+    )
+    .bind(player_id)
+    .bind(session_id)
+    .bind(chair)
+    .bind(name)
+    .bind(instrument)
+    .bind(calibrated)
+    .bind(token_sha256)
+    .bind(person_id)
+    .execute(&mut *connection)
+    .await?;
+    let is_nobodys = *bound == Bound::Nobody;
+    sqlx::query(
+        "insert into devices (token_sha256, person_id, confirmed, seen_unix_ms)
+         values (?1, (select person_id from people where person_id = ?2),
+                 ?3 or not exists (select 1 from devices where person_id = ?2 and token_sha256 <> ?1),
+                 cast(unixepoch('subsec') * 1000 as integer))
+         on conflict (token_sha256) do update
+         set confirmed = case when ?4 then 0
+                              when excluded.person_id is null or excluded.person_id is person_id
+                              then confirmed or ?3 else excluded.confirmed end,
+             person_id = case when ?4 then null else coalesce(excluded.person_id, person_id) end,
+             seen_unix_ms = excluded.seen_unix_ms",
+    )
+    .bind(token_sha256)
+    .bind(person_id.as_ref().filter(|_| !is_nobodys))
+    .bind(*bound == Bound::Confirmed)
+    .bind(is_nobodys)
+    .execute(&mut *connection)
+    .await?;
+    if *bound == Bound::Confirmed {
+        // What this device recorded under a nickname is that person's as well.
+        sqlx::query(
+            "update players set person_id = (select person_id from people where person_id = ?1)
+             where token_sha256 = ?2 and person_id is null",
+        )
+        .bind(person_id)
+        .bind(token_sha256)
+        .execute(&mut *connection)
+        .await?;
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! Tests of the writer: what it says is safe is in the file, and a write that fails loses nothing.
 
 use crate::store::records::{SessionRow, Store};
-use crate::store::writer::{Outcome, Record, Recorder};
+use crate::store::writer::{Bound, Outcome, Record, Recorder};
 use std::path::PathBuf;
 use tokio::sync::mpsc;
 use tokio::task::JoinHandle;
@@ -63,6 +63,9 @@ fn imogen() -> Record {
         name: "Imogen".to_owned(),
         instrument: "flute",
         calibrated: false,
+        token_sha256: "d1".to_owned(),
+        person_id: None,
+        bound: Bound::Person,
     }
 }
 
@@ -128,8 +131,9 @@ async fn what_cannot_be_written_is_said_so_and_the_player_is_not_forgotten() {
 async fn a_name_that_was_corrected_is_the_one_kept() {
     let desk = Desk::new().await;
     desk.keep(imogen());
-    let Record::Player { session_id, player_id, chair, instrument, .. } = imogen() else { unreachable!() };
-    let name = "Imogen P.".to_owned();
-    desk.keep(Record::Player { session_id, player_id, chair, name, instrument, calibrated: true });
+    let mut corrected = imogen();
+    let Record::Player { name, .. } = &mut corrected else { unreachable!() };
+    *name = "Imogen P.".to_owned();
+    desk.keep(corrected);
     assert_eq!(desk.close().await, [("Imogen P.".to_owned(), 0)]);
 }

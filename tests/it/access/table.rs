@@ -27,6 +27,13 @@ type Row = (&'static str, &'static str, &'static [(&'static str, &'static str)],
 const TABLE: &[Row] = &[
     ("GET", "/", &[], [200, 200, 200, 200]),
     ("GET", "/join/{code}", &[], [404, 200, 200, 200]),
+    ("GET", "/join/{code}/names.json", &[], [404, 200, 200, 200]),
+    // The page is empty; what it shows is asked for with a device's token, and who has none asks in vain, whoever it is.
+    ("GET", "/mine", &[], [200, 200, 200, 200]),
+    ("POST", "/mine/who.json", &[], [404, 404, 404, 404]),
+    ("POST", "/mine/summary.json", &[], [404, 404, 404, 404]),
+    ("POST", "/mine/all.json", &[], [404, 404, 404, 404]),
+    ("POST", "/mine/erase.json", &[], [404, 404, 404, 404]),
     // Where everything is open already the welcome leads on; `trusted` answers to a page of ours over plain http alone.
     ("GET", "/welcome", &[], [307, 307, 307, 307]),
     ("GET", "/welcome/trusted", &[], [403, 403, 403, 403]),
@@ -61,6 +68,13 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/poster", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/room", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/roster", &[], [403, 403, 200, 200]),
+    ("POST", "/conduct/roster", &[("do", "keep"), ("days", "730")], [403, 403, 303, 303]),
+    ("POST", "/conduct/roster/import", &[("csv", "name,instrument")], [403, 403, 200, 200]),
+    // An assistant erases nothing; for the conductor there is nobody of that id.
+    ("POST", "/conduct/roster/erase", &[("person_id", "nobody")], [403, 403, 403, 422]),
+    ("GET", "/conduct/roster.csv", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/seats.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/access", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/access/door", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/access/code", &[("what", "prolong")], [403, 403, 403, 303]),

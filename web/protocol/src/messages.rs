@@ -69,6 +69,12 @@ pub enum RefusedReason {
     RoomClosed,
     /// Too many wrong codes came from this address.
     TooManyTries,
+    /// Another device is in under the name that was tapped.
+    NameTaken,
+    /// What was stored about the player has been erased.
+    Erased,
+    /// The conductor says that this device is not the player it said to be.
+    NotYou,
 }
 
 impl RefusedReason {
@@ -86,6 +92,9 @@ impl RefusedReason {
             RefusedReason::Closing => 4008,
             RefusedReason::RoomClosed => 4009,
             RefusedReason::TooManyTries => 4010,
+            RefusedReason::NameTaken => 4011,
+            RefusedReason::Erased => 4012,
+            RefusedReason::NotYou => 4013,
         }
     }
 }

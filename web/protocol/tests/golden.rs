@@ -41,7 +41,7 @@ fn what_a_player_says() {
 fn what_a_player_hears() {
     check::<PlayerHears>(
         include_str!("../golden/player-hears.json"),
-        &["welcome", "clock", "score", "ack", "you", "refused"],
+        &["welcome", "clock", "score", "ack", "you", "seat", "notice", "refused"],
     );
 }
 
@@ -66,6 +66,7 @@ fn what_a_conductor_says() {
             "set-note",
             "set-tick",
             "check-room",
+            "answer",
         ],
     );
 }

@@ -30,6 +30,7 @@ impl Stand {
             Seen::Joined(welcome) => {
                 Some(format!("You are {}, chair {}, in {}.", welcome.part, welcome.chair, welcome.section))
             }
+            Seen::Notice(text) => Some((*text).to_owned()),
             Seen::Lost(error) => Some(format!("The room cannot be reached ({error}); trying again.")),
             Seen::You(you) if self.state != Some(you.state) => {
                 self.state = Some(you.state);

@@ -96,6 +96,27 @@ pub enum ConductorSays {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         chairs: Vec<u16>,
     },
+    /// Answers a notice.
+    Answer {
+        /// Which.
+        notice: u32,
+        /// One of those it offers.
+        answer: NoticeAnswer,
+    },
+}
+
+/// What a conductor may answer to a notice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NoticeAnswer {
+    /// It was read.
+    Seen,
+    /// Of two devices on one name: the one that is in stays, the other chooses again.
+    KeepFirst,
+    /// The other takes its place.
+    SecondTakesOver,
+    /// The other comes in as a nickname of its own.
+    SecondIsNickname,
 }
 
 /// When a command takes effect. A moment that is too near for every device to know of it in time is left out: the next
@@ -209,6 +230,12 @@ pub struct Snapshot {
     /// The room check, once there has been one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub check: Option<CheckNow>,
+    /// Players who could be in: everybody in the section's list, and whoever else has come. "8 of 9 are in".
+    #[serde(default)]
+    pub expected: u16,
+    /// What the conductor should know or decide about who is who.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notices: Vec<Notice>,
 }
 
 /// Where the room check is; what it found is a picture of its own, [`super::RoomCheck`].
@@ -221,6 +248,17 @@ pub struct CheckNow {
     /// Whose turn it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub chair: Option<u16>,
+}
+
+/// Something the conductor should know or decide.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Notice {
+    /// To answer it by.
+    pub id: u32,
+    /// What is the matter.
+    pub text: String,
+    /// What can be answered.
+    pub answers: Vec<NoticeAnswer>,
 }
 
 /// One player on the conductor's page.

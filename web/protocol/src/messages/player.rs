@@ -50,12 +50,34 @@ pub struct Hello {
     pub name: Name,
     /// Instrument played.
     pub instrument: Instrument,
-    /// Given by an earlier [`Welcome`]: the same token gets the same chair back.
+    /// Given by an earlier [`Welcome`]: the device is known by it, in this rehearsal and the next, and so is its player.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub token: Option<String>,
+    /// Who of the section's list this is, where the player tapped a name; name and instrument are then the list's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub person: Option<String>,
+    /// The player knows that this person is in from another device, and says to be that person all the same.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub takes_over: bool,
     /// Whether the device's sound latency is known and taken out, so that early and late are meant absolutely.
     #[serde(default)]
     pub calibrated: bool,
+}
+
+impl Hello {
+    /// Of a device that nobody knows yet, for a player who types a name.
+    pub fn new(code: &str, name: Name, instrument: Instrument) -> Self {
+        Self {
+            version: crate::PROTOCOL_VERSION,
+            code: code.to_owned(),
+            name,
+            instrument,
+            token: None,
+            person: None,
+            takes_over: false,
+            calibrated: false,
+        }
+    }
 }
 
 /// What kind of sound the device hears.
@@ -314,6 +336,13 @@ pub enum PlayerHears {
     },
     /// How it goes for this player.
     You(You),
+    /// Where the player sits and as whom, since that changed.
+    Seat(SeatNow),
+    /// Something about the player's place to read, before or after the welcome.
+    Notice {
+        /// Empty to take the last one away.
+        text: String,
+    },
     /// The server will close the socket now.
     Refused(Refused),
 }
@@ -323,10 +352,14 @@ pub enum PlayerHears {
 pub struct Welcome {
     /// This player in this room.
     pub player_id: String,
-    /// Give it back when joining again.
+    /// Give it back when joining again, here or in a later rehearsal.
     pub token: String,
     /// Seat, from 1.
     pub chair: u16,
+    /// As the room calls the player; see [`SeatNow`].
+    pub name: Name,
+    /// Instrument.
+    pub instrument: Instrument,
     /// Part as shown, such as "flute 2".
     pub part: String,
     /// Section or ensemble.
@@ -337,6 +370,19 @@ pub struct Welcome {
     pub acknowledged: u32,
     /// The music now, if any.
     pub score: Option<Score>,
+}
+
+/// Where a player sits and as whom.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SeatNow {
+    /// Seat, from 1.
+    pub chair: u16,
+    /// As the room calls the player: as typed, with a number where somebody else has the name, or as in the section's list.
+    pub name: Name,
+    /// Instrument.
+    pub instrument: Instrument,
+    /// Part as shown, such as "flute 2".
+    pub part: String,
 }
 
 /// How it goes for one player.

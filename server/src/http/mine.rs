@@ -1,0 +1,175 @@
+//! What a player's own device may ask: the names to tap, who the device is, what is stored about its player, and to erase
+//! that. A device shows its token in a header, so that it stands in no address; nobody else's pages can send that header.
+
+use super::admission::{self, TurnedAway};
+use super::peer::Peer;
+use super::{App, pages, protection};
+use crate::access::{Guess, Try, Wait};
+use crate::roster::RosterError;
+use askama::Template;
+use axum::Json;
+use axum::extract::{FromRequestParts, Path, State};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use std::time::Instant;
+use windrow_protocol::units::Name;
+
+/// The header a device shows its token in.
+const TOKEN_HEADER: &str = "x-windrow-device";
+/// Tokens are shorter; anything longer is not looked up.
+const MAX_TOKEN_BYTES: usize = 128;
+
+/// A name to tap.
+#[derive(Debug, Serialize)]
+struct NameToTap {
+    person_id: String,
+    name: Name,
+    /// Slug.
+    instrument: &'static str,
+    part: String,
+    is_in: bool,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "mine.html")]
+struct MinePage {}
+
+/// The token a device shows.
+#[derive(Debug)]
+pub(super) struct DeviceToken(String);
+
+impl FromRequestParts<App> for DeviceToken {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, _: &App) -> Result<Self, Response> {
+        let token = parts.headers.get(TOKEN_HEADER).and_then(|v| v.to_str().ok()).unwrap_or_default();
+        if !protection::same_origin(&parts.headers) || token.is_empty() || token.len() > MAX_TOKEN_BYTES {
+            return Err(strange());
+        }
+        Ok(Self(token.to_owned()))
+    }
+}
+
+/// The section's names, for whoever has the join code.
+pub(super) async fn names(State(app): State<App>, peer: Peer, Path(code): Path<String>) -> Response {
+    if let Err(turned_away) = admission::knock(&app, peer, &code) {
+        let text = format!("{}\n", turned_away.refused().text);
+        return match turned_away {
+            TurnedAway::Wrong { .. } | TurnedAway::Earlier => said(StatusCode::NOT_FOUND, text),
+            TurnedAway::Closed => said(StatusCode::FORBIDDEN, text),
+            TurnedAway::TooMany(wait) => {
+                admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
+            }
+        };
+    }
+    let seats = match app.shared.roster.seats().await {
+        Ok(seats) => seats,
+        Err(error) => return failed(&error),
+    };
+    let names: Vec<NameToTap> = seats
+        .into_iter()
+        .filter_map(|s| {
+            Some(NameToTap {
+                person_id: s.person_id?,
+                name: s.name,
+                instrument: s.instrument.slug(),
+                part: s.part,
+                is_in: s.is_in,
+            })
+        })
+        .collect();
+    json(names)
+}
+
+/// The page that shows a player what is stored; what it shows the device asks for.
+pub(super) async fn page() -> Response {
+    pages::render(StatusCode::OK, &MinePage {})
+}
+
+/// Whose device this is.
+pub(super) async fn who(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+    let attempt = match attempt(&app, peer) {
+        Ok(attempt) => attempt,
+        Err(wait) => return too_many(wait),
+    };
+    answer(app.shared.roster.who(&token).await, attempt)
+}
+
+/// What is stored, in short.
+pub(super) async fn summary(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+    let attempt = match attempt(&app, peer) {
+        Ok(attempt) => attempt,
+        Err(wait) => return too_many(wait),
+    };
+    answer(app.shared.roster.summary(&token).await, attempt)
+}
+
+/// All that is stored.
+pub(super) async fn everything(
+    State(app): State<App>,
+    peer: Peer,
+    DeviceToken(token): DeviceToken,
+) -> Response {
+    let attempt = match attempt(&app, peer) {
+        Ok(attempt) => attempt,
+        Err(wait) => return too_many(wait),
+    };
+    answer(app.shared.roster.everything(&token).await, attempt)
+}
+
+/// Erases all that is stored.
+pub(super) async fn erase(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+    let attempt = match attempt(&app, peer) {
+        Ok(attempt) => attempt,
+        Err(wait) => return too_many(wait),
+    };
+    match app.shared.roster.erase_mine(&token).await {
+        Ok(true) => {
+            attempt.was_right();
+            json(serde_json::json!({"erased": true}))
+        }
+        Ok(false) => strange(),
+        Err(error) => failed(&error),
+    }
+}
+
+/// One guess at a token; it does not count where the token is known.
+fn attempt(app: &App, peer: Peer) -> Result<Try<'_>, Wait> {
+    app.shared.access.guesses().try_once(Guess::Link, peer.ip, Instant::now())
+}
+
+fn too_many(wait: Wait) -> Response {
+    let text = format!("too many strange devices asked from here: wait {}\n", admission::seconds(wait));
+    admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
+}
+
+fn answer<T: Serialize>(found: Result<Option<T>, RosterError>, attempt: Try<'_>) -> Response {
+    match found {
+        Ok(Some(value)) => {
+            attempt.was_right();
+            json(value)
+        }
+        Ok(None) => strange(),
+        Err(error) => failed(&error),
+    }
+}
+
+fn said(status: StatusCode, text: String) -> Response {
+    (status, [(header::CACHE_CONTROL, "no-store")], text).into_response()
+}
+
+fn json(value: impl Serialize) -> Response {
+    ([(header::CACHE_CONTROL, "no-store")], Json(value)).into_response()
+}
+
+/// Nothing is known of a device that shows no token, or one that is not known.
+fn strange() -> Response {
+    said(StatusCode::NOT_FOUND, "nothing is known of this device\n".to_owned())
+}
+
+fn failed(error: &RosterError) -> Response {
+    error.log();
+    said(StatusCode::SERVICE_UNAVAILABLE, format!("{error}\n"))
+}

@@ -1,0 +1,360 @@
+//! The conductor's page of who belongs to the section: forms in, the page again out. It must know no SQL and no rule of
+//! a room; what may be changed and why not is the roster's to say.
+
+use super::rights::{Conducting, Owning};
+use super::{App, pages};
+use crate::room::Whose;
+use crate::roster::{Change, Listed, RosterError, Step, sheet};
+use crate::store::PersonRow;
+use askama::Template;
+use axum::Json;
+use axum::extract::{Form, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::units::Name;
+
+const HERE: &str = "/conduct/roster";
+
+/// What a form of the page may hold; which fields count depends on what is to be done.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default, rename = "do")]
+    what: String,
+    #[serde(default)]
+    person_id: String,
+    #[serde(default)]
+    into: String,
+    #[serde(default)]
+    player_id: String,
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    instrument: String,
+    #[serde(default)]
+    part: String,
+    #[serde(default)]
+    section: String,
+    #[serde(default)]
+    days: String,
+    #[serde(default)]
+    csv: String,
+    #[serde(default)]
+    sure: String,
+}
+
+/// One line of the list.
+#[derive(Debug)]
+pub(super) struct Row {
+    person_id: String,
+    chair: usize,
+    name: String,
+    /// Slug.
+    instrument: String,
+    /// As typed.
+    part: String,
+    /// As the room shows it.
+    shown_part: String,
+    is_in: bool,
+    is_first: bool,
+    is_last: bool,
+    n_sessions: i64,
+    n_devices: i64,
+    n_unconfirmed: i64,
+}
+
+/// Somebody in the room who is not in the list.
+#[derive(Debug)]
+pub(super) struct Guest {
+    player_id: String,
+    name: String,
+    part: String,
+    is_in: bool,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "roster.html")]
+struct RosterPage {
+    here: &'static str,
+    section: String,
+    sections: Vec<(String, i64)>,
+    rows: Vec<Row>,
+    removed: Vec<(String, String)>,
+    guests: Vec<Guest>,
+    /// Slug and label.
+    instruments: Vec<(&'static str, &'static str)>,
+    n_in: usize,
+    n_expected: usize,
+    /// What was done.
+    said: String,
+    /// What could not be done.
+    trouble: String,
+    /// What was typed, where it was refused.
+    typed: Asked,
+    keep_days: i64,
+    is_kept_by_option: bool,
+}
+
+/// One line of a file, as it would be imported.
+#[derive(Debug)]
+pub(super) struct PreviewRow {
+    line: u64,
+    section: String,
+    name: String,
+    instrument: &'static str,
+    part: String,
+    is_known: bool,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "roster-import.html")]
+struct ImportPage {
+    here: &'static str,
+    rows: Vec<PreviewRow>,
+    errors: Vec<String>,
+    ignored: Vec<String>,
+    n_new: usize,
+    n_known: usize,
+    csv: String,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "roster-erase.html")]
+struct ErasePage {
+    here: &'static str,
+    person_id: String,
+    name: String,
+    n_sessions: i64,
+}
+
+pub(super) async fn show(_: Conducting, State(app): State<App>) -> Response {
+    page(&app, StatusCode::OK, String::new(), Asked::default()).await
+}
+
+pub(super) async fn change(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+    let done = match asked.change() {
+        Ok(change) => app.shared.roster.change(change).await,
+        Err(text) => Err(RosterError::Cannot(text)),
+    };
+    match done {
+        Ok(said) => back(&app, said),
+        Err(error) => refused(&app, &error, asked).await,
+    }
+}
+
+pub(super) async fn import(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+    let bytes = asked.csv.as_bytes();
+    if asked.sure == "yes" {
+        return match app.shared.roster.import(bytes).await {
+            Ok(done) => back(&app, format!("{} new, {} brought up to date.", done.n_added, done.n_updated)),
+            Err(error) => refused(&app, &error, asked).await,
+        };
+    }
+    match app.shared.roster.preview(bytes).await {
+        Ok(preview) => {
+            let rows: Vec<PreviewRow> = preview
+                .sheet
+                .rows
+                .into_iter()
+                .zip(preview.is_known)
+                .map(|(row, is_known)| PreviewRow {
+                    line: row.line,
+                    section: row.section.to_string(),
+                    name: row.name.to_string(),
+                    instrument: row.instrument.label(),
+                    part: row.part,
+                    is_known,
+                })
+                .collect();
+            let n_known = rows.iter().filter(|row| row.is_known).count();
+            let page = ImportPage {
+                here: "roster",
+                n_new: rows.len() - n_known,
+                n_known,
+                rows,
+                errors: preview.sheet.errors,
+                ignored: preview.sheet.ignored,
+                csv: asked.csv,
+            };
+            pages::render(StatusCode::OK, &page)
+        }
+        Err(error) => refused(&app, &error, asked).await,
+    }
+}
+
+/// All sections as a file.
+pub(super) async fn export(_: Conducting, State(app): State<App>) -> Response {
+    match app.shared.roster.exported().await {
+        Ok(text) => {
+            let headers = [
+                (header::CONTENT_TYPE, "text/csv; charset=utf-8; header=present"),
+                (header::CONTENT_DISPOSITION, "attachment; filename=\"windrow-roster.csv\""),
+                (header::CACHE_CONTROL, "no-store"),
+            ];
+            // The mark at the beginning tells spreadsheets that it is UTF-8.
+            (headers, format!("\u{feff}{text}")).into_response()
+        }
+        Err(error) => failed(&error.into()),
+    }
+}
+
+/// Asks once more, then erases.
+pub(super) async fn erase(_: Owning, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+    let listed = match app.shared.roster.listed().await {
+        Ok(listed) => listed,
+        Err(error) => return failed(&error),
+    };
+    let Some(person) = listed.people.into_iter().find(|p| p.person_id == asked.person_id) else {
+        let error = RosterError::Cannot("that person is not here any more".to_owned());
+        return refused(&app, &error, asked).await;
+    };
+    if asked.sure != "yes" {
+        let PersonRow { person_id, name, n_sessions, .. } = person;
+        return pages::render(StatusCode::OK, &ErasePage { here: "roster", person_id, name, n_sessions });
+    }
+    match app.shared.roster.erase(Whose::Person(person.person_id), false).await {
+        Ok(()) => back(&app, format!("Everything that was stored about {} is erased.", person.name)),
+        Err(error) => refused(&app, &error, asked).await,
+    }
+}
+
+/// Every chair of the room, taken or not.
+pub(super) async fn seats(_: Conducting, State(app): State<App>) -> Response {
+    match app.shared.roster.seats().await {
+        Ok(seats) => ([(header::CACHE_CONTROL, "no-store")], Json(seats)).into_response(),
+        Err(error) => failed(&error),
+    }
+}
+
+/// To the page again, which says it once: a reload then repeats nothing.
+fn back(app: &App, said: String) -> Response {
+    app.shared.roster.say(said);
+    Redirect::to(HERE).into_response()
+}
+
+async fn refused(app: &App, error: &RosterError, typed: Asked) -> Response {
+    match error {
+        RosterError::Cannot(text) => page(app, StatusCode::UNPROCESSABLE_ENTITY, sentence(text), typed).await,
+        _ => failed(error),
+    }
+}
+
+pub(super) fn failed(error: &RosterError) -> Response {
+    error.log();
+    let text = format!("{}.", sentence(&error.to_string()));
+    pages::message(StatusCode::SERVICE_UNAVAILABLE, "That did not work", text)
+}
+
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+async fn page(app: &App, status: StatusCode, trouble: String, typed: Asked) -> Response {
+    let roster = &app.shared.roster;
+    let (listed, (keep_days, is_kept_by_option)) = match (roster.listed().await, roster.keep_days().await) {
+        (Ok(listed), Ok(keep)) => (listed, keep),
+        (Err(error), _) | (_, Err(error)) => return failed(&error),
+    };
+    let said = if trouble.is_empty() { roster.take_said() } else { String::new() };
+    let Listed { section, sections, people, seats } = listed;
+    let by_person: BTreeMap<&str, _> =
+        seats.iter().filter_map(|s| Some((s.person_id.as_deref()?, s))).collect();
+    let (removed, people): (Vec<_>, Vec<_>) = people.into_iter().partition(|p| p.is_removed);
+    let n = people.len();
+    let rows: Vec<Row> = people
+        .into_iter()
+        .enumerate()
+        .map(|(i, p)| {
+            let seat = by_person.get(p.person_id.as_str());
+            Row {
+                chair: i + 1,
+                shown_part: seat.map_or_else(String::new, |s| s.part.clone()),
+                is_in: seat.is_some_and(|s| s.is_in),
+                is_first: i == 0,
+                is_last: i + 1 == n,
+                person_id: p.person_id,
+                name: p.name,
+                instrument: p.instrument,
+                part: p.part,
+                n_sessions: p.n_sessions,
+                n_devices: p.n_devices,
+                n_unconfirmed: p.n_unconfirmed,
+            }
+        })
+        .collect();
+    let guests: Vec<Guest> = seats
+        .iter()
+        .filter(|s| s.person_id.is_none())
+        .filter_map(|s| {
+            let player_id = s.player_id.clone()?;
+            Some(Guest { player_id, name: s.name.to_string(), part: s.part.clone(), is_in: s.is_in })
+        })
+        .collect();
+    let page = RosterPage {
+        here: "roster",
+        section: section.to_string(),
+        sections,
+        n_in: seats.iter().filter(|s| s.is_in).count(),
+        n_expected: rows.len() + guests.iter().filter(|g| g.is_in).count(),
+        rows,
+        removed: removed.into_iter().map(|p| (p.person_id, p.name)).collect(),
+        guests,
+        instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
+        said,
+        trouble,
+        typed,
+        keep_days,
+        is_kept_by_option,
+    };
+    pages::render(status, &page)
+}
+
+impl Asked {
+    /// What the form wants.
+    fn change(&self) -> Result<Change, String> {
+        let person_id = self.person_id.clone();
+        Ok(match self.what.as_str() {
+            "add" => {
+                let (name, instrument, part) = self.fields()?;
+                Change::Add { name, instrument, part }
+            }
+            "edit" => {
+                let (name, instrument, part) = self.fields()?;
+                Change::Edit { person_id, name, instrument, part }
+            }
+            "up" => Change::Move { person_id, by: Step::Up },
+            "down" => Change::Move { person_id, by: Step::Down },
+            "remove" => Change::Remove { person_id },
+            "restore" => Change::Restore { person_id },
+            "merge" => Change::Merge { from: person_id, into: self.into.clone() },
+            "seat" => Change::Seat { player_id: self.player_id.clone(), person_id },
+            "adopt" => Change::Adopt { player_id: self.player_id.clone() },
+            "confirm" => Change::Confirm { person_id },
+            "forget" => Change::ForgetDevices { person_id },
+            "choose" => {
+                let section = Name::new(&self.section).map_err(|e| e.to_string())?;
+                Change::Choose { section }
+            }
+            "keep" => {
+                let days = self.days.trim().parse();
+                let days =
+                    days.map_err(|_| format!("\u{201c}{}\u{201d} is not a number of days", self.days))?;
+                Change::Keep { days }
+            }
+            _ => return Err("the page asked for something that is not known here: load it again".to_owned()),
+        })
+    }
+
+    fn fields(&self) -> Result<(Name, Instrument, String), String> {
+        let name = Name::new(&self.name).map_err(|e| e.to_string())?;
+        Ok((name, sheet::instrument_named(&self.instrument)?, sheet::part_text(&self.part)?))
+    }
+
+    /// Whether this was typed into a person's line.
+    fn is_edit_of(&self, person_id: &str) -> bool {
+        self.what == "edit" && self.person_id == person_id
+    }
+}

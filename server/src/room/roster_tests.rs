@@ -1,0 +1,264 @@
+//! Tests of who is who: names tapped in the list, devices known from last week, two devices on one name, and what the
+//! conductor changes.
+
+use super::desk::{Desk, acked, batch, is_kept, lane, welcome};
+use super::event::{
+    ConnectionId, Effect, Event, FreshIds, Joining, KnownDevice, Person, RosterChange, Whose,
+};
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::messages::{
+    ConductorSays, Hello, NoticeAnswer, PlayerHears, RefusedReason, SeatNow, Snapshot,
+};
+use windrow_protocol::units::Name;
+
+fn person(id: &str, name: &str, instrument: Instrument, part: &str) -> Person {
+    Person { person_id: id.to_owned(), name: Name::new(name).unwrap(), instrument, part: part.to_owned() }
+}
+
+fn list(people: &[Person]) -> RosterChange {
+    RosterChange::List { section: Name::new("Larkmoor Youth Winds").unwrap(), people: people.to_vec() }
+}
+
+/// Imogen and Wren on the flute, Hadley on the oboe.
+fn three() -> Vec<Person> {
+    vec![
+        person("imogen", "Imogen", Instrument::Flute, ""),
+        person("wren", "Wren", Instrument::Flute, "flute 3"),
+        person("hadley", "Hadley", Instrument::Oboe, ""),
+    ]
+}
+
+fn desk() -> Desk {
+    let mut desk = Desk::new();
+    change(&mut desk, list(&three()));
+    desk
+}
+
+fn change(desk: &mut Desk, change: RosterChange) -> Vec<Effect> {
+    desk.apply(Event::Roster(change))
+}
+
+/// A device that taps a name, with what the records know of it.
+fn tap(desk: &mut Desk, connection: u64, person: &str, device: KnownDevice, takes_over: bool) -> Vec<Effect> {
+    let token = device.is_known.then(|| format!("old-{connection}"));
+    let typed = Hello::new("KF3M7P", Name::new("tapped").unwrap(), Instrument::Flute);
+    let hello = Hello { person: (!device.is_known).then(|| person.to_owned()), token, takes_over, ..typed };
+    let fresh = FreshIds { player_id: format!("p{connection}"), token: format!("t{connection}") };
+    desk.apply(Event::Joined(Box::new(Joining {
+        connection: ConnectionId(connection),
+        hello,
+        fresh,
+        device,
+    })))
+}
+
+fn stranger() -> KnownDevice {
+    KnownDevice::default()
+}
+
+fn owned(person: &str, is_confirmed: bool) -> KnownDevice {
+    KnownDevice { is_known: true, person_id: Some(person.to_owned()), is_confirmed }
+}
+
+fn refusal(effects: &[Effect], connection: u64) -> Option<RefusedReason> {
+    effects.iter().find_map(|e| match e {
+        Effect::Refuse { connection: c, refused } if c.0 == connection => Some(refused.reason),
+        _ => None,
+    })
+}
+
+fn notice(effects: &[Effect], connection: u64) -> Option<&str> {
+    effects.iter().find_map(|e| match e {
+        Effect::Send { connection: c, message: PlayerHears::Notice { text } } if c.0 == connection => {
+            Some(text.as_str())
+        }
+        _ => None,
+    })
+}
+
+fn lanes(snapshot: &Snapshot) -> Vec<(u16, &str, &str)> {
+    snapshot.lanes.iter().map(|l| (l.chair, l.name.as_str(), l.part.as_str())).collect()
+}
+
+#[test]
+fn who_taps_a_name_gets_its_chair_and_the_absent_are_no_lanes() {
+    let mut desk = desk();
+    let effects = tap(&mut desk, 1, "hadley", stranger(), false);
+    let welcome = welcome(&effects).unwrap();
+    assert_eq!((welcome.chair, welcome.name.as_str(), welcome.part.as_str()), (3, "Hadley", "oboe 1"));
+    assert_eq!((welcome.instrument, welcome.token.as_str()), (Instrument::Oboe, "t1"));
+    tap(&mut desk, 2, "imogen", stranger(), false);
+    let seen = desk.look();
+    assert_eq!(lanes(&seen), [(1, "Imogen", "flute 1"), (3, "Hadley", "oboe 1")]);
+    assert_eq!((seen.section.n_players, seen.expected), (2, 3), "2 of 3 are in");
+    let seats = desk.room.seat_list();
+    let is_in: Vec<_> = seats.iter().map(|s| (s.chair, s.part.as_str(), s.is_in)).collect();
+    assert_eq!(is_in, [(1, "flute 1", true), (2, "flute 3", false), (3, "oboe 1", true)]);
+}
+
+#[test]
+fn a_device_known_from_last_week_is_its_player_again_and_keeps_its_token() {
+    let mut desk = desk();
+    let effects = tap(&mut desk, 1, "", owned("wren", true), false);
+    let welcome = welcome(&effects).unwrap();
+    assert_eq!((welcome.name.as_str(), welcome.chair, welcome.token.as_str()), ("Wren", 2, "old-1"));
+}
+
+#[test]
+fn who_taps_another_name_than_last_week_is_another_device() {
+    let mut desk = desk();
+    let hello = Hello {
+        person: Some("imogen".to_owned()),
+        token: Some("old-1".to_owned()),
+        ..Hello::new("KF3M7P", Name::new("Imogen").unwrap(), Instrument::Flute)
+    };
+    let fresh = FreshIds { player_id: "p1".to_owned(), token: "t1".to_owned() };
+    let joining = Joining { connection: ConnectionId(1), hello, fresh, device: owned("wren", true) };
+    let effects = desk.apply(Event::Joined(Box::new(joining)));
+    let welcome = welcome(&effects).unwrap();
+    assert_eq!((welcome.name.as_str(), welcome.token.as_str()), ("Imogen", "t1"));
+}
+
+#[test]
+fn the_second_device_on_a_name_is_asked_and_its_owner_moves_without_the_conductor() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "wren", stranger(), false);
+    let effects = tap(&mut desk, 2, "", owned("wren", true), false);
+    assert_eq!(refusal(&effects, 2), Some(RefusedReason::NameTaken));
+    assert_eq!(refusal(&effects, 1), None, "the first plays on");
+    let effects = tap(&mut desk, 2, "", owned("wren", true), true);
+    assert_eq!(refusal(&effects, 1), Some(RefusedReason::Replaced));
+    assert_eq!(welcome(&effects).unwrap().name.as_str(), "Wren");
+    assert_eq!(desk.look().notices, []);
+}
+
+#[test]
+fn a_strange_second_device_waits_for_the_conductor() {
+    for (answer, lanes_after) in [
+        (NoticeAnswer::KeepFirst, vec![(2, "Wren", "flute 3")]),
+        (NoticeAnswer::SecondTakesOver, vec![(2, "Wren", "flute 3")]),
+        (NoticeAnswer::SecondIsNickname, vec![(2, "Wren", "flute 3"), (4, "tapped", "flute 2")]),
+    ] {
+        let mut desk = desk();
+        tap(&mut desk, 1, "wren", stranger(), false);
+        let effects = tap(&mut desk, 2, "wren", stranger(), true);
+        assert_eq!(refusal(&effects, 2), None);
+        assert!(notice(&effects, 2).unwrap().contains("the conductor is asked"));
+        assert!(notice(&effects, 1).unwrap().contains("Another device says to be Wren"));
+        let asked = desk.look().notices;
+        assert_eq!((asked.len(), asked[0].text.as_str()), (1, "Two devices say they are Wren."));
+        let effects = desk.command(ConductorSays::Answer { notice: asked[0].id, answer });
+        assert_eq!(lanes(&desk.look()), lanes_after, "{answer:?}");
+        assert_eq!(desk.look().notices, []);
+        let (first, second) = match answer {
+            NoticeAnswer::KeepFirst => (None, Some(RefusedReason::NotYou)),
+            NoticeAnswer::SecondTakesOver => (Some(RefusedReason::NotYou), None),
+            _ => (None, None),
+        };
+        assert_eq!((refusal(&effects, 1), refusal(&effects, 2)), (first, second), "{answer:?}");
+        let again = desk.command(ConductorSays::Answer { notice: asked[0].id, answer });
+        assert!(again.contains(&Effect::CannotDo { text: "that is settled already".to_owned() }));
+    }
+}
+
+#[test]
+fn who_waits_for_a_name_gets_it_when_the_first_leaves() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "wren", stranger(), false);
+    tap(&mut desk, 2, "wren", stranger(), true);
+    let effects = desk.apply(Event::Left { connection: ConnectionId(1) });
+    assert_eq!(welcome(&effects).unwrap().name.as_str(), "Wren");
+    assert_eq!(desk.look().notices, []);
+}
+
+#[test]
+fn a_claim_falls_when_its_device_goes() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "wren", stranger(), false);
+    tap(&mut desk, 2, "wren", stranger(), true);
+    let effects = desk.apply(Event::Left { connection: ConnectionId(2) });
+    assert_eq!(notice(&effects, 1), Some(""), "the first is told that it is over");
+    assert_eq!(desk.look().notices, []);
+}
+
+#[test]
+fn equal_nicknames_get_numbers_and_are_told_once() {
+    let mut desk = desk();
+    let (_, effects) = desk.join_with("Kiki", |_| {});
+    assert_eq!(notice(&effects, 1), None);
+    let (second, effects) = desk.join_with("kiki", |_| {});
+    let seated = welcome(&effects).unwrap();
+    assert_eq!((seated.name.as_str(), seated.chair), ("kiki 2", 5));
+    assert!(notice(&effects, second.0).unwrap().contains("\u{201c}kiki 2\u{201d}"));
+    let (_, effects) = desk.join_with("Wren", |_| {});
+    assert_eq!(welcome(&effects).unwrap().name.as_str(), "Wren 2", "one stands in the list");
+    // The same device comes back: it is who it was.
+    let (_, effects) = desk.join_with("kiki", |h| h.token = Some(seated.token));
+    assert_eq!(welcome(&effects).unwrap().name.as_str(), "kiki 2");
+}
+
+#[test]
+fn a_player_who_is_seated_renamed_and_moved_keeps_what_is_acknowledged_and_drawn() {
+    let mut desk = desk();
+    let kiki = desk.join("Kiki");
+    desk.tell(kiki, batch(1));
+    desk.apply(Event::Stored { player_id: "p1".to_owned(), seq: 1 });
+    let seated = RosterChange::Seated { player_id: "p1".to_owned(), person_id: "wren".to_owned() };
+    let effects = change(&mut desk, seated);
+    let told = SeatNow {
+        chair: 2,
+        name: Name::new("Wren").unwrap(),
+        instrument: Instrument::Flute,
+        part: "flute 3".to_owned(),
+    };
+    assert!(
+        effects.contains(&Effect::Send { connection: kiki, message: PlayerHears::Seat(told) }),
+        "{effects:?}"
+    );
+    let mut people = three();
+    people.swap(0, 1);
+    people[0].name = Name::new("Wrenna").unwrap();
+    change(&mut desk, list(&people));
+    let seen = desk.look();
+    assert_eq!(lanes(&seen), [(1, "Wrenna", "flute 3")]);
+    assert_eq!(lane(&seen, "Wrenna").pulses.len(), 1);
+    assert_eq!(acked(&desk.tell(kiki, batch(1))), Some(1), "still safe");
+    assert!(is_kept(&desk.tell(kiki, batch(2))));
+    change(&mut desk, list(&people[1..]));
+    assert_eq!(lanes(&desk.look()), [(3, "Wrenna", "flute 3")], "off the list, a guest behind it");
+}
+
+#[test]
+fn nobody_is_seated_on_a_chair_that_is_taken() {
+    let mut desk = desk();
+    tap(&mut desk, 9, "wren", stranger(), false);
+    let (kiki, _) = desk.join_with("Kiki", |_| {});
+    let seated = RosterChange::Seated { player_id: "p1".to_owned(), person_id: "wren".to_owned() };
+    let effects = change(&mut desk, seated);
+    let said = effects.iter().find_map(|e| match e {
+        Effect::CannotDo { text } => Some(text.as_str()),
+        _ => None,
+    });
+    assert!(said.unwrap().starts_with("Wren is in from another device"), "{said:?}");
+    let merged = |from: &str| RosterChange::Merged { from: from.to_owned(), into: "hadley".to_owned() };
+    change(&mut desk, merged("wren"));
+    let seats = desk.room.seat_list();
+    assert!(seats[2].is_in && !seats[1].is_in, "Wren's device is Hadley's now");
+    desk.apply(Event::Left { connection: kiki });
+}
+
+#[test]
+fn who_erased_the_own_records_is_let_go_and_the_conductor_is_told() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "wren", stranger(), false);
+    desk.tell(ConnectionId(1), batch(1));
+    let whose = Whose::Person("wren".to_owned());
+    let effects = change(&mut desk, RosterChange::Erased { whose, by_player: true });
+    assert_eq!(refusal(&effects, 1), Some(RefusedReason::Erased));
+    assert_eq!(desk.tell(ConnectionId(1), batch(2)), [], "nothing more is kept");
+    let seen = desk.look();
+    assert_eq!((seen.lanes.len(), seen.expected), (0, 2));
+    assert_eq!(seen.notices[0].text, "Wren has erased what was stored about them.");
+    desk.command(ConductorSays::Answer { notice: seen.notices[0].id, answer: NoticeAnswer::Seen });
+    assert_eq!(desk.look().notices, []);
+}

@@ -1,0 +1,259 @@
+//! What is stored about the player of one device, for that player: in short, whole, and its end. A device speaks for all
+//! of a person's records only where it is certain to be theirs; any other one for what it recorded itself.
+
+use super::dates::{in_full, in_words};
+use super::{Roster, RosterError};
+use crate::store::{PlayedRow, Whose, token_sha256};
+use serde::Serialize;
+use serde_json::{Value, json};
+use windrow_protocol::instrument::Instrument;
+
+/// Whose device it is.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct Who {
+    pub(crate) name: String,
+    /// Slug.
+    pub(crate) instrument: String,
+    /// As the room shows it, or as typed; empty if unknown.
+    pub(crate) part: String,
+    /// Absent for a nickname.
+    pub(crate) person_id: Option<String>,
+}
+
+/// What is stored, in short.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct Summary {
+    pub(crate) name: String,
+    pub(crate) instrument: String,
+    pub(crate) part: String,
+    /// Section whose list has this player; empty for a nickname.
+    pub(crate) section: String,
+    /// Whether this is all: a device that is not confirmed sees only what it recorded itself.
+    pub(crate) is_all: bool,
+    pub(crate) sessions: Vec<SessionSummary>,
+    pub(crate) devices: Vec<DeviceSummary>,
+    pub(crate) n_pulses: i64,
+    pub(crate) n_spans: i64,
+    /// Days after which a session is erased.
+    pub(crate) keep_days: i64,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct SessionSummary {
+    pub(crate) date: String,
+    pub(crate) section: String,
+    pub(crate) name: String,
+    pub(crate) n_pulses: i64,
+    pub(crate) n_spans: i64,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct DeviceSummary {
+    pub(crate) last_in: String,
+    pub(crate) is_this_one: bool,
+}
+
+/// What each field of the whole record means; it goes with the record.
+const MEANING: &[(&str, &str)] = &[
+    ("date_utc", "when the session began"),
+    ("time_ms", "milliseconds after the session began"),
+    ("depth_db", "level of a pulse's peak over its valley, dB"),
+    ("swing_cents", "pitch excursion within a pulse, cents, peak to peak"),
+    ("mean_cents", "mean pitch of a pulse, cents from the note"),
+    ("choked", "whether the tone broke in the valley before the pulse"),
+    ("score_version", "which of the session's scores the span belongs to"),
+    ("span_idx", "place of the span in that score, from 0"),
+    ("pulse_rate_hz", "pulses a second over the span"),
+    ("depth_db_pp", "median depth over the span, dB"),
+    ("swing_cents_pp", "median swing over the span, cents"),
+    ("centre_cents", "mean pitch over the span, cents from the note"),
+    ("evenness_cv", "spread of the intervals between pulses over their mean"),
+    ("timing_ms", "median of pulse minus tick, ms; negative is early"),
+    ("state", "the word that was shown"),
+    ("calibrated", "whether the device's own delay was known, so that timing is meant absolutely"),
+];
+
+impl Roster {
+    /// Whose device this is.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn who(&self, token: &str) -> Result<Option<Who>, RosterError> {
+        let hash = token_sha256(token);
+        let Some(device) = self.store.device(&hash).await? else { return Ok(None) };
+        if let Some(person_id) = device.person_id {
+            let seats = self.seats().await?;
+            let in_room = seats.into_iter().find(|s| s.person_id.as_ref() == Some(&person_id));
+            let Some(person) = self.store.person(&person_id).await? else { return Ok(None) };
+            // A person of another section than the one in the room is a guest here.
+            return Ok(Some(Who {
+                name: person.name,
+                instrument: person.instrument,
+                part: in_room.as_ref().map_or(person.part, |seat| seat.part.clone()),
+                person_id: Some(person_id),
+            }));
+        }
+        let nickname = device.name.zip(device.instrument);
+        Ok(nickname.map(|(name, instrument)| Who { name, instrument, part: String::new(), person_id: None }))
+    }
+
+    /// Whose records a device may see, and whether they are all there are; `None` where it is strange.
+    async fn whose(&self, token: &str) -> Result<Option<(Whose, bool)>, RosterError> {
+        // What was played until now counts as well.
+        self.wait_for_writer().await?;
+        let hash = token_sha256(token);
+        let Some(device) = self.store.devices_of(&Whose::Device(hash.clone())).await?.pop() else {
+            return Ok(None);
+        };
+        Ok(Some(match device.person_id {
+            Some(person_id) if device.is_confirmed => (Whose::Person(person_id), true),
+            Some(_) => (Whose::Device(hash), false),
+            None => (Whose::Device(hash), true),
+        }))
+    }
+
+    /// What is stored, in short; `None` where the device is strange.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn summary(&self, token: &str) -> Result<Option<Summary>, RosterError> {
+        let Some((whose, is_all)) = self.whose(token).await? else { return Ok(None) };
+        let played = self.store.played_by(&whose).await?;
+        let hash = token_sha256(token);
+        let devices = self.store.devices_of(&whose).await?;
+        let who = self.who(token).await?;
+        let person = match who.as_ref().and_then(|w| w.person_id.as_ref()) {
+            Some(person_id) => self.store.person(person_id).await?,
+            None => None,
+        };
+        let (name, instrument, part) =
+            who.map_or((String::new(), String::new(), String::new()), |w| (w.name, w.instrument, w.part));
+        Ok(Some(Summary {
+            name,
+            instrument: Instrument::from_slug(&instrument).map_or("", Instrument::label).to_owned(),
+            part,
+            section: person.map_or_else(String::new, |p| p.section_name),
+            is_all,
+            n_pulses: played.iter().map(|p| p.n_pulses).sum(),
+            n_spans: played.iter().map(|p| p.n_spans).sum(),
+            sessions: played.into_iter().map(session_summary).collect(),
+            devices: devices
+                .iter()
+                .map(|d| DeviceSummary {
+                    last_in: in_words(d.seen_unix_ms),
+                    is_this_one: d.token_sha256 == hash,
+                })
+                .collect(),
+            keep_days: self.keep_days().await?.0,
+        }))
+    }
+
+    /// All that is stored, as it is; `None` where the device is strange.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn everything(&self, token: &str) -> Result<Option<Value>, RosterError> {
+        let Some((whose, is_all)) = self.whose(token).await? else { return Ok(None) };
+        let mut sessions = Vec::new();
+        for played in self.store.played_by(&whose).await? {
+            sessions.push(self.session(&played).await?);
+        }
+        let devices: Vec<Value> = self
+            .store
+            .devices_of(&whose)
+            .await?
+            .iter()
+            .map(|d| json!({"last_in_utc": in_full(d.seen_unix_ms), "confirmed": d.is_confirmed}))
+            .collect();
+        let person = match &whose {
+            Whose::Person(person_id) => self.store.person(person_id).await?,
+            Whose::Device(_) => None,
+        };
+        let person = person.map(|p| {
+            json!({"name": p.name, "instrument": p.instrument, "part": p.part, "section": p.section_name})
+        });
+        let meaning: serde_json::Map<String, Value> =
+            MEANING.iter().map(|(field, text)| ((*field).to_owned(), json!(text))).collect();
+        Ok(Some(json!({
+            "about": "Everything that Windrow stores about one player. No sound is stored; none ever left the device.",
+            "is_all": is_all,
+            "in_the_list": person,
+            "devices": devices,
+            "sessions": sessions,
+            "meaning": meaning,
+        })))
+    }
+
+    async fn session(&self, played: &PlayedRow) -> Result<Value, RosterError> {
+        let pulses: Vec<Value> = self
+            .store
+            .pulses_of(&played.player_id)
+            .await?
+            .iter()
+            .map(|p| {
+                json!({
+                    "time_ms": p.time_us as f64 / 1e3,
+                    "depth_db": p.depth_db,
+                    "swing_cents": p.swing_cents,
+                    "mean_cents": p.mean_cents,
+                    "choked": p.choked,
+                })
+            })
+            .collect();
+        let spans: Vec<Value> = self
+            .store
+            .spans_of(&played.player_id)
+            .await?
+            .iter()
+            .map(|s| {
+                let [rate, depth, swing, centre, evenness, timing] = s.measures;
+                json!({
+                    "score_version": s.score_version,
+                    "span_idx": s.span_idx,
+                    "n_pulses": s.n_pulses,
+                    "pulse_rate_hz": rate,
+                    "depth_db_pp": depth,
+                    "swing_cents_pp": swing,
+                    "centre_cents": centre,
+                    "evenness_cv": evenness,
+                    "timing_ms": timing,
+                    "state": s.state,
+                })
+            })
+            .collect();
+        Ok(json!({
+            "date_utc": in_full(played.time_nought_unix_ms),
+            "section": played.section_name,
+            "name": played.name,
+            "instrument": played.instrument,
+            "chair": played.chair,
+            "calibrated": played.calibrated,
+            "pulses": pulses,
+            "spans": spans,
+        }))
+    }
+
+    /// Erases all that a device may see. `false` where the device is strange.
+    ///
+    /// # Errors
+    /// When it could not be erased.
+    pub(crate) async fn erase_mine(&self, token: &str) -> Result<bool, RosterError> {
+        let whose = match self.whose(token).await? {
+            None => return Ok(false),
+            Some((Whose::Person(person_id), _)) => crate::room::Whose::Person(person_id),
+            Some((Whose::Device(_), _)) => crate::room::Whose::Device(token.to_owned()),
+        };
+        self.erase(whose, true).await?;
+        Ok(true)
+    }
+}
+
+fn session_summary(played: PlayedRow) -> SessionSummary {
+    SessionSummary {
+        date: in_words(played.time_nought_unix_ms),
+        section: played.section_name,
+        name: played.name,
+        n_pulses: played.n_pulses,
+        n_spans: played.n_spans,
+    }
+}

@@ -1,0 +1,193 @@
+//! The roster: which section is in the room, who belongs to it, and what is stored about each. It brings records and room
+//! together; it must know no pages and no SQL.
+
+mod changes;
+pub(crate) mod dates;
+mod mine;
+mod retention;
+pub(crate) mod sheet;
+
+pub(crate) use changes::{Change, Step};
+pub(crate) use retention::{KEEP_DAYS, keep_only_recent};
+
+use crate::room::{Ended, Person, RoomHandle, RosterChange, SeatInfo};
+use crate::store::{PersonRow, Recorder, Store, StoreError};
+use sheet::WrittenPerson;
+use std::sync::{Mutex, PoisonError};
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::units::Name;
+
+/// Why something about the roster could not be done.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum RosterError {
+    /// In words for the person.
+    #[error("{0}")]
+    Cannot(String),
+    /// The records said no.
+    #[error("the records cannot be read or written just now; nothing was changed")]
+    Store(#[from] StoreError),
+    /// The server is stopping.
+    #[error("the rehearsal is closing")]
+    Ended,
+}
+
+impl RosterError {
+    /// For whoever watches the server. What is said to a person may hold names, and no log does.
+    pub(crate) fn log(&self) {
+        if let RosterError::Store(error) = self {
+            tracing::error!(%error, "the roster's records failed");
+        }
+    }
+}
+
+impl From<Ended> for RosterError {
+    fn from(_: Ended) -> Self {
+        RosterError::Ended
+    }
+}
+
+/// The section in the room.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Chosen {
+    section_id: String,
+    name: Name,
+}
+
+/// The roster of a server.
+#[derive(Debug)]
+pub(crate) struct Roster {
+    store: Store,
+    room: RoomHandle,
+    recorder: Recorder,
+    session_id: String,
+    chosen: Mutex<Chosen>,
+    /// What the command line says of how long sessions are kept; it outdoes what the page says.
+    keep_days: Option<i64>,
+    /// What the page says at its next showing.
+    said: Mutex<String>,
+}
+
+/// A section's list as the page shows it.
+#[derive(Debug, Clone)]
+pub(crate) struct Listed {
+    pub(crate) section: Name,
+    /// With how many people are in each list.
+    pub(crate) sections: Vec<(String, i64)>,
+    pub(crate) people: Vec<PersonRow>,
+    /// Every chair of the room, taken or not.
+    pub(crate) seats: Vec<SeatInfo>,
+}
+
+impl Roster {
+    /// The roster of a room, with a section that is made where it is not there, brought into the room.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn open(
+        store: Store,
+        room: RoomHandle,
+        recorder: Recorder,
+        session_id: String,
+        section: Name,
+        keep_days: Option<i64>,
+    ) -> Result<Self, StoreError> {
+        let section_id = store.section_named(section.as_str()).await?;
+        let chosen = Mutex::new(Chosen { section_id, name: section });
+        Ok(Self { store, room, recorder, session_id, chosen, keep_days, said: Mutex::default() })
+    }
+
+    /// Name of the section in the room.
+    pub(crate) fn section(&self) -> Name {
+        self.chosen().name
+    }
+
+    fn chosen(&self) -> Chosen {
+        self.chosen.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Leaves a word for the page's next showing.
+    pub(crate) fn say(&self, said: String) {
+        *self.said.lock().unwrap_or_else(PoisonError::into_inner) = said;
+    }
+
+    pub(crate) fn take_said(&self) -> String {
+        std::mem::take(&mut self.said.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Brings the list into the room as the records have it.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn refresh(&self) -> Result<(), RosterError> {
+        let Chosen { section_id, name } = self.chosen();
+        let rows = self.store.people(&section_id).await?;
+        let people = rows.into_iter().filter(|row| !row.is_removed).filter_map(person).collect();
+        self.tell(RosterChange::List { section: name, people }).await
+    }
+
+    /// Tells the room; what it says against it is an error.
+    async fn tell(&self, change: RosterChange) -> Result<(), RosterError> {
+        self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text)))
+    }
+
+    /// Everything the page shows.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn listed(&self) -> Result<Listed, RosterError> {
+        let Chosen { section_id, name } = self.chosen();
+        let sections = self.store.sections().await?.into_iter().map(|s| (s.name, s.n_people)).collect();
+        Ok(Listed {
+            section: name,
+            sections,
+            people: self.store.people(&section_id).await?,
+            seats: self.seats().await?,
+        })
+    }
+
+    /// Every chair of the room, taken or not.
+    ///
+    /// # Errors
+    /// When the room has ended.
+    pub(crate) async fn seats(&self) -> Result<Vec<SeatInfo>, RosterError> {
+        Ok(self.room.seats().await?)
+    }
+
+    /// All sections as a file.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn exported(&self) -> Result<String, StoreError> {
+        exported(&self.store, None).await
+    }
+}
+
+/// Sections as a file: one, or all.
+///
+/// # Errors
+/// When the records cannot be read.
+pub(crate) async fn exported(store: &Store, only: Option<&str>) -> Result<String, StoreError> {
+    let mut sections = Vec::new();
+    for section in store.sections().await? {
+        if only.is_some_and(|name| name != section.name) {
+            continue;
+        }
+        let rows = store.people(&section.section_id).await?;
+        let people = rows
+            .into_iter()
+            .filter(|row| !row.is_removed)
+            .filter_map(|row| {
+                let instrument = Instrument::from_slug(&row.instrument)?;
+                Some(WrittenPerson { name: row.name, instrument, part: row.part })
+            })
+            .collect();
+        sections.push((section.name, people));
+    }
+    Ok(sheet::write(&sections))
+}
+
+/// A row as the room takes it; one that no version of this program wrote is left out.
+fn person(row: PersonRow) -> Option<Person> {
+    let (name, instrument) = (Name::new(&row.name).ok()?, Instrument::from_slug(&row.instrument)?);
+    Some(Person { person_id: row.person_id, name, instrument, part: row.part })
+}

@@ -1,0 +1,333 @@
+//! Everything that is stored about one player, and its end: reading it whole, erasing it, and erasing what is older than
+//! it should be. What is erased is gone from the file's bytes too: freed space is overwritten (secure_delete is on for
+//! every connection) and the write-ahead log is emptied.
+
+use super::records::{Store, StoreError};
+use sqlx::Row;
+use sqlx::sqlite::SqliteRow;
+
+/// Whose records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Whose {
+    /// A person's, of all devices.
+    Person(String),
+    /// Those of one device alone, by the SHA-256 of its token.
+    Device(String),
+}
+
+impl Whose {
+    fn value(&self) -> &str {
+        match self {
+            Whose::Person(value) | Whose::Device(value) => value,
+        }
+    }
+}
+
+/// A player in one session.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlayedRow {
+    /// In this session.
+    pub player_id: String,
+    /// Name then.
+    pub name: String,
+    /// Slug of the instrument then.
+    pub instrument: String,
+    /// Chair then, from 1.
+    pub chair: i64,
+    /// Whether early and late were meant absolutely.
+    pub calibrated: bool,
+    /// Section or ensemble.
+    pub section_name: String,
+    /// When the session's server time was nought, ms since 1970.
+    pub time_nought_unix_ms: i64,
+    /// Pulses kept.
+    pub n_pulses: i64,
+    /// Span results kept.
+    pub n_spans: i64,
+}
+
+/// A pulse as it is stored.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PulseRow {
+    /// Server time of the session, µs.
+    pub time_us: i64,
+    /// Peak over valley.
+    pub depth_db: f64,
+    /// Peak to peak.
+    pub swing_cents: f64,
+    /// From the note.
+    pub mean_cents: Option<f64>,
+    /// Whether the tone broke in the valley before.
+    pub choked: bool,
+}
+
+/// A span's result as it is stored.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpanRow {
+    /// Score of the session.
+    pub score_version: i64,
+    /// Place in that score, from 0.
+    pub span_idx: i64,
+    /// Pulses found.
+    pub n_pulses: i64,
+    /// Rate, depth, swing, centre, evenness and timing, in the units of their names on the wire.
+    pub measures: [Option<f64>; 6],
+    /// The word shown.
+    pub state: String,
+}
+
+/// A device of a player.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SeenRow {
+    /// SHA-256 of its token.
+    pub token_sha256: String,
+    /// Whose it is; `None` for a nickname's.
+    pub person_id: Option<String>,
+    /// When it was last in, ms since 1970.
+    pub seen_unix_ms: i64,
+    /// Whether it is certain to be this player's.
+    pub is_confirmed: bool,
+}
+
+/// A person by themselves.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PersonOfSection {
+    /// Name in the list.
+    pub name: String,
+    /// Slug of the instrument.
+    pub instrument: String,
+    /// As typed; may be empty.
+    pub part: String,
+    /// Section or ensemble.
+    pub section_name: String,
+}
+
+impl Store {
+    /// A person's own row.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn person(&self, person_id: &str) -> Result<Option<PersonOfSection>, StoreError> {
+        let row = sqlx::query(
+            "select p.name, p.instrument, p.part, s.name as section_name
+             from people p join sections s on s.section_id = p.section_id where p.person_id = ?",
+        )
+        .bind(person_id)
+        .fetch_optional(self.pool())
+        .await?;
+        row.map(|r| {
+            Ok(PersonOfSection {
+                name: r.try_get("name")?,
+                instrument: r.try_get("instrument")?,
+                part: r.try_get("part")?,
+                section_name: r.try_get("section_name")?,
+            })
+        })
+        .transpose()
+    }
+
+    /// The sessions somebody played in, the oldest first.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn played_by(&self, whose: &Whose) -> Result<Vec<PlayedRow>, StoreError> {
+        // One statement for both: the other value is null and picks nothing.
+        let (person_id, token_sha256) = match whose {
+            Whose::Person(person_id) => (Some(person_id), None),
+            Whose::Device(token_sha256) => (None, Some(token_sha256)),
+        };
+        let rows = sqlx::query(
+            "select p.player_id, p.name, p.instrument, p.chair, p.calibrated, s.section_name, s.time_nought_unix_ms,
+                    (select count(*) from pulses u where u.player_id = p.player_id) as n_pulses,
+                    (select count(*) from span_results r where r.player_id = p.player_id) as n_spans
+             from players p join sessions s on s.session_id = p.session_id
+             where p.person_id = ? or p.token_sha256 = ? order by p.player_id",
+        )
+        .bind(person_id)
+        .bind(token_sha256)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(PlayedRow {
+                player_id: r.try_get("player_id")?,
+                name: r.try_get("name")?,
+                instrument: r.try_get("instrument")?,
+                chair: r.try_get("chair")?,
+                calibrated: r.try_get("calibrated")?,
+                section_name: r.try_get("section_name")?,
+                time_nought_unix_ms: r.try_get("time_nought_unix_ms")?,
+                n_pulses: r.try_get("n_pulses")?,
+                n_spans: r.try_get("n_spans")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Every pulse of a player in one session.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn pulses_of(&self, player_id: &str) -> Result<Vec<PulseRow>, StoreError> {
+        let rows = sqlx::query(
+            "select time_us, depth_db, swing_cents, mean_cents, choked from pulses
+             where player_id = ? order by seq, pulse_idx",
+        )
+        .bind(player_id)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(PulseRow {
+                time_us: r.try_get("time_us")?,
+                depth_db: r.try_get("depth_db")?,
+                swing_cents: r.try_get("swing_cents")?,
+                mean_cents: r.try_get("mean_cents")?,
+                choked: r.try_get("choked")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Every span's result of a player in one session.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn spans_of(&self, player_id: &str) -> Result<Vec<SpanRow>, StoreError> {
+        let rows = sqlx::query(
+            "select score_version, span_idx, n_pulses, pulse_rate_hz, depth_db_pp, swing_cents_pp, centre_cents,
+                    evenness_cv, timing_ms, state
+             from span_results where player_id = ? order by seq",
+        )
+        .bind(player_id)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(SpanRow {
+                score_version: r.try_get("score_version")?,
+                span_idx: r.try_get("span_idx")?,
+                n_pulses: r.try_get("n_pulses")?,
+                measures: [
+                    r.try_get("pulse_rate_hz")?,
+                    r.try_get("depth_db_pp")?,
+                    r.try_get("swing_cents_pp")?,
+                    r.try_get("centre_cents")?,
+                    r.try_get("evenness_cv")?,
+                    r.try_get("timing_ms")?,
+                ],
+                state: r.try_get("state")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// The devices known as somebody's.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn devices_of(&self, whose: &Whose) -> Result<Vec<SeenRow>, StoreError> {
+        let sql = match whose {
+            Whose::Person(_) => "select * from devices where person_id = ? order by seen_unix_ms",
+            Whose::Device(_) => "select * from devices where token_sha256 = ?",
+        };
+        let rows = sqlx::query(sql).bind(whose.value()).fetch_all(self.pool()).await?;
+        let row = |r: &SqliteRow| {
+            Ok(SeenRow {
+                token_sha256: r.try_get("token_sha256")?,
+                person_id: r.try_get("person_id")?,
+                seen_unix_ms: r.try_get("seen_unix_ms")?,
+                is_confirmed: r.try_get("confirmed")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Erases everything about somebody, of every session: players with their pulses and results, devices, and a person's
+    /// place in the list.
+    ///
+    /// # Errors
+    /// When it cannot be written; then nothing is erased.
+    pub async fn erase(&self, whose: &Whose) -> Result<(), StoreError> {
+        let statements: &[&'static str] = match whose {
+            // What a device of theirs recorded under a nickname before is theirs as well.
+            Whose::Person(_) => &[
+                "delete from players where person_id = ?1 or (person_id is null and token_sha256 in
+                 (select token_sha256 from devices where person_id = ?1 and confirmed))",
+                "delete from devices where person_id = ?1",
+                "delete from people where person_id = ?1",
+            ],
+            Whose::Device(_) => &[
+                "delete from players where token_sha256 = ?1",
+                "delete from devices where token_sha256 = ?1",
+            ],
+        };
+        let mut transaction = self.pool().begin().await?;
+        for statement in statements {
+            sqlx::query(*statement).bind(whose.value()).execute(&mut *transaction).await?;
+        }
+        transaction.commit().await?;
+        self.empty_log().await
+    }
+
+    /// Erases sessions that began before a time, all but one that is still open, with everything in them; devices that
+    /// have not been seen since, and people who were taken off their list before and of whom nothing is left. Gives the
+    /// number of sessions.
+    ///
+    /// # Errors
+    /// When it cannot be written; then nothing is erased.
+    pub async fn erase_before(&self, before_unix_ms: i64, open_session_id: &str) -> Result<u64, StoreError> {
+        let mut transaction = self.pool().begin().await?;
+        let erased = sqlx::query("delete from sessions where time_nought_unix_ms < ? and session_id <> ?")
+            .bind(before_unix_ms)
+            .bind(open_session_id)
+            .execute(&mut *transaction)
+            .await?
+            .rows_affected();
+        for statement in [
+            "delete from devices where seen_unix_ms < ?",
+            "delete from people where removed_unix_ms < ?
+             and person_id not in (select person_id from players where person_id is not null)",
+        ] {
+            sqlx::query(statement).bind(before_unix_ms).execute(&mut *transaction).await?;
+        }
+        transaction.commit().await?;
+        self.empty_log().await?;
+        Ok(erased)
+    }
+
+    /// Brings the write-ahead log into the file and empties it: what was overwritten would stand in it for longer.
+    async fn empty_log(&self) -> Result<(), StoreError> {
+        // It answers "busy" without an error while somebody reads; the next write or the end of the program brings it in
+        // all the same, so a few tries are enough.
+        for _ in 0..5 {
+            let row = sqlx::query("pragma wal_checkpoint(truncate)").fetch_one(self.pool()).await?;
+            if row.try_get::<i64, _>(0)? == 0 {
+                return Ok(());
+            }
+        }
+        tracing::warn!("the log of the records could not be emptied yet; the end of the program does it");
+        Ok(())
+    }
+
+    /// Days after which a session is erased, where the conductor has chosen.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn keep_days(&self) -> Result<Option<i64>, StoreError> {
+        let row = sqlx::query("select keep_days from retention").fetch_optional(self.pool()).await?;
+        Ok(row.map(|r| r.try_get("keep_days")).transpose()?)
+    }
+
+    /// Chooses that.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub async fn set_keep_days(&self, keep_days: i64) -> Result<(), StoreError> {
+        sqlx::query(
+            "insert into retention (retention_id, keep_days) values (1, ?)
+             on conflict (retention_id) do update set keep_days = excluded.keep_days",
+        )
+        .bind(keep_days)
+        .execute(self.pool())
+        .await?;
+        Ok(())
+    }
+}

@@ -1,0 +1,205 @@
+//! What is stored about a player: shown to that player, given out whole, erased from the file's bytes, and never in a log.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex};
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::messages::{Hello, PlayerSays, Pulse, PulseBatch, RefusedReason};
+use windrow_protocol::units::{Cents, Decibels, Micros};
+use windrow_tests::request::{Answer, post, send};
+use windrow_tests::{Conductor, Player, TestServer, hello};
+
+fn batch(seq: u32) -> PlayerSays {
+    let pulse = |i: u32| Pulse {
+        time_us: Micros::new(f64::from(seq * 1000 + i) * 1e3).unwrap(),
+        depth_db: Decibels::new(6.0).unwrap(),
+        swing_cents: Cents::new(12.0).unwrap(),
+        mean_cents: None,
+        choked: false,
+    };
+    PlayerSays::Pulses(PulseBatch { seq, pulses: (0..3).map(pulse).collect() })
+}
+
+async fn mine(server: &TestServer, path: &str, token: &str) -> Answer {
+    send(server.running().http_addr, "POST", path, &[("x-windrow-device", token)], "").await
+}
+
+async fn parsed(server: &TestServer, path: &str, token: &str) -> serde_json::Value {
+    let answer = mine(server, path, token).await;
+    assert_eq!((answer.status, answer.header("cache-control")), (200, "no-store"), "{}", answer.text());
+    serde_json::from_slice(&answer.body).unwrap()
+}
+
+async fn add(server: &TestServer, name: &str) -> String {
+    let form = [("do", "add"), ("name", name), ("instrument", "flute")];
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    assert_eq!(post(addr, "/conduct/roster", &cookie, &form).await.status, 303);
+    let path = format!("/join/{}/names.json", server.code());
+    let names = windrow_tests::request::get(addr, &path, &[]).await;
+    let names: Vec<serde_json::Value> = serde_json::from_slice(&names.body).unwrap();
+    let found = names.iter().find(|n| n["name"] == name).unwrap();
+    found["person_id"].as_str().unwrap().to_owned()
+}
+
+fn tapped(server: &TestServer, person: &str) -> Hello {
+    Hello { person: Some(person.to_owned()), ..hello(server.code(), "tapped", Instrument::Flute) }
+}
+
+/// Files of the records in which these bytes stand.
+fn files_with(data_dir: &Path, bytes: &[u8]) -> Vec<String> {
+    let files = std::fs::read_dir(data_dir).unwrap().map(|entry| entry.unwrap().path());
+    files
+        .filter(|path| path.is_file())
+        .filter(|path| std::fs::read(path).unwrap().windows(bytes.len()).any(|w| w == bytes))
+        .map(|path| path.file_name().unwrap().to_string_lossy().into_owned())
+        .collect()
+}
+
+#[tokio::test]
+async fn a_player_sees_all_that_is_stored_and_can_take_it_along() {
+    let server = TestServer::start().await;
+    let person = add(&server, "Wren").await;
+    let mut wren = Player::join_as(&server, tapped(&server, &person)).await;
+    wren.say(&batch(1)).await;
+    wren.hear_ack(1).await;
+    let token = wren.welcome.token.clone();
+    let summary = parsed(&server, "/mine/summary.json", &token).await;
+    assert_eq!((&summary["name"], &summary["part"]), (&"Wren".into(), &"flute 1".into()));
+    assert_eq!((&summary["n_pulses"], &summary["is_all"]), (&3.into(), &true.into()));
+    assert_eq!((&summary["keep_days"], &summary["devices"][0]["is_this_one"]), (&730.into(), &true.into()));
+    let all = parsed(&server, "/mine/all.json", &token).await;
+    assert_eq!(all["in_the_list"]["section"], "Larkmoor Youth Winds");
+    let pulses = all["sessions"][0]["pulses"].as_array().unwrap();
+    assert_eq!(
+        (pulses.len(), &pulses[0]["time_ms"], &pulses[0]["depth_db"]),
+        (3, &1000.0.into(), &6.0.into())
+    );
+    for field in pulses[0].as_object().unwrap().keys() {
+        assert!(all["meaning"][field].is_string(), "{field} is explained");
+    }
+    for strange in ["", "not-a-token"] {
+        assert_eq!(mine(&server, "/mine/summary.json", strange).await.status, 404);
+    }
+    let elsewhere = [("x-windrow-device", token.as_str()), ("Origin", "https://elsewhere.example")];
+    let refused = send(server.running().http_addr, "POST", "/mine/all.json", &elsewhere, "").await;
+    assert_eq!(refused.status, 404, "another page's request");
+}
+
+#[tokio::test]
+async fn a_device_that_only_tapped_a_name_sees_and_erases_only_its_own() {
+    let server = TestServer::start().await;
+    let person = add(&server, "Wren").await;
+    let mut wren = Player::join_as(&server, tapped(&server, &person)).await;
+    wren.say(&batch(1)).await;
+    wren.hear_ack(1).await;
+    let own = wren.welcome.token.clone();
+    drop(wren);
+    let mut conductor = Conductor::open(&server).await;
+    conductor.see(|s| (s.section.n_players == 0).then_some(())).await;
+    let prankster = Player::join_as(&server, tapped(&server, &person)).await;
+    let token = prankster.welcome.token.clone();
+    assert_ne!(token, own);
+    let summary = parsed(&server, "/mine/summary.json", &token).await;
+    assert_eq!((&summary["n_pulses"], &summary["is_all"]), (&0.into(), &false.into()));
+    assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);
+    let summary = parsed(&server, "/mine/summary.json", &own).await;
+    assert_eq!((&summary["n_pulses"], &summary["name"]), (&3.into(), &"Wren".into()));
+}
+
+#[tokio::test]
+async fn what_is_erased_is_gone_from_room_records_and_the_files_bytes() {
+    const NAME: &str = "Quillfeather";
+    let server = TestServer::start().await;
+    let person = add(&server, NAME).await;
+    let mut player = Player::join_as(&server, tapped(&server, &person)).await;
+    for seq in 1..=20 {
+        player.say(&batch(seq)).await;
+    }
+    player.hear_ack(20).await;
+    let token = player.welcome.token.clone();
+    assert!(!files_with(server.data_dir(), NAME.as_bytes()).is_empty(), "it is there before");
+    // More is on its way while it is erased.
+    player.say(&batch(21)).await;
+    assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);
+    assert_eq!(player.hear_refusal().await.0.reason, RefusedReason::Erased);
+    let mut conductor = Conductor::open(&server).await;
+    let told = conductor.see(|s| s.notices.first().cloned()).await;
+    assert_eq!(told.text, format!("{NAME} has erased what was stored about them."));
+    assert_eq!(mine(&server, "/mine/summary.json", &token).await.status, 404);
+    assert_eq!(files_with(server.data_dir(), NAME.as_bytes()), [] as [&str; 0]);
+    // The server still runs, and what others play is kept.
+    let mut other = Player::join(&server, "Hadley", Instrument::Oboe).await;
+    other.say(&batch(1)).await;
+    other.hear_ack(1).await;
+    let data_dir = server.stop().await;
+    assert_eq!(files_with(&data_dir, NAME.as_bytes()), [] as [&str; 0]);
+    let store = windrow::store::Store::open(&data_dir).await.unwrap();
+    let rows = store.players().await.unwrap();
+    store.close().await;
+    assert_eq!((rows.len(), rows[0].n_pulses), (1, 3), "{rows:?}");
+    std::fs::remove_dir_all(data_dir).unwrap();
+}
+
+#[tokio::test]
+async fn the_conductor_is_asked_twice_before_everything_about_somebody_is_erased() {
+    let server = TestServer::start().await;
+    let person = add(&server, "Quillfeather").await;
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    let once = post(addr, "/conduct/roster/erase", &cookie, &[("person_id", &person)]).await;
+    assert!(once.status == 200 && once.text().contains("Erase everything about Quillfeather?"));
+    assert!(!files_with(server.data_dir(), b"Quillfeather").is_empty());
+    let form = [("person_id", person.as_str()), ("sure", "yes")];
+    assert_eq!(post(addr, "/conduct/roster/erase", &cookie, &form).await.status, 303);
+    assert_eq!(files_with(server.data_dir(), b"Quillfeather"), [] as [&str; 0]);
+}
+
+/// Everything the program says to its log.
+#[derive(Clone, Default)]
+struct Log(Arc<Mutex<Vec<u8>>>);
+
+impl std::io::Write for Log {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.0.lock().unwrap().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+#[tokio::test]
+async fn no_name_is_ever_logged() {
+    const NAME: &str = "Quillfeather";
+    let log = Log::default();
+    let writer = log.clone();
+    let subscriber = tracing_subscriber::fmt()
+        .with_max_level(tracing::Level::TRACE)
+        .with_writer(move || writer.clone())
+        .finish();
+    // Everything of this test runs on this thread.
+    let guard = tracing::subscriber::set_default(subscriber);
+    let server = TestServer::start().await;
+    let person = add(&server, NAME).await;
+    let player = Player::join_as(&server, tapped(&server, &person)).await;
+    let token = player.welcome.token.clone();
+    let (refused, _) = Player::refused(
+        &server,
+        vec![tokio_tungstenite::tungstenite::Message::text(
+            serde_json::to_string(&PlayerSays::Hello(tapped(&server, &person))).unwrap(),
+        )],
+    )
+    .await;
+    assert_eq!(refused.reason, RefusedReason::NameTaken);
+    // A form that is refused, with the name in the refusal.
+    let form = [("do", "add"), ("name", NAME), ("instrument", "flute")];
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    assert_eq!(post(addr, "/conduct/roster", &cookie, &form).await.status, 422);
+    assert_eq!(mine(&server, "/mine/erase.json", &token).await.status, 200);
+    drop(player);
+    std::fs::remove_dir_all(server.stop().await).unwrap();
+    drop(guard);
+    let said = String::from_utf8_lossy(&log.0.lock().unwrap()).into_owned();
+    assert!(said.contains("a player's connection was refused"), "the log is caught: {said}");
+    let line = said.lines().find(|line| line.contains(NAME) || line.contains(&token));
+    assert_eq!(line, None);
+}

@@ -1,0 +1,114 @@
+// The section's names to tap: fetching them, and drawing them as one group of choices. Knows neither socket nor steps.
+
+/**
+ * @typedef {{ person_id: string, name: string, instrument: string, part: string, is_in: boolean }} NameToTap
+ */
+
+/**
+ * The names of a room, or null where no room has the code.
+ * @param {string} code
+ * @param {typeof fetch} ask
+ * @returns {Promise<NameToTap[] | null>}
+ */
+export async function fetchNames(code, ask = fetch) {
+  const plain = code.replace(/[^0-9a-z]/gi, "").toUpperCase();
+  const answer = await ask(`/join/${encodeURIComponent(plain)}/names.json`, { cache: "no-store", referrerPolicy: "no-referrer" });
+  if (answer.status === 404) return null;
+  if (!answer.ok) throw new Error((await answer.text()).trim() || "The names could not be fetched.");
+  return answer.json();
+}
+
+/**
+ * What stands at the end of a name's row.
+ * @param {boolean} isMarked @param {boolean} isIn
+ */
+export function endWords(isMarked, isIn) {
+  if (isMarked) return "that is me";
+  return isIn ? "is in" : "";
+}
+
+export class NameList {
+  /**
+   * @param {HTMLElement} place
+   * @param {() => void} marked a name was tapped
+   */
+  constructor(place, marked) {
+    this.place = place;
+    /** @type {NameToTap[]} */
+    this.names = [];
+    place.addEventListener("change", () => {
+      this.showEnds();
+      marked();
+    });
+  }
+
+  /**
+   * The names as they are now. Where only who is in has changed, rows stay, and with them the keyboard's place.
+   * @param {NameToTap[]} names
+   */
+  show(names) {
+    const same = (/** @type {NameToTap} */ a, /** @type {NameToTap} */ b) =>
+      a.person_id === b?.person_id && a.name === b.name && a.part === b.part;
+    if (names.length === this.names.length && names.every((name, i) => same(name, this.names[i]))) {
+      this.names = names;
+      for (const [i, row] of [...this.place.children].entries()) {
+        /** @type {HTMLElement} */ (row).dataset.in = String(names[i].is_in);
+      }
+      this.showEnds();
+      return;
+    }
+    const former = this.chosen()?.person_id;
+    this.names = names;
+    this.place.replaceChildren(...names.map((name) => this.row(name, name.person_id === former)));
+    this.showEnds();
+  }
+
+  /** @param {NameToTap} name @param {boolean} isMarked */
+  row(name, isMarked) {
+    const page = this.place.ownerDocument;
+    const row = page.createElement("label");
+    row.dataset.in = String(name.is_in);
+    const choice = page.createElement("input");
+    choice.type = "radio";
+    choice.name = "person";
+    choice.value = name.person_id;
+    choice.checked = isMarked;
+    const words = [
+      ["b", name.name],
+      ["small", name.part],
+      ["small", ""],
+    ].map(([tag, text]) => {
+      const word = page.createElement(tag);
+      word.textContent = text;
+      return word;
+    });
+    words[2].className = "is";
+    row.append(choice, ...words);
+    return row;
+  }
+
+  /** Which name is marked. @returns {NameToTap | null} */
+  chosen() {
+    const marked = /** @type {HTMLInputElement | null} */ (this.place.querySelector("input:checked"));
+    return this.names.find((name) => name.person_id === marked?.value) ?? null;
+  }
+
+  unmark() {
+    for (const choice of this.place.querySelectorAll("input")) choice.checked = false;
+    this.showEnds();
+  }
+
+  showEnds() {
+    const marked = this.chosen();
+    for (const [i, row] of [...this.place.children].entries()) {
+      const end = /** @type {HTMLElement} */ (row.querySelector(".is"));
+      end.textContent = endWords(this.names[i] === marked, this.names[i].is_in);
+    }
+  }
+
+  focus() {
+    const inputs = this.place.querySelectorAll("input");
+    const marked = /** @type {HTMLInputElement | null} */ (this.place.querySelector("input:checked"));
+    (marked ?? inputs[0])?.focus();
+  }
+}

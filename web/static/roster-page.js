@@ -1,0 +1,65 @@
+// The roster page's only script: reads a chosen file into the form, and keeps the words "is in" fresh. Everything else
+// works without it.
+
+/** Between two looks at who is in, ms. */
+const LOOK_MS = 4000;
+/** As the server takes it, bytes. */
+const MAX_BYTES = 256 * 1024;
+
+/**
+ * A file's text, or what is wrong with it.
+ * @param {{ size: number, arrayBuffer: () => Promise<ArrayBuffer> }} file
+ * @returns {Promise<{ text: string, trouble: string }>}
+ */
+export async function textOfFile(file) {
+  if (file.size > MAX_BYTES) {
+    return { text: "", trouble: `The file has ${Math.round(file.size / 1024)} kB; at most ${MAX_BYTES / 1024} are taken. Is it a list of players?` };
+  }
+  try {
+    return { text: new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer()), trouble: "" };
+  } catch {
+    return { text: "", trouble: "This file is not UTF-8. Save it as “CSV UTF-8” in the spreadsheet and choose it again." };
+  }
+}
+
+/**
+ * How many are in, in words.
+ * @param {{ person_id: string | null, is_in: boolean }[]} seats
+ */
+export function inWords(seats) {
+  const nIn = seats.filter((s) => s.is_in).length;
+  return `${nIn} of ${seats.filter((s) => s.person_id !== null || s.is_in).length} are in`;
+}
+
+/** @param {Document} page */
+function start(page) {
+  page.getElementById("trouble")?.focus();
+  const file = /** @type {HTMLInputElement | null} */ (page.getElementById("file"));
+  const csv = /** @type {HTMLTextAreaElement | null} */ (page.getElementById("csv"));
+  const said = page.getElementById("file-said");
+  file?.addEventListener("change", async () => {
+    const chosen = file.files?.[0];
+    if (!chosen || !csv || !said) return;
+    const { text, trouble } = await textOfFile(chosen);
+    if (!trouble) csv.value = text;
+    said.textContent = trouble || `${chosen.name} is in the field below. Look at it first; nothing is changed yet.`;
+  });
+  const look = async () => {
+    if (page.visibilityState !== "visible") return;
+    const answer = await fetch("/conduct/seats.json", { cache: "no-store" });
+    if (!answer.ok) return;
+    const seats = await answer.json();
+    const isIn = new Map(seats.map((/** @type {any} */ s) => [s.person_id, s.is_in]));
+    for (const word of page.querySelectorAll("[data-person]")) {
+      const text = isIn.get(/** @type {HTMLElement} */ (word).dataset.person) ? "is in" : "";
+      if (word.textContent !== text) word.textContent = text;
+    }
+    const count = page.getElementById("n-in");
+    const words = inWords(seats);
+    if (count && count.textContent !== words) count.textContent = words;
+  };
+  // A server that cannot be reached for a while changes nothing here.
+  setInterval(() => look().catch(() => {}), LOOK_MS);
+}
+
+if (typeof document !== "undefined") start(document);
