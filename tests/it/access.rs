@@ -149,3 +149,39 @@ async fn forms_of_other_addresses_are_refused() {
         }
     }
 }
+
+#[tokio::test]
+async fn wrong_passphrases_are_slowed_down_and_say_so() {
+    let server = served().await;
+    let addr = server.0.http_addr;
+    set_up(&server.0).await;
+    for attempt in 1..=5 {
+        assert_eq!(sign_in(addr, "crook and bocal", "").await.status, 403, "{attempt}");
+    }
+    // However right: nobody may try for half a minute.
+    for passphrase in ["crook and bocal", PASSPHRASE] {
+        let slowed = sign_in(addr, passphrase, "").await;
+        assert_eq!(slowed.status, 429);
+        let wait_s: u64 = slowed.header("retry-after").parse().unwrap();
+        assert!((1..=30).contains(&wait_s), "{wait_s}");
+        assert!(
+            slowed.text().contains(&format!("Wait {wait_s} seconds, then try again.")),
+            "{}",
+            slowed.text()
+        );
+    }
+    stop(server).await;
+}
+
+#[tokio::test]
+async fn two_servers_on_one_computer_have_cookies_of_their_own() {
+    let (one, other) = (served().await, served().await);
+    let (first, second) = (set_up(&one.0).await, set_up(&other.0).await);
+    let both = format!("{first}; {second}");
+    for server in [&one, &other] {
+        assert_eq!(get(server.0.http_addr, "/conduct", &[("Cookie", &both)]).await.status, 200);
+    }
+    assert_eq!(get(other.0.http_addr, "/conduct", &[("Cookie", &first)]).await.status, 403);
+    stop(one).await;
+    stop(other).await;
+}

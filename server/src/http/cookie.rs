@@ -1,14 +1,15 @@
 //! The cookie of whoever is signed in: its name, its attributes, and reading it. It knows nothing of what a token opens.
 
 use super::App;
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::header::COOKIE;
+use axum::http::{HeaderMap, HeaderValue};
 
 /// Every token that a request brings under our name. There may be several: another program on the same computer, at
 /// another port, shares the browser's cookies.
 pub(super) fn tokens(app: &App, headers: &HeaderMap) -> Vec<String> {
     let name = name(app);
     headers
-        .get_all(header::COOKIE)
+        .get_all(COOKIE)
         .iter()
         .filter_map(|v| v.to_str().ok())
         .flat_map(|v| v.split(';'))
@@ -18,30 +19,45 @@ pub(super) fn tokens(app: &App, headers: &HeaderMap) -> Vec<String> {
         .collect()
 }
 
-/// Gives a browser its token. OWASP Session Management Cheat Sheet, "Cookies": HttpOnly, Secure, SameSite=Strict, no
-/// Domain, and gone when the browser closes (no Max-Age), which is what a shared laptop needs.
+/// Gives a browser its token. OWASP Session Management Cheat Sheet, "Cookies" (from memory): HttpOnly, Secure,
+/// SameSite=Strict, no Domain, and gone when the browser closes (no Max-Age), which is what a shared laptop needs.
 pub(super) fn give(app: &App, token: &str) -> HeaderValue {
-    let text = format!("{}={token}; Path=/; HttpOnly; SameSite=Strict{}", name(app), secure(app));
-    HeaderValue::from_str(&text).expect("a cookie's name and token are plain letters and digits")
+    header(app, token, "")
 }
 
 /// Takes the token back from a browser.
 pub(super) fn take_back(app: &App) -> HeaderValue {
-    let text = format!("{}=; Path=/; HttpOnly; SameSite=Strict; Max-Age=0{}", name(app), secure(app));
-    HeaderValue::from_str(&text).expect("a cookie's name is plain letters and digits")
+    header(app, "", "; Max-Age=0")
 }
 
-fn secure(app: &App) -> &'static str {
-    if app.secure { "; Secure" } else { "" }
+fn header(app: &App, token: &str, more: &str) -> HeaderValue {
+    let text = text(app.secure, app.shared.access.cookie_id(), token) + more;
+    HeaderValue::from_str(&text).expect("a cookie's name and token are plain letters and digits")
 }
 
-/// Browsers let no other host and no plain http set a cookie whose name begins with `__Host-` (RFC 6265bis, section
-/// 4.1.3.2).
+fn text(secure: bool, cookie_id: &str, token: &str) -> String {
+    let only_https = if secure { "; Secure" } else { "" };
+    format!("{}={token}; Path=/; HttpOnly; SameSite=Strict{only_https}", name_of(secure, cookie_id))
+}
+
 fn name(app: &App) -> String {
     name_of(app.secure, app.shared.access.cookie_id())
 }
 
-/// The cookie's name on a listener.
+/// The cookie's name on a listener. Browsers let no other host and no plain http set one that begins with `__Host-`
+/// (RFC 6265bis, section 4.1.3.2).
 pub(crate) fn name_of(secure: bool, cookie_id: &str) -> String {
     format!("{}windrow_{cookie_id}", if secure { "__Host-" } else { "" })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn on_https_only_https_and_only_this_host_may_set_it() {
+        // RFC 6265bis, section 4.1.3.2: Secure, Path=/, no Domain.
+        assert_eq!(text(true, "a1", "t"), "__Host-windrow_a1=t; Path=/; HttpOnly; SameSite=Strict; Secure");
+        assert_eq!(text(false, "a1", "t"), "windrow_a1=t; Path=/; HttpOnly; SameSite=Strict");
+    }
 }

@@ -11,7 +11,7 @@ const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe
      frame-ancestors 'none'; base-uri 'none'";
 /// What a page of ours needs of the device, and nothing for anybody else. Vibration has no name there.
 const DEVICE_POLICY: &str = "microphone=(self), screen-wake-lock=(self), autoplay=(self), camera=(), geolocation=(), \
-     display-capture=(), payment=(), usb=(), serial=(), bluetooth=(), midi=(), publickey-credentials-get=()";
+     display-capture=(), payment=(), usb=(), serial=(), midi=(), publickey-credentials-get=()";
 
 /// As OWASP's HTTP Headers Cheat Sheet has them (from memory). There is no Strict-Transport-Security: browsers ignore it
 /// for bare addresses, and for a name under .local it would lock out the next laptop of that name.

@@ -2,6 +2,8 @@
 
 mod access;
 mod personal;
+#[cfg(test)]
+mod access_tests;
 mod records;
 mod roster;
 mod token;
