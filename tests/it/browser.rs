@@ -10,6 +10,7 @@ mod own_delay;
 mod own_tick;
 mod refused;
 mod shared_tick;
+mod sign_in;
 mod trust;
 
 pub(crate) use driver::say;

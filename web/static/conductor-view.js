@@ -107,6 +107,17 @@ export class ConductorView {
     this.rows.rows.get(lanes[to].player_id)?.item.scrollIntoView({ block: "nearest" });
   }
 
+  /** @param {string} code may change while the page is open; it stands at the end of the address as well */
+  showCode(code) {
+    for (const element of this.page.querySelectorAll("[data-code]")) {
+      if (element.textContent !== code) element.textContent = code;
+    }
+    for (const element of this.page.querySelectorAll("[data-join]")) {
+      const address = (element.textContent ?? "").replace(/\/join\/[^/]*$/, `/join/${code}`);
+      if (element.textContent !== address) element.textContent = address;
+    }
+  }
+
   /** @param {any} snapshot of the room */
   show(snapshot) {
     const wasPlaying = Boolean(this.snapshot?.score);
@@ -126,6 +137,7 @@ export class ConductorView {
     this.at("raster").hidden = snapshot.lanes.length === 0;
     this.at("corner").hidden = snapshot.lanes.length === 0;
     this.text("title", snapshot.title);
+    this.showCode(snapshot.code);
     const { name, number, of } = snapshot.exercise;
     this.text("exercise", `${name}, ${number} of ${of}`);
     this.showSay(snapshot, nowMs);

@@ -1,9 +1,9 @@
 //! What must not be lost: sessions, players and results in SQLite. It must not know rooms or sockets.
 
 mod access;
-mod personal;
 #[cfg(test)]
 mod access_tests;
+mod personal;
 mod records;
 mod roster;
 mod token;

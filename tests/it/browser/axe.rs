@@ -46,9 +46,11 @@ const OPEN_PAGES: [Page<'_>; 7] = [
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 2] = [
+const CONDUCTORS_PAGES: [Page<'_>; 4] = [
     ("/conduct/room", Window::Laptop, "The room is open"),
     ("/conduct/poster", Window::Laptop, "Larkmoor Youth Winds"),
+    ("/conduct/access", Window::Phone, "Access"),
+    ("/conduct/access", Window::Laptop, "Access"),
 ];
 
 /// axe-core, if it was fetched.
@@ -173,6 +175,11 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     for page in CONDUCTORS_PAGES {
         audit.visit(&server, page).await;
     }
+    audit.press("form[action='/conduct/access/invite'] button").await;
+    audit.look("access, an invitation").await;
+    let link = client.find(Locator::Id("invitation")).await.unwrap().prop("value").await.unwrap().unwrap();
+    let invitation = format!("/{}", link.splitn(4, '/').nth(3).unwrap());
+    audit.visit(&server, (&invitation, Window::Phone, "Help to lead")).await;
     client.switch_to_window(player_tab).await.unwrap();
     audit.look("player, playing").await;
 
