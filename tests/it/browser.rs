@@ -9,6 +9,7 @@ mod microphone_check;
 mod own_delay;
 mod own_tick;
 mod refused;
+mod room_page;
 mod shared_tick;
 mod sign_in;
 mod trust;

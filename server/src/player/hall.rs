@@ -120,16 +120,5 @@ impl Source for SoundInHall {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_neighbour_is_softer_the_further_away_and_the_walls_set_the_end() {
-        let at = |x_m| Place { x_m, y_m: 0.0 };
-        let db = |x_m| 20.0 * heard_gain(at(0.0), at(x_m)).log10();
-        // Inverse distance law: 20 log10(0.4 / hypot(0.4, 0.3)) = -1.94 dB, plus the walls' hundredth of the power.
-        assert!((db(0.3) - -1.90).abs() < 0.05, "{}", db(0.3));
-        assert!((db(1.6) - -11.9).abs() < 0.1, "{}", db(1.6));
-        assert!((db(1000.0) - DIFFUSE_DB).abs() < 0.01);
-    }
-}
+#[path = "hall_tests.rs"]
+mod tests;

@@ -2,10 +2,12 @@
 
 use super::event::Effect::{self, Keep, Publish, Send};
 use super::event::{ConnectionId, Event, FreshIds, Joining, Kept, KnownDevice, Told};
+use super::seat::Seat;
 use super::state::Room;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
-    ConductorSays, Hearing, Hello, Lane, Moment, PlayerHears, Pulse, PulseBatch, Reading, Snapshot, Welcome,
+    ConductorSays, Hearing, Hello, Lane, Moment, PlayerHears, Pulse, PulseBatch, Reading, RoomCheck,
+    Snapshot, Welcome,
 };
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
@@ -94,6 +96,12 @@ impl Desk {
             }
         }
         last.unwrap()
+    }
+
+    /// What the room check has found so far.
+    pub(crate) fn found(&self) -> RoomCheck {
+        let sittings: Vec<_> = self.room.seats().iter().map(Seat::sitting).collect();
+        self.room.check().picture(&sittings)
     }
 
     pub(crate) fn look(&mut self) -> Snapshot {
