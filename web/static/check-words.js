@@ -58,7 +58,7 @@ export function findingWords(result, instrument) {
       change: "Move the device further away, or turn its microphone away from you.",
     },
     gated: {
-      what: `Your tone was gone after ${heldS.toFixed(1)} seconds.`,
+      what: `Your tone was gone after about ${heldS < 1.5 ? "a second" : `${Math.round(heldS)} seconds`}.`,
       change:
         "If you held it, the device takes a long tone for noise: switch off what it calls noise suppression or voice isolation, or use another device.",
     },

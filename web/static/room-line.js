@@ -117,8 +117,11 @@ export class RoomLine {
     this.stream = stream;
     stream.onopen = () => this.parts.cancel(this.streamTimer);
     stream.onmessage = (event) => {
+      this.parts.cancel(this.streamTimer);
       if (!this.isClosed) this.onmessage({ data: event.data });
     };
+    // A proxy that holds the stream back would leave the page waiting for ever.
+    this.streamTimer = this.parts.later(() => this.end(), STREAMLESS_MS);
     // The server's own word that nothing more will come; without it the browser would ask again.
     stream.addEventListener("end", () => this.end());
     stream.onerror = () => {

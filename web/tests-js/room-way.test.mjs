@@ -246,6 +246,7 @@ test("a stream that comes back goes on, one that does not ends the line", async 
   await stage.begin();
   const [stream] = stage.streams;
   stream.onmessage({ data: "a" });
+  stage.time.pass(60_000);
   stream.readyState = 0;
   stream.onerror();
   stage.time.pass(5000);
@@ -255,6 +256,15 @@ test("a stream that comes back goes on, one that does not ends the line", async 
   assert.deepEqual([stage.heard, stage.nClosed], [["a", "b"], 0]);
   stream.onerror();
   stage.time.pass(12_000);
+  assert.equal(stage.nClosed, 1);
+});
+
+test("a stream that brings nothing is given up", async () => {
+  const stage = stagedLine();
+  await stage.begin();
+  stage.time.pass(11_999);
+  assert.equal(stage.nClosed, 0);
+  stage.time.pass(1);
   assert.equal(stage.nClosed, 1);
 });
 

@@ -1,7 +1,9 @@
 //! A browser that no socket reaches, behind a proxy that lets no upgrade pass: the page goes on over a line by itself, for
 //! the player and for the conductor.
 
-use super::driver::{Browser, check_console_but, programs_or_say_skipped, say, wait_until};
+use super::driver::{
+    Browser, Microphone, check_console, check_console_but, programs_or_say_skipped, say, wait_until,
+};
 use super::{join, spoken, text_of, write_microphone};
 use fantoccini::{Client, Locator};
 use std::net::SocketAddr;
@@ -9,6 +11,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 use tokio::io::{AsyncReadExt, AsyncWriteExt, copy_bidirectional};
 use tokio::net::{TcpListener, TcpStream};
+use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::units::Bpm;
@@ -129,4 +132,66 @@ async fn a_page_that_no_socket_reaches_plays_along_over_a_line() {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_page_whose_socket_is_never_answered_plays_along_over_a_line() {
     run(Upgrades::Ignored).await;
+}
+
+/// Two devices on one page, one on a socket and one on a line, each with a clock of its own; after ten seconds, how far they
+/// are apart and how far each may be off.
+const COMPARE: &str = r"
+    const [code, version, done] = arguments;
+    const at = (file) => `${location.origin}/static/${file}`;
+    const later = (run, ms) => setTimeout(run, ms);
+    const timers = { nowMs: () => performance.now(), later, cancel: (timer) => clearTimeout(timer) };
+    const compare = async () => {
+        const [{ fetchDoor, SharedTime }, { RoomLine }, { RoomSocket, socketUrl }] = await Promise.all(
+            ['shared-time.js', 'room-line.js', 'room-socket.js'].map((file) => import(at(file))));
+        const { module } = await fetchDoor(at('windrow.wasm'));
+        const post = (path, body) => fetch(path, { method: 'POST', body });
+        const open = {
+            socket: (url) => new WebSocket(url),
+            line: () => new RoomLine('/line/player', 'hello first', { post, stream: (path) => new EventSource(path), ...timers }),
+        };
+        const clocks = await Promise.all(['socket', 'line'].map(async (way) => {
+            const time = new SharedTime((await WebAssembly.instantiate(module, {})).exports, timers.nowMs, () => true);
+            const room = new RoomSocket(socketUrl(location, '/ws/player'), { open: open[way], random: Math.random, ...timers }, {
+                hello: () => ({ type: 'hello', version, code, name: way, instrument: 'flute', calibrated: false }),
+                hear: () => {},
+                exchange: (...times) => time.addExchange(...times),
+                status: () => {},
+            });
+            room.start();
+            return time;
+        }));
+        await new Promise((resolve) => setTimeout(resolve, 10_000));
+        const nowMs = performance.now();
+        const [socket, line] = clocks.map((time) => ({ ...time.timeQuality(), serverMs: time.serverUsAt(nowMs) / 1000 }));
+        return { apartMs: line.serverMs - socket.serverMs, socket, line };
+    };
+    compare().then(done, (error) => done({ error: String(error) }));";
+
+async fn same_time(client: Client, server: TestServer) {
+    client.goto(&server.url("/")).await.unwrap();
+    let clocks =
+        client.execute_async(COMPARE, vec![server.code().into(), PROTOCOL_VERSION.into()]).await.unwrap();
+    let number = |way: &str, what: &str| {
+        let value = if way.is_empty() { &clocks[what] } else { &clocks[way][what] };
+        value.as_f64().unwrap_or_else(|| panic!("{clocks}"))
+    };
+    let apart_ms = number("", "apartMs");
+    let bound_ms = number("line", "boundMs") + number("socket", "boundMs");
+    say(&format!(
+        "clocks of a line and a socket are {apart_ms:.2} ms apart after ten seconds; likely errors {:.2} and {:.2} ms",
+        number("line", "errorMs"),
+        number("socket", "errorMs")
+    ));
+    // Each lies within its bound of the server's time (half of the least delay there and back; RFC 5905).
+    assert!(apart_ms.abs() <= bound_ms, "{clocks}");
+    check_console(&client).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_line_keeps_the_same_time_as_a_socket() {
+    let Some(programs) = programs_or_say_skipped("a line's clock") else { return };
+    let server = TestServer::start().await;
+    let browser = Browser::open_with(programs, Microphone::Missing).await;
+    browser.during(|client| same_time(client, server)).await;
 }

@@ -71,6 +71,57 @@ async fn who_refuses_the_microphone_follows_the_beat_and_may_allow_it_later() {
     browser.during(|client| refused_then_allowed(client, server)).await;
 }
 
+/// Keeps what the page opens, so that the test can do to it what a call does.
+const KEEP_STREAM: &str = r"
+    const open = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
+    navigator.mediaDevices.getUserMedia = async (wanted) => {
+        if (window.isHeld) throw new DOMException('held', 'NotReadableError');
+        window.stream = await open(wanted);
+        return window.stream;
+    };";
+
+async fn taken_away_and_back(client: Client, server: TestServer) {
+    let mut conductor = Conductor::open(&server).await;
+    client.goto(&server.url("/")).await.unwrap();
+    client.execute(KEEP_STREAM, vec![]).await.unwrap();
+    join(&client, server.code(), "Imogen").await;
+    conductor.see_lane("Imogen", |lane| lane.microphone == Some(MicrophoneStatus::Listening)).await;
+    let event = async |name: &str| {
+        let script = "window.stream.getAudioTracks()[0].dispatchEvent(new Event(arguments[0]));";
+        client.execute(script, vec![name.into()]).await.unwrap();
+    };
+    // A call mutes it for a while.
+    event("mute").await;
+    conductor.see_lane("Imogen", |lane| lane.microphone == Some(MicrophoneStatus::Lost)).await;
+    notice(&client, &["taken away", "Close calls"]).await;
+    event("unmute").await;
+    conductor.see_lane("Imogen", |lane| lane.microphone == Some(MicrophoneStatus::Listening)).await;
+    notice(&client, &[""]).await;
+    // Another program keeps it for good, then lets go.
+    client.execute("window.isHeld = true;", vec![]).await.unwrap();
+    event("ended").await;
+    conductor.see_lane("Imogen", |lane| lane.microphone == Some(MicrophoneStatus::Lost)).await;
+    let listen = client.find(Locator::Id("listen")).await.unwrap();
+    listen.click().await.unwrap();
+    notice(&client, &["Another program holds the microphone"]).await;
+    client.execute("window.isHeld = false;", vec![]).await.unwrap();
+    listen.click().await.unwrap();
+    conductor.see_lane("Imogen", |lane| lane.microphone == Some(MicrophoneStatus::Listening)).await;
+    conductor.see_lane("Imogen", |lane| lane.pulse_rate_hz.is_some()).await;
+    assert_eq!(text_of(&client, "notice-text").await, "");
+    check_console(&client).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_microphone_that_a_call_took_comes_back() {
+    let Some(programs) = programs_or_say_skipped("the microphone that is taken away") else { return };
+    let microphone = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("taken-away.wav");
+    write_microphone(&microphone);
+    let server = TestServer::start().await;
+    let browser = Browser::open(programs, &microphone).await;
+    browser.during(|client| taken_away_and_back(client, server)).await;
+}
+
 async fn without_microphone(client: Client, server: TestServer) {
     let mut conductor = Conductor::open(&server).await;
     client.goto(&server.url("/")).await.unwrap();
