@@ -94,6 +94,31 @@ export function unmeasuredWord(lane) {
   return (lane.state === "not-heard" && word) || "";
 }
 
+/** What a player's check of the microphone found, in the conductor's few words. */
+const CHECK_WORDS = Object.freeze({
+  dead: "microphone gives nothing",
+  "no-tone": "no tone in the check",
+  clipped: "clips",
+  gated: "cuts long tones off",
+  "level-turned": "turns its level",
+  headset: "sounds like a headset",
+  noisy: "noise near the tone",
+  soft: "faint",
+  "other-note": "plays another note",
+  processed: "changes the sound",
+});
+
+/**
+ * What the conductor should know of a device before the music: why it does not listen, or the worst that the player's own
+ * check found, and whether it goes by the slow line.
+ * @param {{ microphone?: string, state: string, check?: { findings: string[] }, over_line?: boolean }} lane of the snapshot
+ */
+export function deviceInWords(lane) {
+  const [worst] = lane.check?.findings ?? [];
+  const checked = worst ? CHECK_WORDS[/** @type {keyof typeof CHECK_WORDS} */ (worst)] : lane.check ? "microphone checked" : "";
+  return [unmeasuredWord(lane) || checked, lane.over_line ? "slow line" : ""].filter((word) => word !== "").join(", ");
+}
+
 /**
  * Whether a lane's depth is the player's own.
  * @param {{ capture?: Capture, gain_control_on?: boolean }} lane of the snapshot

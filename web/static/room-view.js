@@ -1,6 +1,7 @@
 // The room before the music as it is seen: seats with ties between those too close, a column of levels for each chair, the
 // table of all levels. Takes facts and draws them; knows no socket.
 
+import { deviceInWords } from "./capture-words.js";
 import { chairInWords, dbText, findingWord, inText, placeOnScale, reachedText, rowsOf, wantsWork } from "./room-words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -165,9 +166,7 @@ export class RoomView {
 /** What is to be known of a seat besides that it is taken. @param {any} lane */
 function seatWord(lane) {
   if (lane.state === "away") return "not in";
-  if (lane.microphone === "refused") return "microphone not allowed";
-  if (lane.microphone === "missing" || lane.microphone === "lost") return "no microphone";
-  return "";
+  return deviceInWords(lane);
 }
 
 /** @param {any} chair of the check */

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
-import { CaptureTrouble, captureInWords, unmeasuredWord } from "../static/capture-words.js";
+import { CaptureTrouble, captureInWords, deviceInWords, unmeasuredWord } from "../static/capture-words.js";
 import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf, problemOfCode } from "../static/join-form.js";
 import { laneInWords, quietWords } from "../static/lane-rows.js";
@@ -113,6 +113,14 @@ test("a device without a microphone is said to be one", () => {
   assert.equal(unmeasuredWord({ state: "not-heard", microphone: "listening" }), "");
   assert.equal(quietWords(room.lanes[0]), "3.30 a second, 6 dB");
   assert.equal(quietWords({ ...room.lanes[0], state: "shallow", evidence: "depth 2 dB" }), "depth 2 dB");
+});
+
+test("a device's check and its way are told in a few words, a refused microphone first", () => {
+  const lane = (more) => deviceInWords({ state: "not-heard", microphone: "listening", ...more });
+  assert.equal(lane({}), "");
+  assert.equal(lane({ check: { findings: [] } }), "microphone checked");
+  assert.equal(lane({ check: { findings: ["clipped", "noisy"] }, over_line: true }), "clips, slow line");
+  assert.equal(lane({ check: { findings: ["noisy"] }, microphone: "refused" }), "microphone refused");
 });
 
 test("the say line is the room's until the conductor chooses another player", () => {
