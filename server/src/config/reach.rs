@@ -31,21 +31,21 @@ pub struct ReachOptions {
         long,
         value_name = "FILE",
         requires = "key",
-        conflicts_with = "plain",
+        group = "trusted",
         help_heading = "Getting phones in"
     )]
     pub certificate: Option<PathBuf>,
     /// Key of that certificate (PEM).
     #[arg(long, value_name = "FILE", requires = "certificate", help_heading = "Getting phones in")]
     pub key: Option<PathBuf>,
-    /// Serve plain http for a proxy that ends TLS; name it with --proxy.
-    #[arg(long, requires = "proxy", conflicts_with = "https", help_heading = "Getting phones in")]
+    /// Serve plain http for a proxy that ends TLS; name it with --proxy, and where devices find it with --site.
+    #[arg(long, requires_all = ["proxy", "site"], conflicts_with = "https", group = "trusted", help_heading = "Getting phones in")]
     pub plain: bool,
     /// Address of a proxy whose word about who is asking (X-Forwarded-For, Forwarded) is believed. May be given again.
     #[arg(long, value_name = "IP", requires = "plain", help_heading = "Getting phones in")]
     pub proxy: Vec<IpAddr>,
-    /// Where devices find this server, such as https://winds.school.example, if a proxy or a certificate of your own says so.
-    #[arg(long, value_name = "URL", value_parser = site, help_heading = "Getting phones in")]
+    /// Where devices find this server, such as https://winds.school.example, behind a proxy or with a certificate of your own.
+    #[arg(long, value_name = "URL", value_parser = site, requires = "trusted", help_heading = "Getting phones in")]
     pub site: Option<String>,
     /// Name of this computer on the network, without ".local".
     #[arg(long, value_name = "NAME", default_value = "windrow", value_parser = label, help_heading = "Getting phones in")]
@@ -187,12 +187,13 @@ mod tests {
         check(&["--certificate", "a.pem"], Err("--key"));
         check(&["--no-https", "--https", "0.0.0.0:1"], Err("cannot be used with"));
         check(&["--plain"], Err("--proxy"));
-        check(&["--plain", "--proxy", "10.0.0.1", "--proxy", "10.0.0.2"], Ok(()));
+        check(&["--plain", "--proxy", "10.0.0.1"], Err("--site"));
+        let site = ["--site", "https://winds.school.example"];
+        check(&[&["--plain", "--proxy", "10.0.0.1", "--proxy", "10.0.0.2"], &site[..]].concat(), Ok(()));
+        check(&site, Err("--certificate"));
         check(&["--proxy", "10.0.0.1"], Err("--plain"));
-        check(
-            &["--plain", "--proxy", "10.0.0.1", "--certificate", "a.pem", "--key", "b.pem"],
-            Err("cannot be used with"),
-        );
+        let both = ["--plain", "--proxy", "10.0.0.1", "--certificate", "a.pem", "--key", "b.pem"];
+        check(&[&both, &site[..]].concat(), Err("cannot be used with"));
         check(&["--no-name-constraints", "--no-https"], Err("cannot be used with"));
     }
 
@@ -200,7 +201,8 @@ mod tests {
     fn names_and_sites_are_checked() {
         check(&["--local-name", "Winds.local"], Ok(()));
         check(&["--local-name", "our winds"], Err("cannot be a name on the network"));
-        check(&["--site", "https://winds.school.example:8471/"], Ok(()));
+        let school = ["--certificate", "a.pem", "--key", "b.pem", "--site"];
+        check(&[&school[..], &["https://winds.school.example:8471/"]].concat(), Ok(()));
         for site in
             ["http://winds.school.example", "https://", "https://winds.school.example/room", "https://a:b"]
         {

@@ -14,6 +14,9 @@ const INSTANCE: &str = "Windrow";
 /// A goodbye that takes longer is left out.
 const GOODBYE: Duration = Duration::from_millis(500);
 
+/// Asking whether a name is taken lasts three quarters of a second (RFC 6762, section 8.1), and again with each next name.
+const SETTLED_WITHIN: Duration = Duration::from_secs(15);
+
 /// How the name stands.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) enum Announced {
@@ -47,17 +50,23 @@ impl Announced {
         }
     }
 
-    pub(super) fn warning(&self) -> Option<Warning> {
+    pub(super) fn warning(&self, running_for: Duration) -> Option<Warning> {
+        let failed = |reason: &str| {
+            Warning::new(
+                format!("This computer could not announce its name: {reason}."),
+                "Nothing needs to be done: the pattern and the address lead here without it.",
+            )
+        };
         match self {
+            Self::Asking(_) if running_for >= SETTLED_WITHIN => {
+                Some(failed("no network carries such messages"))
+            }
             Self::Off | Self::Asking(_) | Self::As(_) => None,
             Self::Instead(wanted, name) => Some(Warning::new(
                 format!("Another computer in this network is {wanted} already, so this one is {name}."),
                 "Nothing needs to be done: the pattern and the address lead to this one.",
             )),
-            Self::Failed(reason) => Some(Warning::new(
-                format!("This computer could not announce its name: {reason}."),
-                "Nothing needs to be done: the pattern and the address lead here without it.",
-            )),
+            Self::Failed(reason) => Some(failed(reason)),
         }
     }
 }

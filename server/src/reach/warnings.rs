@@ -25,7 +25,8 @@ pub(super) struct Circumstances<'a> {
 /// The gravest first.
 pub(super) fn warnings(now: &Circumstances<'_>) -> Vec<Warning> {
     let mut warnings = Vec::new();
-    if now.doors.reaches_out() {
+    // A proxy on this computer may well be all that reaches it.
+    if now.doors.reaches_out() || now.doors.site.is_some() {
         warnings.extend(network(now));
         warnings.extend(visitors(now));
     } else {
@@ -35,7 +36,7 @@ pub(super) fn warnings(now: &Circumstances<'_>) -> Vec<Warning> {
         ));
     }
     warnings.extend(now.surroundings.certificate.iter().cloned());
-    warnings.extend(now.surroundings.announced.warning());
+    warnings.extend(now.surroundings.announced.warning(now.running_for));
     warnings
 }
 
@@ -232,6 +233,19 @@ mod tests {
                     Announced::Instead("windrow.local".to_owned(), "windrow-2.local".to_owned());
             },
             &["several networks", "so this one is windrow-2.local"],
+        );
+    }
+
+    #[test]
+    fn a_name_that_nobody_settles_is_told_after_a_while() {
+        let asking = Announced::Asking("windrow.local".to_owned());
+        check(|_, around| around.announced = asking.clone(), &[]);
+        check(
+            |now, around| {
+                around.announced = asking.clone();
+                now.running_for = Duration::from_secs(20);
+            },
+            &["could not announce its name"],
         );
     }
 }
