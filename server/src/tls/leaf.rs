@@ -1,9 +1,10 @@
-//! The server's own certificate, signed by this computer's authority: for names and addresses as they are now, so it is
-//! made anew when they change, when it ends soon, or when a file is broken.
+//! The server's own certificate, signed by this computer's authority: made anew when a name or an address comes that it does
+//! not hold, when it ends soon, or when a file is broken. Addresses that are gone stay in it, since whoever went past a
+//! browser's warning did so for this one certificate, and next week the laptop may well be at the old address again.
 
 use super::authority::set_validity;
 use super::files::{read, read_text, write, write_secret};
-use super::{Authority, TlsError, end_of, listener_config, names_of, parsed};
+use super::{Authority, TlsError, end_of, is_private, listener_config, names_of, parsed};
 use rcgen::{CertificateParams, DnType, ExtendedKeyUsagePurpose, Issuer, KeyPair, KeyUsagePurpose, SanType};
 use rustls::pki_types::pem::PemObject;
 use rustls::pki_types::{CertificateDer, PrivateKeyDer};
@@ -22,7 +23,10 @@ pub(super) const SERVER_DAYS: u32 = 397;
 /// A certificate with fewer days left is made anew.
 const RENEW_WITHIN: Duration = Duration::from_secs(30 * 86_400);
 
-/// The certificate for exactly these names, and whether it was made just now.
+/// Addresses a certificate carries on, beside those that there are: some weeks of Wi-Fis (a guess).
+const EARLIER_ADDRESSES: usize = 24;
+
+/// A certificate for all of these names, and whether it was made just now.
 pub(super) fn serve(
     dir: &Path,
     authority: &Authority,
@@ -51,7 +55,7 @@ fn stands(
     let key =
         PrivateKeyDer::from_pem_slice(&read(&dir.join("server-key.pem")).map_err(text)?).map_err(no_pem)?;
     let certificate = parsed(&leaf)?;
-    if names_of(&certificate) != *names {
+    if !names.is_subset(&names_of(&certificate).into_iter().collect()) {
         return Err("it is for other names".to_owned());
     }
     if end_of(&certificate).0 < now + RENEW_WITHIN {
@@ -101,13 +105,25 @@ fn make(dir: &Path, names: &BTreeSet<String>, now: SystemTime) -> Result<(), Tls
     let issuer = Issuer::from_ca_cert_pem(&read_text(&dir.join("authority.pem"))?, key)
         .map_err(|e| unusable("authority.pem", e))?;
     let key = KeyPair::generate()?;
-    let certificate = params(names, now)?.signed_by(&key, &issuer)?;
+    let earlier = earlier_addresses(dir).into_iter().filter(|ip| !names.contains(ip)).take(EARLIER_ADDRESSES);
+    let names: Vec<String> = names.iter().cloned().chain(earlier).collect();
+    let certificate = params(&names, now)?.signed_by(&key, &issuer)?;
     // A start that is cut short between these two leaves a pair that does not fit, which is made anew.
     write_secret(&dir.join("server-key.pem"), &key.serialize_pem())?;
     write(&dir.join("server.pem"), &certificate.pem())
 }
 
-pub(super) fn params(names: &BTreeSet<String>, now: SystemTime) -> Result<CertificateParams, rcgen::Error> {
+/// Private addresses of the certificate that is there, the latest first; names are left out, since another authority may
+/// have permitted them.
+fn earlier_addresses(dir: &Path) -> Vec<String> {
+    let Ok(bytes) = read(&dir.join("server.pem")) else { return Vec::new() };
+    let Ok(der) = CertificateDer::from_pem_slice(&bytes) else { return Vec::new() };
+    let Ok(certificate) = parsed(&der) else { return Vec::new() };
+    let is_address = |name: &String| name.parse::<IpAddr>().is_ok_and(is_private);
+    names_of(&certificate).into_iter().filter(is_address).collect()
+}
+
+pub(super) fn params(names: &[String], now: SystemTime) -> Result<CertificateParams, rcgen::Error> {
     let mut params = CertificateParams::new(Vec::new())?;
     params.distinguished_name = rcgen::DistinguishedName::new();
     params.distinguished_name.push(DnType::CommonName, "Windrow");

@@ -74,7 +74,7 @@ pub enum TlsError {
 pub(crate) struct Served {
     /// Ready for a listener.
     pub(crate) config: Arc<rustls::ServerConfig>,
-    /// Names and addresses it is for.
+    /// Names and addresses of now that it is for.
     pub(crate) names: BTreeSet<String>,
     /// Whether it is another one than before.
     pub(crate) is_new: bool,
@@ -255,8 +255,8 @@ fn parsed(der: &[u8]) -> Result<X509Certificate<'_>, String> {
         .map_err(|e| format!("no certificate: {e}"))
 }
 
-/// Names and addresses a certificate is for.
-fn names_of(certificate: &X509Certificate<'_>) -> BTreeSet<String> {
+/// Names and addresses a certificate is for, in its own order.
+fn names_of(certificate: &X509Certificate<'_>) -> Vec<String> {
     let extension = certificate.subject_alternative_name().ok().flatten();
     let names = extension.iter().flat_map(|extension| &extension.value.general_names);
     names

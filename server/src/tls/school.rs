@@ -7,6 +7,7 @@ use crate::warning::Warning;
 use rustls::pki_types::pem::PemObject;
 use rustls::pki_types::{CertificateDer, PrivateKeyDer};
 use sha2::{Digest, Sha256};
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::time::SystemTime;
 
@@ -39,7 +40,7 @@ impl School {
             .map_err(|e| unfit(format!("not a PEM file: {e}")))?;
         let leaf = chain.first().ok_or_else(|| unfit("there is no certificate in it".to_owned()))?;
         let leaf = parsed(leaf).map_err(|e| unfit(format!("it is {e}")))?;
-        let names = names_of(&leaf);
+        let names: BTreeSet<String> = names_of(&leaf).into_iter().collect();
         let (end, date) = end_of(&leaf);
         if end < now {
             return Err(unfit(format!("it ended on {date}. Ask whoever made it for a new one")));

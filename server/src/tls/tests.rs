@@ -53,6 +53,27 @@ fn a_certificate_is_kept_until_the_names_change_or_it_ends_soon() {
 }
 
 #[test]
+fn an_address_that_comes_back_needs_no_other_certificate() {
+    let dir = directory("back");
+    let kept = open(&dir, "stand");
+    let now = SystemTime::now();
+    let serve = |ip: &str| kept.serve(&names("stand"), &[address(ip)], now).unwrap();
+    assert!(serve("192.168.1.5").is_new);
+    let school = serve("10.1.2.3");
+    assert!(school.is_new && !school.names.contains("192.168.1.5"));
+    let home = serve("192.168.1.5");
+    assert!(!home.is_new);
+    assert_eq!(shake_hands(&dir, home.config, "10.1.2.3"), Ok(()), "whoever is still there");
+    // The latest are kept, and no more than some weeks' worth.
+    for last in 1..=40 {
+        serve(&format!("10.9.9.{last}"));
+    }
+    assert!(!serve("10.9.9.30").is_new);
+    assert!(serve("192.168.1.5").is_new, "long gone");
+    fs::remove_dir_all(dir).unwrap();
+}
+
+#[test]
 fn a_broken_certificate_is_made_anew_and_a_broken_authority_is_told() {
     let dir = directory("broken");
     let now = SystemTime::now();
@@ -190,7 +211,7 @@ fn forged(dir: &Path, name: &str) -> (CertificateDer<'static>, KeyPair) {
     let key = KeyPair::from_pem(&text("authority-key.pem")).unwrap();
     let issuer = rcgen::Issuer::from_ca_cert_pem(&text("authority.pem"), key).unwrap();
     let key = KeyPair::generate().unwrap();
-    let params = leaf::params(&BTreeSet::from([name.to_owned()]), SystemTime::now()).unwrap();
+    let params = leaf::params(&[name.to_owned()], SystemTime::now()).unwrap();
     (params.signed_by(&key, &issuer).unwrap().der().clone(), key)
 }
 
@@ -211,7 +232,7 @@ fn the_authority_cannot_vouch_for_the_world_outside() {
 /// A school's own pair: self-signed here, which the server neither knows nor minds.
 fn school(dir: &Path, names: &[&str], days: u32, now: SystemTime) -> KeyPair {
     let key = KeyPair::generate().unwrap();
-    let wanted = names.iter().map(|&name| name.to_owned()).collect();
+    let wanted: Vec<String> = names.iter().map(|&name| name.to_owned()).collect();
     let mut params = leaf::params(&wanted, now).unwrap();
     authority::set_validity(&mut params, now, days);
     fs::write(dir.join("school.pem"), params.self_signed(&key).unwrap().pem()).unwrap();
