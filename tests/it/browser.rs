@@ -2,6 +2,7 @@
 //! microphone hears a pulsed tone, the other the conductor's.
 
 mod axe;
+mod closed_room;
 mod driver;
 mod fallback;
 mod first_start;

@@ -127,7 +127,10 @@ export class JoinForm {
     this.trouble(problem);
     if (problem) return this.fields.code.focus();
     try {
-      const [names, known] = await Promise.all([fetchNames(code), this.whoIsThis()]);
+      const asked = fetchNames(code).then((names) => ({ names, error: null }), (error) => ({ names: null, error }));
+      const [{ names, error }, known] = await Promise.all([asked, this.whoIsThis()]);
+      // A closed room tells nobody its names; whoever is in comes back without them.
+      if (error && !known) throw error;
       // Whoever is in may come back whatever became of the code; a device that is only known needs it.
       if (!names && !known) return this.askCodeAgain(`No rehearsal has the code ${code.toUpperCase()}: compare it with the one on the conductor's screen.`);
       this.known = known;
@@ -136,7 +139,7 @@ export class JoinForm {
     } catch (error) {
       const text = error instanceof Error ? error.message : String(error);
       this.show("code", false);
-      this.trouble(/fetch|network|load failed/i.test(text) ? "The room cannot be reached. Is this device on the room's Wi-Fi? Then try again." : text);
+      this.trouble(/fetch|network|load failed/i.test(text) ? "The room cannot be reached. Is this device on the room's Wi-Fi? Then try again." : text.charAt(0).toUpperCase() + text.slice(1));
     }
   }
 

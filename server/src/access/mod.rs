@@ -125,6 +125,8 @@ impl Access {
     pub(crate) async fn open(store: Store, code: String, now_ms: i64) -> Result<Self, StoreError> {
         let new_cookie_id = &new_token()[..8];
         let settings = store.access_settings(new_cookie_id, CODE_LASTS_MIN).await?;
+        // What has ended since the last rehearsal goes.
+        store.sign_ins(SIGN_IN_LASTS, now_ms).await?;
         Ok(Self {
             store,
             cookie_id: settings.cookie_id,
