@@ -6,6 +6,7 @@ mod reach;
 pub use reach::{Https, ReachConfig, ReachOptions};
 
 use crate::commands::passphrase::PassphraseOptions;
+use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -27,6 +28,8 @@ pub enum Command {
     Serve(ServeOptions),
     /// Set another passphrase for the conductor; whoever is signed in is signed out.
     Passphrase(PassphraseOptions),
+    /// Bring a section's list in from a file, or write it to one.
+    Roster(RosterOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
     /// Play along in a room without a browser: with a recording or this computer's microphone.
@@ -48,7 +51,7 @@ pub struct ServeOptions {
     #[arg(long)]
     pub no_qr: bool,
     /// Name of the section or ensemble.
-    #[arg(long, value_name = "NAME", default_value = "Our section", value_parser = name)]
+    #[arg(long, value_name = "NAME", default_value = DEFAULT_SECTION, value_parser = name)]
     pub section: Name,
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
@@ -57,6 +60,9 @@ pub struct ServeOptions {
     #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i64).range(1..=3650))]
     pub keep_days: Option<i64>,
 }
+
+/// Name of the section if nobody gives one.
+pub const DEFAULT_SECTION: &str = "Our section";
 
 /// What a server needs to start; the binary, the demo and every test fill it in.
 #[derive(Debug, Clone)]
@@ -78,7 +84,7 @@ pub struct ServerConfig {
     pub program_key: Option<String>,
 }
 
-fn name(text: &str) -> Result<Name, String> {
+pub(crate) fn name(text: &str) -> Result<Name, String> {
     Name::new(text).map_err(|e| e.to_string())
 }
 

@@ -31,6 +31,7 @@ pub fn run_program() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(options) => commands::serve::run(options),
         Command::Passphrase(options) => commands::passphrase::run(options),
+        Command::Roster(options) => commands::roster::run(options),
         Command::Demo(options) => commands::demo::run(options),
         Command::Play(options) => commands::play::run(options),
         Command::Measure(options) => commands::measure::run(options),

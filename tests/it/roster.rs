@@ -276,3 +276,34 @@ async fn python_reads_what_is_exported_and_what_it_writes_is_imported() {
     assert!(preview.contains("3 lines can be imported") && preview.contains("1 new, 2 there"), "{preview}");
     assert!(preview.contains("Hadley; senior or so"), "{preview}");
 }
+
+fn windrow_roster(arguments: &[&str], data_dir: &std::path::Path) -> (bool, String) {
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_windrow_under_test"));
+    let done = command.arg("roster").args(arguments).arg("--data").arg(data_dir).output().unwrap();
+    let said = [done.stdout, done.stderr].concat();
+    (done.status.success(), String::from_utf8(said).unwrap())
+}
+
+#[tokio::test]
+async fn the_program_imports_and_exports_as_the_page_does() {
+    let server = TestServer::start().await;
+    let data_dir = server.stop().await;
+    let file = data_dir.join("forty.csv");
+    std::fs::write(&file, forty_with_three_bad()).unwrap();
+    let path = file.to_str().unwrap();
+    let (is_fine, said) = windrow_roster(&["import", path, "--dry-run"], &data_dir);
+    assert!(!is_fine && said.contains("line 12: the instrument") && said.contains("line 34:"), "{said}");
+    assert!(said.contains("37 would be new, 0 brought up to date; nothing was changed."), "{said}");
+    let (_, said) = windrow_roster(&["import", path], &data_dir);
+    assert!(said.contains("37 new, 0 brought up to date."), "{said}");
+    let (is_fine, exported) = windrow_roster(&["export"], &data_dir);
+    assert!(is_fine && exported.lines().count() == 38, "{exported}");
+    std::fs::write(&file, &exported).unwrap();
+    let (is_fine, said) = windrow_roster(&["import", path], &data_dir);
+    assert!(is_fine && said.contains("0 new, 37 brought up to date."), "{said}");
+    assert_eq!(windrow_roster(&["export"], &data_dir).1, exported, "nothing has changed by that");
+    std::fs::write(&file, "name\nWren\n").unwrap();
+    let (is_fine, said) = windrow_roster(&["import", path], &data_dir);
+    assert!(!is_fine && said.contains("line 1: the header must name"), "{said}");
+    std::fs::remove_dir_all(data_dir).unwrap();
+}

@@ -207,8 +207,7 @@ export class JoinForm {
     };
     for (const [id, isShown] of Object.entries(shown)) this.at(id).hidden = !isShown;
     if (step === "known" && this.known) {
-      this.at("back-name").textContent = this.known.name;
-      this.at("back-part").textContent = this.known.part || this.known.instrument.replace(/-/g, " ");
+      this.at("back-step").textContent = this.known.part || this.known.instrument.replace(/-/g, " ");
     }
     // A screen reader goes on at the new heading.
     if (movesFocus) this.at("join-title").focus({ preventScroll: true });

@@ -5,5 +5,6 @@ pub mod demo;
 pub mod measure;
 pub mod passphrase;
 pub mod play;
+pub mod roster;
 pub mod serve;
 mod sound_file;

@@ -72,6 +72,8 @@ pub(super) struct Guest {
     name: String,
     part: String,
     is_in: bool,
+    /// Who of the list has the same name; empty for nobody.
+    likely: String,
 }
 
 #[derive(Debug, Template)]
@@ -290,7 +292,12 @@ async fn page(app: &App, status: StatusCode, trouble: String, typed: Asked) -> R
         .filter(|s| s.person_id.is_none())
         .filter_map(|s| {
             let player_id = s.player_id.clone()?;
-            Some(Guest { player_id, name: s.name.to_string(), part: s.part.clone(), is_in: s.is_in })
+            let (name, part, is_in) = (s.name.to_string(), s.part.clone(), s.is_in);
+            // The room may have given the name a number.
+            let bare = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end().to_lowercase();
+            let same = |row: &&Row| row.name.to_lowercase() == bare;
+            let likely = rows.iter().find(same).map_or_else(String::new, |row| row.person_id.clone());
+            Some(Guest { player_id, name, part, is_in, likely })
         })
         .collect();
     let page = RosterPage {

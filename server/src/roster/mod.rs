@@ -7,7 +7,7 @@ mod mine;
 mod retention;
 pub(crate) mod sheet;
 
-pub(crate) use changes::{Change, Step};
+pub(crate) use changes::{Change, Step, import, preview};
 pub(crate) use retention::{KEEP_DAYS, keep_only_recent};
 
 use crate::room::{Ended, Person, RoomHandle, RosterChange, SeatInfo};
