@@ -6,6 +6,7 @@ mod closed_room;
 mod driver;
 mod fallback;
 mod first_start;
+mod joining;
 mod microphone_check;
 mod own_delay;
 mod own_tick;
@@ -13,6 +14,7 @@ mod refused;
 mod room_page;
 mod shared_tick;
 mod sign_in;
+mod sound_stays;
 mod trust;
 
 pub(crate) use driver::say;

@@ -6,6 +6,7 @@ use fantoccini::{Client, ClientBuilder};
 use http::Method;
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Write};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -105,9 +106,28 @@ impl Browser {
 
     /// The same with a home directory of its own, where it looks for certificates to trust.
     pub(crate) async fn open_at(
+        programs: (PathBuf, PathBuf),
+        microphone: Microphone<'_>,
+        home: Option<&Path>,
+    ) -> Self {
+        Self::open_flagged(programs, microphone, home, &[]).await
+    }
+
+    /// Opens one that sends everything through a proxy, whatever this machine's own address may be to it.
+    pub(crate) async fn open_through(
+        programs: (PathBuf, PathBuf),
+        microphone: Microphone<'_>,
+        proxy: SocketAddr,
+    ) -> Self {
+        let flags = [format!("--proxy-server=http://{proxy}"), "--proxy-bypass-list=<-loopback>".to_owned()];
+        Self::open_flagged(programs, microphone, None, &flags).await
+    }
+
+    async fn open_flagged(
         (browser, driver): (PathBuf, PathBuf),
         microphone: Microphone<'_>,
         home: Option<&Path>,
+        flags: &[String],
     ) -> Self {
         let (driver, port) = start_driver(&driver, home);
         let arguments: Vec<String> = [
@@ -127,6 +147,7 @@ impl Browser {
         ]
         .into_iter()
         .chain(microphone.arguments())
+        .chain(flags.iter().cloned())
         .collect();
         let mut capabilities = Capabilities::new();
         capabilities.insert("goog:chromeOptions".to_owned(), json!({"binary": browser, "args": arguments}));
