@@ -114,6 +114,12 @@ const ARROWS: &[Arrow] = &[
         why: "a room knows no pages and no SQL",
     },
     Arrow {
+        under: "server/src/roster",
+        except: &[],
+        forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::player", "crate::commands"],
+        why: "the roster brings records and room together, whoever asks",
+    },
+    Arrow {
         under: "server/src/store",
         except: &[],
         forbidden: &[
