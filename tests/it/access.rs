@@ -4,6 +4,7 @@
 mod assistants;
 mod door;
 mod foreign;
+mod other_machine;
 mod passphrase_command;
 mod table;
 
