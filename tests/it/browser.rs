@@ -58,24 +58,28 @@ fn the_microphones_file_has_no_seam() {
     }
 }
 
-/// Joins as a player without a list does: the code if it is asked for, a nickname, the instrument, and the button.
+/// Joins as a player without a list does: the code if it is asked for, a nickname and the instrument unless the device is
+/// known, and the button.
 async fn join(client: &Client, code: &str, name: &str) {
     let field = async |id: &str| client.find(Locator::Id(id)).await.unwrap();
     if field("code").await.is_displayed().await.unwrap() {
         field("code").await.send_keys(code).await.unwrap();
         field("go-in").await.click().await.unwrap();
     }
-    wait_until(20, "the place for a name", async || {
-        if field("name").await.is_displayed().await.unwrap() {
-            return Ok(());
+    let is_new = wait_until(20, "the place for a name", async || {
+        let [name, not_me] = [field("name").await, field("not-me").await];
+        match (name.is_displayed().await.unwrap(), not_me.is_displayed().await.unwrap()) {
+            (false, false) => Err(text_of(client, "join-trouble").await),
+            (is_new, _) => Ok(is_new),
         }
-        Err(text_of(client, "join-trouble").await)
     })
     .await;
-    // The browser may remember a name.
-    field("name").await.clear().await.unwrap();
-    field("name").await.send_keys(name).await.unwrap();
-    field("instrument").await.select_by_label("flute").await.unwrap();
+    if is_new {
+        // The browser may remember a name.
+        field("name").await.clear().await.unwrap();
+        field("name").await.send_keys(name).await.unwrap();
+        field("instrument").await.select_by_label("flute").await.unwrap();
+    }
     client.find(Locator::XPath("//button[text()='Listen and join']")).await.unwrap().click().await.unwrap();
     wait_until(20, "the player's seat", async || {
         let who = text_of(client, "who").await;
