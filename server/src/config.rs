@@ -3,7 +3,7 @@
 
 mod reach;
 
-pub use reach::{Https, ReachConfig, ReachOptions};
+pub use reach::{Https, LOCAL_NAME, ReachConfig, ReachOptions};
 
 use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::roster::RosterOptions;

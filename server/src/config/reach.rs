@@ -11,6 +11,8 @@ use std::time::Duration;
 const DEFAULT_HTTP: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::UNSPECIFIED), 8470);
 /// Where everything is over https by default.
 const DEFAULT_HTTPS: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::UNSPECIFIED), 8471);
+/// The name to announce by default, without its ending.
+pub const LOCAL_NAME: &str = "windrow";
 /// How often addresses and certificates are looked at; a person who changes the Wi-Fi waits about as long anyway.
 const LOOK_EVERY: Duration = Duration::from_secs(10);
 
@@ -48,7 +50,7 @@ pub struct ReachOptions {
     #[arg(long, value_name = "URL", value_parser = site, requires = "trusted", help_heading = "Getting phones in")]
     pub site: Option<String>,
     /// Name of this computer on the network, without ".local".
-    #[arg(long, value_name = "NAME", default_value = "windrow", value_parser = label, help_heading = "Getting phones in")]
+    #[arg(long, value_name = "NAME", default_value = LOCAL_NAME, value_parser = label, help_heading = "Getting phones in")]
     pub local_name: String,
     /// Do not announce a name on the network.
     #[arg(long, help_heading = "Getting phones in")]

@@ -33,8 +33,10 @@ struct WelcomePage {
     code: String,
     /// The https site, without a path.
     secure_origin: String,
-    /// Its host and port, as a browser's warning names them.
+    /// Its host and port.
     secure_host: String,
+    /// Its host alone, as browsers name it in their warnings.
+    secure_name: String,
     /// Where to go on there.
     next: String,
     /// Fingerprint of the authority.
@@ -99,6 +101,11 @@ fn page(app: &App, headers: &HeaderMap, chosen: &str, code: &str) -> Response {
         device,
         is_chosen: chosen.is_some(),
         code,
+        secure_name: origin
+            .trim_start_matches("https://")
+            .rsplit_once(':')
+            .map_or("", |(name, _)| name)
+            .to_owned(),
         secure_host: origin.trim_start_matches("https://").to_owned(),
         secure_origin: origin,
         next,

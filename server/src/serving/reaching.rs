@@ -2,7 +2,7 @@
 //! keeps them true afterwards.
 
 use super::listeners::Listeners;
-use crate::config::{Https, ReachConfig};
+use crate::config::{Https, LOCAL_NAME, ReachConfig};
 use crate::error::StartError;
 use crate::reach::{Announced, Certificates, Doors, Reach, Surroundings, Watch};
 use crate::tls::{self, Kept, LocalNames, School, Served};
@@ -34,7 +34,9 @@ pub(super) fn prepare(
         Https::None => Certificates::None,
         Https::Own { constrained, .. } => {
             let host = tls::host_name();
-            let names = LocalNames::new(host.as_deref(), config.local_name.as_deref());
+            // A start without a name on the network must not leave it out of the authority for years.
+            let announced = config.local_name.as_deref().unwrap_or(LOCAL_NAME);
+            let names = LocalNames::new(host.as_deref(), Some(announced));
             let (kept, said) = Kept::open(data_dir, &names, *constrained, now).map_err(StartError::Tls)?;
             Certificates::Kept(kept, host, said)
         }

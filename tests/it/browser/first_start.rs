@@ -126,3 +126,35 @@ async fn a_browser_opened_again_goes_on_at_once() {
         })
         .await;
 }
+
+/// The other way: nothing is installed. Our page says the words that Chromium's warning says.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn whoever_goes_past_the_warning_is_in_and_need_not_do_it_again_next_time() {
+    let test = "the way past the warning";
+    let Some(programs) = programs_or_say_skipped(test) else { return };
+    let Some(home) = Home::new_or_say_skipped(test) else { return };
+    let ip = phones_address(test);
+    let server = open_to(Arc::new(Mutex::new(in_network(&[ip])))).await;
+    let (begin, code) = (first_address(&server, ip), server.code().to_owned());
+    let browser = Browser::open_at(programs, Microphone::Missing, Some(&home.dir)).await;
+    browser
+        .during(|client| async move {
+            client.goto(&begin).await.unwrap();
+            read_the_welcome(&client).await;
+            let told = client.find(Locator::Css("main")).await.unwrap().text().await.unwrap();
+            client.find(Locator::Id("past")).await.unwrap().click().await.unwrap();
+            let press = async |id: &str| {
+                let button = client.wait().for_element(Locator::Id(id)).await.unwrap();
+                let text = button.text().await.unwrap();
+                assert!(told.contains(&format!("“{text}”")), "our page does not say {text:?}: {told}");
+                button.click().await.unwrap();
+            };
+            press("details-button").await;
+            press("proceed-link").await;
+            wait_for_the_join_form(&client, ip, &code).await;
+
+            client.goto(&begin).await.unwrap();
+            wait_for_the_join_form(&client, ip, &code).await;
+        })
+        .await;
+}

@@ -4,7 +4,9 @@ use super::{ask, own_address};
 use crate::browser::say;
 use mdns_sd::{HostnameResolutionEvent, ServiceDaemon, ServiceEvent, ServiceInfo};
 use std::net::{IpAddr, SocketAddr};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
+use windrow::{Network, NetworkSource};
 use windrow_tests::TestServer;
 
 /// Asking whether a name is taken and telling it lasts about two seconds (RFC 6762, sections 8.1 and 8.3).
@@ -69,9 +71,15 @@ async fn multicast_or_say_skipped(test: &str) -> Option<IpAddr> {
 }
 
 async fn announcing(label: &str) -> TestServer {
+    announcing_at(label, NetworkSource::default()).await
+}
+
+async fn announcing_at(label: &str, networks: NetworkSource) -> TestServer {
     let server = TestServer::start_with(|config| {
         config.reach.http = "[::]:0".parse().unwrap();
         config.reach.local_name = Some(label.to_owned());
+        config.reach.networks = networks;
+        config.reach.look_every = Duration::from_millis(100);
     })
     .await;
     server.running().settle_local_name(LOOK_UP).await;
@@ -134,4 +142,25 @@ async fn a_name_that_another_computer_has_is_left_to_it() {
     });
     assert!(told, "{seen}");
     let _ = other.shutdown();
+}
+
+#[tokio::test]
+async fn an_address_that_has_come_is_announced_as_well() {
+    let Some(ip) = multicast_or_say_skipped("the name after another Wi-Fi").await else { return };
+    let label = unheard_of("moved");
+    let network = |ip| Network { interface: "wlan0".to_owned(), ip };
+    let networks = Arc::new(Mutex::new(vec![network(ip)]));
+    let source = networks.clone();
+    let server = announcing_at(&label, NetworkSource::new(move || source.lock().unwrap().clone())).await;
+    networks.lock().unwrap().push(network(neighbour(ip)));
+    let deadline = Instant::now() + 2 * LOOK_UP;
+    loop {
+        let asked = label.clone();
+        let found = tokio::task::spawn_blocking(move || resolve(&asked)).await.unwrap();
+        if found.contains(&ip) && found.contains(&neighbour(ip)) {
+            break;
+        }
+        assert!(Instant::now() < deadline, "{label} leads to {found:?}");
+    }
+    assert!(seen(&server).await["local_name"].as_str().unwrap().starts_with(&format!("{label}.local")));
 }
