@@ -157,7 +157,7 @@ export class JoinForm {
     this.known = null;
     this.asked = null;
     this.list.unmark();
-    this.goIn();
+    return this.goIn();
   }
 
   submit() {
@@ -233,8 +233,9 @@ export class JoinForm {
       return this.show("asked", true);
     }
     if (reason === "code") return this.askCodeAgain(text);
-    this.trouble(text.charAt(0).toUpperCase() + text.slice(1));
-    if (reason === "not-you" || reason === "erased") this.isSomebodyElse();
+    const words = text.charAt(0).toUpperCase() + text.slice(1);
+    this.trouble(words);
+    if (reason === "not-you" || reason === "erased") this.isSomebodyElse().then(() => this.trouble(words));
     else if (this.step === "asked" || this.step === "waiting") this.show(firstStep(this.known, this.list.names.length), true);
   }
 

@@ -102,7 +102,9 @@ export class NameList {
     const marked = this.chosen();
     for (const [i, row] of [...this.place.children].entries()) {
       const end = /** @type {HTMLElement} */ (row.querySelector(".is"));
-      end.textContent = endWords(this.names[i] === marked, this.names[i].is_in);
+      const isMarked = this.names[i] === marked;
+      /** @type {HTMLElement} */ (row).dataset.marked = String(isMarked);
+      end.textContent = endWords(isMarked, this.names[i].is_in);
     }
   }
 

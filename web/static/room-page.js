@@ -1,5 +1,6 @@
 // The room before the music: the wiring between the room's socket, the page and the check. Rules are the room's.
 
+import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { RoomView } from "./room-view.js";
@@ -27,6 +28,7 @@ async function open() {
   let isPlaying = false;
   const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => isPlaying);
   const view = new RoomView(document);
+  const notices = new ConductorNotices(document, (command) => void socket.send(command));
   const tick = new ConductorTick(document, time, () => isPlaying);
   let explainedUntilMs = 0;
   let foundVersion = 0;
@@ -43,6 +45,7 @@ async function open() {
         if (isPlaying) time.setScore(message.score);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         view.show(message);
+        notices.show(message.notices ?? []);
         if (performance.now() > explainedUntilMs) view.trouble("");
         if ((message.check?.version ?? 0) !== foundVersion) {
           foundVersion = message.check?.version ?? 0;

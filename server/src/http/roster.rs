@@ -3,8 +3,9 @@
 
 use super::rights::{Conducting, Owning};
 use super::{App, pages};
+use crate::access::Role;
 use crate::room::Whose;
-use crate::roster::{Change, Listed, RosterError, Step, sheet};
+use crate::roster::{Change, Listed, RosterError, Said, Step, sheet};
 use crate::store::PersonRow;
 use askama::Template;
 use axum::Json;
@@ -90,7 +91,9 @@ struct RosterPage {
     n_in: usize,
     n_expected: usize,
     /// What was done.
-    said: String,
+    said: Said,
+    /// Whether erasing is offered.
+    may_erase: bool,
     /// What could not be done.
     trouble: String,
     /// What was typed, where it was refused.
@@ -131,27 +134,43 @@ struct ErasePage {
     n_sessions: i64,
 }
 
-pub(super) async fn show(_: Conducting, State(app): State<App>) -> Response {
-    page(&app, StatusCode::OK, String::new(), Asked::default()).await
+pub(super) async fn show(Conducting { who }: Conducting, State(app): State<App>) -> Response {
+    page(&app, StatusCode::OK, who.role, String::new(), Asked::default()).await
 }
 
-pub(super) async fn change(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+pub(super) async fn change(
+    Conducting { who }: Conducting,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
+    // How long records are kept decides what is erased.
+    if asked.what == "keep" && who.role != Role::Conductor {
+        return pages::not_for_assistants();
+    }
+    let undo = (asked.what == "remove").then(|| asked.person_id.clone());
     let done = match asked.change() {
         Ok(change) => app.shared.roster.change(change).await,
         Err(text) => Err(RosterError::Cannot(text)),
     };
     match done {
-        Ok(said) => back(&app, said),
-        Err(error) => refused(&app, &error, asked).await,
+        Ok(text) => back(&app, Said { text, undo }),
+        Err(error) => refused(&app, &error, who.role, asked).await,
     }
 }
 
-pub(super) async fn import(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+pub(super) async fn import(
+    Conducting { who }: Conducting,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
     let bytes = asked.csv.as_bytes();
     if asked.sure == "yes" {
         return match app.shared.roster.import(bytes).await {
-            Ok(done) => back(&app, format!("{} new, {} brought up to date.", done.n_added, done.n_updated)),
-            Err(error) => refused(&app, &error, asked).await,
+            Ok(done) => {
+                let text = format!("{} new, {} brought up to date.", done.n_added, done.n_updated);
+                back(&app, Said { text, undo: None })
+            }
+            Err(error) => refused(&app, &error, who.role, asked).await,
         };
     }
     match app.shared.roster.preview(bytes).await {
@@ -182,7 +201,7 @@ pub(super) async fn import(_: Conducting, State(app): State<App>, Form(asked): F
             };
             pages::render(StatusCode::OK, &page)
         }
-        Err(error) => refused(&app, &error, asked).await,
+        Err(error) => refused(&app, &error, who.role, asked).await,
     }
 }
 
@@ -203,22 +222,29 @@ pub(super) async fn export(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// Asks once more, then erases.
-pub(super) async fn erase(_: Owning, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+pub(super) async fn erase(
+    Owning { who }: Owning,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
     let listed = match app.shared.roster.listed().await {
         Ok(listed) => listed,
         Err(error) => return failed(&error),
     };
     let Some(person) = listed.people.into_iter().find(|p| p.person_id == asked.person_id) else {
         let error = RosterError::Cannot("that person is not here any more".to_owned());
-        return refused(&app, &error, asked).await;
+        return refused(&app, &error, who.role, asked).await;
     };
     if asked.sure != "yes" {
         let PersonRow { person_id, name, n_sessions, .. } = person;
         return pages::render(StatusCode::OK, &ErasePage { here: "roster", person_id, name, n_sessions });
     }
     match app.shared.roster.erase(Whose::Person(person.person_id), false).await {
-        Ok(()) => back(&app, format!("Everything that was stored about {} is erased.", person.name)),
-        Err(error) => refused(&app, &error, asked).await,
+        Ok(()) => {
+            let text = format!("Everything that was stored about {} is erased.", person.name);
+            back(&app, Said { text, undo: None })
+        }
+        Err(error) => refused(&app, &error, who.role, asked).await,
     }
 }
 
@@ -231,14 +257,16 @@ pub(super) async fn seats(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// To the page again, which says it once: a reload then repeats nothing.
-fn back(app: &App, said: String) -> Response {
+fn back(app: &App, said: Said) -> Response {
     app.shared.roster.say(said);
     Redirect::to(HERE).into_response()
 }
 
-async fn refused(app: &App, error: &RosterError, typed: Asked) -> Response {
+async fn refused(app: &App, error: &RosterError, role: Role, typed: Asked) -> Response {
     match error {
-        RosterError::Cannot(text) => page(app, StatusCode::UNPROCESSABLE_ENTITY, sentence(text), typed).await,
+        RosterError::Cannot(text) => {
+            page(app, StatusCode::UNPROCESSABLE_ENTITY, role, sentence(text), typed).await
+        }
         _ => failed(error),
     }
 }
@@ -254,13 +282,13 @@ fn sentence(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-async fn page(app: &App, status: StatusCode, trouble: String, typed: Asked) -> Response {
+async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed: Asked) -> Response {
     let roster = &app.shared.roster;
     let (listed, (keep_days, is_kept_by_option)) = match (roster.listed().await, roster.keep_days().await) {
         (Ok(listed), Ok(keep)) => (listed, keep),
         (Err(error), _) | (_, Err(error)) => return failed(&error),
     };
-    let said = if trouble.is_empty() { roster.take_said() } else { String::new() };
+    let said = if trouble.is_empty() { roster.take_said() } else { Said::default() };
     let Listed { section, sections, people, seats } = listed;
     let by_person: BTreeMap<&str, _> =
         seats.iter().filter_map(|s| Some((s.person_id.as_deref()?, s))).collect();
@@ -311,6 +339,7 @@ async fn page(app: &App, status: StatusCode, trouble: String, typed: Asked) -> R
         guests,
         instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
         said,
+        may_erase: role == Role::Conductor,
         trouble,
         typed,
         keep_days,

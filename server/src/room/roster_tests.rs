@@ -5,6 +5,9 @@ use super::desk::{Desk, acked, batch, is_kept, lane, welcome};
 use super::event::{
     ConnectionId, Effect, Event, FreshIds, Joining, KnownDevice, Person, RosterChange, Whose,
 };
+use super::seat::Seat;
+use proptest::prelude::*;
+use std::collections::BTreeSet;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     ConductorSays, Hello, NoticeAnswer, PlayerHears, RefusedReason, SeatNow, Snapshot,
@@ -261,4 +264,87 @@ fn who_erased_the_own_records_is_let_go_and_the_conductor_is_told() {
     assert_eq!(seen.notices[0].text, "Wren has erased what was stored about them.");
     desk.command(ConductorSays::Answer { notice: seen.notices[0].id, answer: NoticeAnswer::Seen });
     assert_eq!(desk.look().notices, []);
+}
+
+/// The list that a number stands for: some of four people, in some order.
+fn any_list(n: u32) -> Vec<Person> {
+    let mut people = vec![
+        person("a", "Anouk", Instrument::AltoSax, ""),
+        person("b", "Wren", Instrument::Flute, "flute 1"),
+        person("c", "Kiki", Instrument::Flute, ""),
+        person("d", "Piers", Instrument::Oboe, "oboe 1"),
+    ];
+    people.rotate_left(n as usize % 4);
+    people.truncate(n as usize % 5);
+    people
+}
+
+proptest! {
+    #[test]
+    fn whoever_is_who_every_seat_has_its_chair_name_and_device(
+        steps in proptest::collection::vec((0u8..10, 0u8..5, 0u32..20), 1..80),
+    ) {
+        let mut desk = Desk::new();
+        let mut next = 100;
+        for (kind, who, n) in steps {
+            desk.now_us += 1e5;
+            let id = ["a", "b", "c", "d", "e"][usize::from(who)].to_owned();
+            let other = ["a", "b", "c", "d"][n as usize % 4].to_owned();
+            let seat = desk.room.seats().get(n as usize % 7).cloned();
+            next += 1;
+            match kind {
+                0 => drop(change(&mut desk, list(&any_list(n)))),
+                1 => drop(tap(&mut desk, next, &id, stranger(), n % 2 == 0)),
+                2 => drop(tap(&mut desk, next, "", owned(&id, n % 2 == 0), n % 3 == 0)),
+                3 => drop(desk.join_with(["Kiki", "kiki", "Wren", "Rue", "Rue 2"][usize::from(who)], |h| {
+                    h.token = seat.map(|s| s.token);
+                })),
+                4 | 5 => {
+                    let Some(connection) = seat.and_then(|s| s.connection) else { continue };
+                    desk.apply(Event::Left { connection });
+                }
+                6 => {
+                    let Some(seat) = seat else { continue };
+                    change(&mut desk, RosterChange::Seated { player_id: seat.player_id, person_id: id });
+                }
+                7 if id != other => drop(change(&mut desk, RosterChange::Merged { from: id, into: other })),
+                8 => {
+                    let whose = match seat {
+                        Some(seat) if n % 2 == 0 => Whose::Device(seat.token),
+                        _ => Whose::Person(id),
+                    };
+                    change(&mut desk, RosterChange::Erased { whose, by_player: n % 3 == 0 });
+                }
+                _ => {
+                    let Some(notice) = desk.look().notices.first().cloned() else { continue };
+                    let answer = notice.answers[n as usize % notice.answers.len()];
+                    desk.command(ConductorSays::Answer { notice: notice.id, answer });
+                }
+            }
+            let seats = desk.room.seats();
+            prop_assert!(seats.is_sorted_by(|a, b| a.chair < b.chair), "chairs in order, each once");
+            let all = |of: &dyn Fn(&Seat) -> Option<String>| {
+                let values: Vec<String> = seats.iter().filter_map(of).collect();
+                let different: BTreeSet<&String> = values.iter().collect();
+                values.len() == different.len()
+            };
+            prop_assert!(all(&|s| Some(s.player_id.clone())), "a player once");
+            prop_assert!(all(&|s| Some(s.token.clone())), "a device once");
+            prop_assert!(all(&|s| s.person_id.clone()), "a person once");
+            prop_assert!(all(&|s| s.connection.map(|c| c.0.to_string())), "a connection once");
+            for seat in seats {
+                let person = seat.person_id.as_ref().and_then(|id| desk.room.person(id));
+                if let Some(person) = person {
+                    prop_assert_eq!((&seat.name, &seat.part), (&person.name, &person.part));
+                }
+                prop_assert!(!seat.part.is_empty() && seat.chair > 0);
+            }
+            let n_in = seats.iter().filter(|s| s.connection.is_some()).count();
+            prop_assert!(n_in <= desk.room.n_expected(), "no more are in than are expected");
+            let listed = desk.room.seat_list();
+            prop_assert_eq!(listed.iter().filter(|s| s.is_in).count(), n_in, "everybody who is in is listed");
+            let waiting = desk.room.notices().iter().filter(|n| n.answers.len() > 1).count();
+            prop_assert!(waiting <= n_in, "a claim is on a name that is in");
+        }
+    }
 }

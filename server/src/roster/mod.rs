@@ -64,7 +64,14 @@ pub(crate) struct Roster {
     /// What the command line says of how long sessions are kept; it outdoes what the page says.
     keep_days: Option<i64>,
     /// What the page says at its next showing.
-    said: Mutex<String>,
+    said: Mutex<Said>,
+}
+
+/// What was done, and whom "undo" puts back into the list.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(crate) struct Said {
+    pub(crate) text: String,
+    pub(crate) undo: Option<String>,
 }
 
 /// A section's list as the page shows it.
@@ -106,11 +113,11 @@ impl Roster {
     }
 
     /// Leaves a word for the page's next showing.
-    pub(crate) fn say(&self, said: String) {
+    pub(crate) fn say(&self, said: Said) {
         *self.said.lock().unwrap_or_else(PoisonError::into_inner) = said;
     }
 
-    pub(crate) fn take_said(&self) -> String {
+    pub(crate) fn take_said(&self) -> Said {
         std::mem::take(&mut self.said.lock().unwrap_or_else(PoisonError::into_inner))
     }
 

@@ -69,7 +69,7 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/room", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/roster", &[], [403, 403, 200, 200]),
-    ("POST", "/conduct/roster", &[("do", "keep"), ("days", "730")], [403, 403, 303, 303]),
+    ("POST", "/conduct/roster", &[("do", "choose"), ("section", "Reeds")], [403, 403, 303, 303]),
     ("POST", "/conduct/roster/import", &[("csv", "name,instrument")], [403, 403, 200, 200]),
     // An assistant erases nothing; for the conductor there is nobody of that id.
     ("POST", "/conduct/roster/erase", &[("person_id", "nobody")], [403, 403, 403, 422]),

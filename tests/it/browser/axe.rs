@@ -33,7 +33,7 @@ enum Window {
 type Page<'a> = (&'a str, Window, &'a str);
 
 /// Pages that need nobody to be signed in.
-const OPEN_PAGES: [Page<'_>; 7] = [
+const OPEN_PAGES: [Page<'_>; 8] = [
     ("/", Window::Phone, "Join the room"),
     ("/welcome?device=apple", Window::Phone, "Welcome"),
     ("/welcome?device=android", Window::Phone, "Welcome"),
@@ -41,6 +41,7 @@ const OPEN_PAGES: [Page<'_>; 7] = [
     ("/welcome", Window::Laptop, "Welcome"),
     ("/nowhere", Window::Phone, "Nothing here"),
     ("/sign-in", Window::Laptop, "Sign in"),
+    ("/mine", Window::Phone, "What is stored about me"),
 ];
 
 const PASSPHRASE: &str = "reed water 4";
@@ -182,11 +183,55 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     audit.visit(&server, (&invitation, Window::Phone, "Help to lead")).await;
     client.switch_to_window(player_tab).await.unwrap();
     audit.look("player, playing").await;
+    client.switch_to_window(client.new_window(true).await.unwrap().handle).await.unwrap();
+    who_is_who(&mut audit, &server).await;
 
     say(&format!("axe: {} looks, {} violations", audit.n_looked_at, audit.found.len()));
     assert!(audit.found.is_empty(), "{}", audit.found.join("\n"));
     // The page that is not there was asked for on purpose, and this browser does not trust the certificate.
     check_console_but(&client, &["/nowhere", "/welcome/trusted"]).await;
+}
+
+/// The roster with people in it, what a file would change, and the steps of joining by a name.
+async fn who_is_who(audit: &mut Audit, server: &TestServer) {
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    for name in ["Imogen", "Wren", "Hadley"] {
+        let form = [("do", "add"), ("name", name), ("instrument", "flute")];
+        assert_eq!(request::post(addr, "/conduct/roster", &cookie, &form).await.status, 303);
+    }
+    for window in [Window::Laptop, Window::Phone] {
+        audit.visit(server, ("/conduct/roster", window, "Roster")).await;
+    }
+    audit.press("summary").await;
+    audit.look("roster, more about somebody").await;
+    audit.press("[value=remove]").await;
+    audit.look("roster, somebody is off the list").await;
+    let field = audit.client.find(Locator::Id("csv")).await.unwrap();
+    field.send_keys("name,instrument\nPiers,alto sax\nMaeve,kazoo\n").await.unwrap();
+    audit.press("form[action='/conduct/roster/import'] button").await;
+    audit.look("roster, what a file would change").await;
+    audit.press(".confirm a").await;
+    audit.press("[formaction='/conduct/roster/erase']").await;
+    audit.look("roster, erase somebody").await;
+
+    let client = audit.client.clone();
+    let shown = async |id: &str| {
+        wait_until(10, id, async || {
+            let step = client.find(Locator::Id(id)).await.unwrap();
+            if step.is_displayed().await.unwrap() { Ok(()) } else { Err(String::new()) }
+        })
+        .await;
+    };
+    client.goto(&server.url(&format!("/join/{}", server.code()))).await.unwrap();
+    shown("back-step").await;
+    audit.look("join, a known device").await;
+    audit.press("#not-me").await;
+    shown("names-step").await;
+    audit.press("#names label").await;
+    audit.look("join, names to tap").await;
+    audit.press("#not-here").await;
+    shown("nickname-step").await;
+    audit.look("join, a nickname").await;
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
