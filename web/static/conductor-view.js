@@ -116,6 +116,8 @@ export class ConductorView {
       const address = (element.textContent ?? "").replace(/\/join\/[^/]*$/, `/join/${code}`);
       if (element.textContent !== address) element.textContent = address;
     }
+    const pattern = `/conduct/code.svg?of=${code}`;
+    if (this.at("pattern").getAttribute("src") !== pattern) this.at("pattern").src = pattern;
   }
 
   /** @param {any} snapshot of the room */

@@ -51,7 +51,9 @@ export class RoomView {
     this.snapshot = snapshot;
     this.text("code", snapshot.code);
     this.text("in-title", inText(snapshot.section.n_players, snapshot.expected));
-    this.at("seats-help").hidden = snapshot.lanes.length === 0;
+    const isEmpty = snapshot.lanes.length === 0;
+    this.at("seats-help").textContent = isEmpty ? "Players stand here as they come in." : "as they sit, seen from the stand";
+    this.at("picture").hidden = isEmpty;
     const isRunning = Boolean(snapshot.check?.is_running);
     this.text("check-label", isRunning ? "Stop the check" : this.found ? "Check again" : "Check the room");
     this.showSeats(snapshot, isRunning ? snapshot.check.chair : undefined);
