@@ -176,7 +176,7 @@ function hearRoom(message) {
       break;
     case "you":
       hearing.leaveOut(message.left_out_ms);
-      view.showYou(message);
+      view.showYou(message, microphoneReport?.status);
       break;
     case "seat":
       takeSeat(message);

@@ -1,6 +1,7 @@
 // What the player sees while playing: title, note, lane, state, sentence, notices. Takes facts, draws them; knows no
 // socket and no microphone.
 
+import { unmeasuredWord } from "./capture-words.js";
 import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
@@ -177,13 +178,17 @@ export class PlayerView {
     this.at("note").setAttribute("aria-label", `Your note: ${written.inWords} ${written.octave}`);
   }
 
-  /** @param {{ state: string, evidence: string, sentence: string }} you */
-  showYou(you) {
+  /**
+   * @param {{ state: string, evidence: string, sentence: string }} you
+   * @param {string | undefined} microphone what became of it
+   */
+  showYou(you, microphone) {
     this.state = you.state;
     this.at("verdict").dataset.state = you.state;
     drawShape(this.svg("shape"), you.state);
-    this.text("state", lookOf(you.state).word);
-    this.text("evidence", you.evidence);
+    const unmeasured = unmeasuredWord({ state: you.state, microphone });
+    this.text("state", unmeasured ? "not measured" : lookOf(you.state).word);
+    this.text("evidence", unmeasured || you.evidence);
     // Without music there is nothing to be matched with; what to expect stands there already.
     const isPraiseTooEarly = you.state === "matched" && !this.hasMusic;
     if (you.sentence && !isPraiseTooEarly) this.text("sentence", you.sentence);

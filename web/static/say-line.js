@@ -1,5 +1,6 @@
 // Which one thing the conductor is told to say, to whom, and how often the line may change. Pure; knows no page.
 
+import { unmeasuredWord } from "./capture-words.js";
 import { lookOf } from "./states.js";
 
 /** Where no music runs there are no bars; the line may then change this often, ms. */
@@ -20,12 +21,15 @@ export function whatToSay(snapshot, chosenId) {
   const chosen = lanes.find((/** @type {any} */ lane) => lane.player_id === chosenId);
   if (chosen && chosen.player_id !== say?.player_id) {
     const evidence = chosen.evidence ? `, ${chosen.evidence}` : "";
-    return { playerId: chosen.player_id, text: `${chosen.name}: ${lookOf(chosen.state).word}${evidence}`, isHint: false };
+    const words = unmeasuredWord(chosen) || `${lookOf(chosen.state).word}${evidence}`;
+    return { playerId: chosen.player_id, text: `${chosen.name}: ${words}`, isHint: false };
   }
   if (say) return { playerId: say.player_id, text: say.text, isHint: false };
   if (score) {
-    const isAllMatched = lanes.length > 0 && lanes.every((/** @type {any} */ lane) => lane.state === "matched");
-    return { playerId: null, text: isAllMatched ? "Everyone is matched." : "", isHint: true };
+    const measured = lanes.filter((/** @type {any} */ lane) => unmeasuredWord(lane) === "");
+    const isAllMatched = measured.length > 0 && measured.every((/** @type {any} */ lane) => lane.state === "matched");
+    const who = measured.length === lanes.length ? "Everyone" : "Everyone who is measured";
+    return { playerId: null, text: isAllMatched ? `${who} is matched.` : "", isHint: true };
   }
   const n = lanes.length;
   const who = n === 1 ? "One player is in." : `${n} players are in.`;

@@ -128,6 +128,10 @@ test("the say line is the room's until the conductor chooses another player", ()
   const wren = { ...room.lanes[0], player_id: "w", name: "Wren", state: "fast", evidence: "3.2 to the beat" };
   const two = { ...room, lanes: [...room.lanes, wren] };
   assert.equal(whatToSay(two, "w").text, "Wren: fast, 3.2 to the beat");
+  const mute = { ...wren, state: "not-heard", microphone: "refused", evidence: "microphone refused" };
+  const withMute = { ...room, lanes: [...room.lanes, mute], say: undefined };
+  assert.equal(whatToSay(withMute, "w").text, "Wren: microphone refused");
+  assert.equal(whatToSay(withMute, null).text, "Everyone who is measured is matched.");
   assert.equal(whatToSay(two, "gone").text, room.say.text);
 });
 

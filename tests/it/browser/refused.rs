@@ -35,6 +35,12 @@ async fn refused_then_allowed(client: Client, server: TestServer) {
     assert_eq!(lane.microphone, Some(MicrophoneStatus::Refused));
     notice(&client, &["The microphone is not allowed", "follow the beat without being measured"]).await;
 
+    wait_until(5, "\"not measured\" on the player's page", async || {
+        let state = text_of(&client, "state").await;
+        if state == "not measured" { Ok(()) } else { Err(state) }
+    })
+    .await;
+
     // The beat runs all the same.
     conductor.command(ConductorSays::Start).await;
     wait_until(10, "the count on the player's page", async || {
