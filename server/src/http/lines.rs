@@ -311,11 +311,12 @@ impl LineEnd {
         Ok(())
     }
 
-    /// Whether the device has gone.
-    pub(super) fn is_gone(&self) -> bool {
+    /// Whether the device has gone by now.
+    pub(super) fn is_gone(&self, now: Instant) -> bool {
         let state = self.line.lock();
-        let is_streamless = !state.is_streaming && state.stream_went_at.elapsed() > STREAM_GONE_FOR;
-        is_streamless || state.last_request_at.elapsed() > NOTHING_SAID_FOR
+        let is_streamless =
+            !state.is_streaming && now.saturating_duration_since(state.stream_went_at) > STREAM_GONE_FOR;
+        is_streamless || now.saturating_duration_since(state.last_request_at) > NOTHING_SAID_FOR
     }
 
     /// Ends the line once the device has heard all, or `within` a time.

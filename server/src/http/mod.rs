@@ -9,6 +9,8 @@ mod gate;
 mod health;
 mod line;
 mod lines;
+#[cfg(test)]
+mod lines_tests;
 mod mine;
 mod pages;
 mod peer;

@@ -127,7 +127,7 @@ impl Wire {
             Way::Socket(socket) => send(socket, Message::Ping(Vec::new().into())).await,
             // Its stream sends comments by itself.
             Way::Line(end) => {
-                if end.is_gone() {
+                if end.is_gone(Instant::now()) {
                     Err(Gone)
                 } else {
                     Ok(())
