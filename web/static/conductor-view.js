@@ -1,6 +1,7 @@
 // The conductor's page as it is seen: title, say line, lanes, raster. Takes snapshots of the room and draws them; knows
 // no socket and sends no command.
 
+import { codeWord, doorTitle } from "./door-words.js";
 import { askOf, placeOf, titleOf } from "./exercise-words.js";
 import { LaneRows } from "./lane-rows.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
@@ -107,8 +108,13 @@ export class ConductorView {
     this.rows.rows.get(lanes[to].player_id)?.item.scrollIntoView({ block: "nearest" });
   }
 
-  /** @param {string} code may change while the page is open; it stands at the end of the address as well */
-  showCode(code) {
+  /**
+   * @param {string} code may change while the page is open; it stands at the end of the address as well
+   * @param {import("./door-words.js").Door | undefined} door
+   */
+  showDoor(code, door) {
+    this.text("empty-title", `${doorTitle(door)}, and nobody is in yet`);
+    this.text("corner-word", codeWord(door));
     for (const element of this.page.querySelectorAll("[data-code]")) {
       if (element.textContent !== code) element.textContent = code;
     }
@@ -139,7 +145,7 @@ export class ConductorView {
     this.at("raster").hidden = snapshot.lanes.length === 0;
     this.at("corner").hidden = snapshot.lanes.length === 0;
     this.text("title", snapshot.title);
-    this.showCode(snapshot.code);
+    this.showDoor(snapshot.code, snapshot.door);
     const { name, number, of } = snapshot.exercise;
     this.text("exercise", `${name}, ${number} of ${of}`);
     this.showSay(snapshot, nowMs);

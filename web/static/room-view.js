@@ -1,6 +1,7 @@
 // The room before the music as it is seen: seats with ties between those too close, a column of levels for each chair, the
 // table of all levels. Takes facts and draws them; knows no socket.
 
+import { doorTitle } from "./door-words.js";
 import { deviceInWords } from "./capture-words.js";
 import { chairInWords, dbText, findingWord, inText, placeOnScale, reachedText, rowsOf, wantsWork } from "./room-words.js";
 
@@ -50,6 +51,7 @@ export class RoomView {
   show(snapshot) {
     this.snapshot = snapshot;
     this.text("code", snapshot.code);
+    this.text("open-title", doorTitle(snapshot.door));
     this.text("in-title", inText(snapshot.section.n_players, snapshot.expected));
     const isEmpty = snapshot.lanes.length === 0;
     this.at("seats-help").textContent = isEmpty ? "Players stand here as they come in." : "as they sit, seen from the stand";

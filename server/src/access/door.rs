@@ -1,6 +1,8 @@
 //! The room's door: its join code, whether it lets anybody new in, and when it closes by itself. Pure: the time, how many
 //! players are connected and new codes come in. Who is in already is let back in by the device's token, not here.
 
+use windrow_protocol::messages::DoorState;
+
 /// Codes that were good earlier in this rehearsal and are answered kindly.
 const EARLIER_CODES: usize = 16;
 /// How long a code lasts after the last device was connected, min: the default, the least and the most.
@@ -8,16 +10,6 @@ pub(crate) const CODE_LASTS_MIN: i64 = 180;
 pub(crate) const CODE_LASTS_RANGE_MIN: std::ops::RangeInclusive<i64> = 15..=720;
 
 const MS_PER_MIN: i64 = 60_000;
-
-/// Whether the door lets anybody new in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum DoorState {
-    Open,
-    /// By the conductor.
-    Closed,
-    /// By itself, since nobody was connected for so long.
-    TimedOut,
-}
 
 /// What a code that somebody typed is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,6 +57,10 @@ impl Door {
 
     pub(crate) fn code(&self) -> &str {
         &self.code
+    }
+
+    pub(crate) fn state(&self) -> DoorState {
+        self.state
     }
 
     /// Closes the door if its time has come. Called every few seconds and before each knock.

@@ -9,7 +9,7 @@ mod token;
 
 #[cfg(test)]
 pub(crate) use door::CODE_LASTS_RANGE_MIN;
-pub(crate) use door::{CODE_LASTS_MIN, Door, DoorState, DoorView, Knock};
+pub(crate) use door::{CODE_LASTS_MIN, Door, DoorView, Knock};
 pub(crate) use guesses::{Guess, Guesses, Try, Wait};
 pub(crate) use passphrase::{MIN_SIGNS, check, hash};
 pub(crate) use token::{fingerprint, new_token};

@@ -5,7 +5,7 @@ use super::admission::{seconds, with_retry_after};
 use super::peer::Peer;
 use super::rights::{Conducting, Owning, PrivateLine, Who};
 use super::{App, cookie, pages, sign_in};
-use crate::access::{self, DoorState, DoorView, Guess, LinkKind, MIN_SIGNS, Role, SignIn};
+use crate::access::{self, DoorView, Guess, LinkKind, MIN_SIGNS, Role, SignIn};
 use crate::clock::unix_ms;
 use crate::reach::for_page;
 use crate::room::new_code;
@@ -17,6 +17,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Form, Json};
 use serde::{Deserialize, Serialize};
 use std::time::Instant;
+use windrow_protocol::messages::DoorState;
 
 /// Choices of how long a code lasts; all within the door's range.
 const LASTS: [(i64, &str); 7] = [
@@ -68,8 +69,7 @@ struct Assistant {
 struct DoorNow {
     code: String,
     join_url: String,
-    /// `open`, `closed` or `timed-out`.
-    state: &'static str,
+    state: DoorState,
     /// Until it closes by itself; null where it is closed.
     seconds_left: Option<i64>,
 }
@@ -107,15 +107,10 @@ pub(super) async fn show(State(app): State<App>, Conducting { who }: Conducting)
 
 pub(super) async fn door_now(State(app): State<App>, _: Conducting) -> Response {
     let door = look(&app);
-    let state = match door.state {
-        DoorState::Open => "open",
-        DoorState::Closed => "closed",
-        DoorState::TimedOut => "timed-out",
-    };
     let now = DoorNow {
         join_url: app.shared.join_url(),
         code: door.code,
-        state,
+        state: door.state,
         seconds_left: door.ms_left.map(|ms| ms / 1000),
     };
     ([(header::CACHE_CONTROL, "no-store")], Json(now)).into_response()
@@ -136,10 +131,7 @@ pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): F
         }
         _ => return pages::malformed(),
     }
-    if let Some(room) = app.shared.room() {
-        // A room that has ended shows nothing any more.
-        let _ = room.show_code(app.shared.code()).await;
-    }
+    app.shared.show_door().await;
     back()
 }
 

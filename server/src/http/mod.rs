@@ -109,11 +109,26 @@ impl Shared {
         self.access.door().look(n_connected, unix_ms());
     }
 
+    /// Tells the room how its door is now, so that the conductor sees it.
+    pub(crate) async fn show_door(&self) {
+        let (code, state) = {
+            let door = self.access.door();
+            (door.code().to_owned(), door.state())
+        };
+        if let Some(room) = self.room() {
+            // A room that has ended shows nothing any more.
+            let _ = room.show_door(code, state).await;
+        }
+    }
+
     /// Looks at the door until the server stops: it has to know when somebody was last connected.
     pub(crate) async fn watch_door(self: Arc<Self>) {
         loop {
             tokio::select! {
-                () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => self.look_at_door(),
+                () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => {
+                    self.look_at_door();
+                    self.show_door().await;
+                }
                 () = self.closed() => return,
             }
         }

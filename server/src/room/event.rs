@@ -4,8 +4,8 @@ use serde::Serialize;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, Pulse, PulseBatch, Reading,
-    Refused, RoomCheck, Snapshot, SpanResult,
+    ConductorSays, DoorState, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, Pulse, PulseBatch,
+    Reading, Refused, RoomCheck, Snapshot, SpanResult,
 };
 use windrow_protocol::score::Score;
 use windrow_protocol::units::Name;
@@ -97,8 +97,8 @@ pub(crate) enum Event {
     Left { connection: ConnectionId },
     /// A device told something.
     Told { connection: ConnectionId, what: Told },
-    /// The door has another join code.
-    CodeChanged { code: String },
+    /// How the room's door is now.
+    Door { code: String, state: DoorState },
     /// The conductor wants something.
     Commanded(ConductorSays),
     /// The section's list has changed, or who somebody is.

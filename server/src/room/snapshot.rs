@@ -19,6 +19,7 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
     Snapshot {
         time_us: micros(now_us),
         code: room.code().to_owned(),
+        door: room.door(),
         section_name: room.section().to_owned(),
         title: music.title(now_us),
         settings: music.settings(now_us),

@@ -11,7 +11,7 @@ use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
+    ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -30,6 +30,7 @@ pub(super) const RETRY_US: f64 = 10e6;
 #[derive(Debug, Clone)]
 pub(crate) struct Room {
     code: String,
+    door: DoorState,
     pub(super) section: Name,
     pub(super) a4_hz: Hertz,
     pub(super) music: Music,
@@ -56,6 +57,7 @@ impl Room {
     pub(crate) fn new(code: String, section: Name, a4_hz: Hertz) -> Self {
         Self {
             code,
+            door: DoorState::Open,
             section,
             a4_hz,
             music: Music::new(),
@@ -67,6 +69,10 @@ impl Room {
             say: None,
             check: Check::default(),
         }
+    }
+
+    pub(super) fn door(&self) -> DoorState {
+        self.door
     }
 
     pub(super) fn code(&self) -> &str {
@@ -115,8 +121,9 @@ impl Room {
                     self.publish(now_us, &mut effects);
                 }
             }
-            Event::CodeChanged { code } => {
+            Event::Door { code, state } => {
                 self.code = code;
+                self.door = state;
                 self.publish(now_us, &mut effects);
             }
             Event::Told { connection, what } => self.hear(connection, what, now_us, &mut effects),

@@ -13,7 +13,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{mpsc, oneshot, watch};
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Hello, PlayerHears, Refused};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused};
 use windrow_protocol::units::{Hertz, Name};
 
 /// Events waiting for the room. When it is full the sockets wait, and behind them the devices.
@@ -59,8 +59,11 @@ enum Input {
         token: String,
         answer: oneshot::Sender<bool>,
     },
-    /// The door has another code.
-    Code(String),
+    /// How the door is now.
+    Door {
+        code: String,
+        state: DoorState,
+    },
     Roster {
         change: RosterChange,
         cannot: oneshot::Sender<String>,
@@ -127,9 +130,9 @@ impl RoomHandle {
         asked.is_ok() && known.await.unwrap_or(false)
     }
 
-    /// Tells the room that its door has another code.
-    pub(crate) async fn show_code(&self, code: String) -> Result<(), Ended> {
-        self.inputs.send(Input::Code(code)).await.map_err(|_| Ended)
+    /// Tells the room how its door is now.
+    pub(crate) async fn show_door(&self, code: String, state: DoorState) -> Result<(), Ended> {
+        self.inputs.send(Input::Door { code, state }).await.map_err(|_| Ended)
     }
 
     async fn known_device(&self, token: Option<&str>) -> KnownDevice {
@@ -294,8 +297,8 @@ impl RoomTask {
                 // Whoever asked may have gone since.
                 let _ = answer.send(self.room.knows_device(&token));
             }
-            Input::Code(code) => {
-                self.happen(Event::CodeChanged { code });
+            Input::Door { code, state } => {
+                self.happen(Event::Door { code, state });
             }
             Input::Roster { change, cannot } => {
                 if let Some(text) = self.happen(Event::Roster(change)) {

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{Hello, PlayerSays, Refused, RefusedReason};
+use windrow_protocol::messages::{DoorState, Hello, PlayerSays, Refused, RefusedReason};
 use windrow_tests::request::{get, post};
 use windrow_tests::{Conductor, Player, TestServer, hello};
 
@@ -35,8 +35,10 @@ async fn a_closed_room_lets_nobody_new_in_and_everybody_who_was_in_back() {
     let server = TestServer::start().await;
     let imogen = Player::join(&server, "Imogen", Instrument::Flute).await;
     let token = imogen.welcome.token.clone();
+    let mut conductor = Conductor::open(&server).await;
     door(&server, "close").await;
     assert_eq!(door_now(&server).await["state"], "closed");
+    conductor.see(|s| (s.door == DoorState::Closed).then_some(())).await;
     for code in [server.code(), "CCCCCC"] {
         let (refusal, close_code) = refused(&server, hello(code, "Tobias", Instrument::Flute)).await;
         assert_eq!((refusal.reason, close_code), (RefusedReason::RoomClosed, 4009));

@@ -210,6 +210,9 @@ pub struct Snapshot {
     pub time_us: Micros,
     /// Join code.
     pub code: String,
+    /// Whether the code lets anybody new in.
+    #[serde(default)]
+    pub door: DoorState,
     /// Section or ensemble.
     pub section_name: String,
     /// Title of the exercise, such as "Triplets at 66".
@@ -236,6 +239,19 @@ pub struct Snapshot {
     /// What the conductor should know or decide about who is who.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notices: Vec<Notice>,
+}
+
+/// Whether a room lets anybody new in; who is in may always come back.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DoorState {
+    /// Whoever has the code.
+    #[default]
+    Open,
+    /// Nobody, by the conductor.
+    Closed,
+    /// Nobody: it closed by itself, since nobody was connected for so long.
+    TimedOut,
 }
 
 /// Where the room check is; what it found is a picture of its own, [`super::RoomCheck`].
