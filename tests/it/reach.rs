@@ -5,7 +5,7 @@ mod announced;
 mod watched;
 
 use crate::browser::say;
-use std::net::{IpAddr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr, TcpListener};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
 use windrow::NetworkSource;
@@ -58,9 +58,15 @@ pub(super) fn own_address(test: &str) -> Option<IpAddr> {
     found
 }
 
+/// Every address of this computer, those of version 6 as well where it has that.
+pub(super) fn anywhere() -> SocketAddr {
+    let both = SocketAddr::from((Ipv6Addr::UNSPECIFIED, 0));
+    if TcpListener::bind(both).is_ok() { both } else { SocketAddr::from((Ipv4Addr::UNSPECIFIED, 0)) }
+}
+
 /// A server that listens at every address of this computer, plain and secure.
 pub(super) async fn open_to_all() -> TestServer {
-    let anywhere: SocketAddr = "[::]:0".parse().unwrap();
+    let anywhere = anywhere();
     TestServer::start_with(|config| {
         config.reach.http = anywhere;
         config.reach.https = Https::Own { addr: anywhere, constrained: true };
@@ -174,7 +180,7 @@ async fn the_conductor_sees_how_devices_get_here_and_how_many_came() {
 async fn behind_a_proxy_only_the_proxy_and_this_computer_come_in() {
     let Some(ip) = own_address("a proxy") else { return };
     let server = TestServer::start_with(|config| {
-        config.reach.http = "[::]:0".parse().unwrap();
+        config.reach.http = anywhere();
         config.reach.proxies = vec![ip];
         config.reach.site = Some("https://winds.school.example".to_owned());
     })

@@ -1,13 +1,18 @@
 //! `windrow serve`: a room for a real section. It fills in the server's config and prints what to open; it must know
 //! nothing of rooms or sound.
 
+mod terminal;
+
 use crate::config::{ServeOptions, ServerConfig};
-use crate::reach::for_terminal;
-use crate::serving::{Running, Server, default_data_dir};
+use crate::serving::{Server, default_data_dir};
 use anyhow::Context;
 use std::io::IsTerminal;
 use std::process::ExitCode;
 use std::time::Duration;
+use terminal::Terminal;
+
+/// As often as a person looks over.
+const NEWS_EVERY: Duration = Duration::from_secs(5);
 
 /// Serves until Ctrl-C.
 ///
@@ -41,12 +46,21 @@ async fn serve(options: ServeOptions, program_key: Option<String>) -> anyhow::Re
         program_key,
     };
     let running = Server::start(config).await?;
-    // Asking whether a name is taken lasts three quarters of a second (RFC 6762, section 8.1).
-    running.settle_local_name(Duration::from_secs(2)).await;
-    let shows_pattern = !options.no_qr && std::io::stdout().is_terminal();
-    print!("{}", welcome(&running, shows_pattern));
-    println!("The records are in {}. Ctrl-C ends the rehearsal.", data_dir.display());
-    stop_signal().await.context("cannot wait for Ctrl-C")?;
+    let mut terminal = Terminal::new(&running, !options.no_qr && std::io::stdout().is_terminal());
+    let speaking = async {
+        // Asking whether a name is taken lasts three quarters of a second (RFC 6762, section 8.1).
+        running.settle_local_name(Duration::from_secs(2)).await;
+        print!("{}", terminal.welcome());
+        println!("The records are in {}. Ctrl-C ends the rehearsal.", data_dir.display());
+        loop {
+            tokio::time::sleep(NEWS_EVERY).await;
+            print!("{}", terminal.news());
+        }
+    };
+    tokio::select! {
+        asked = stop_signal() => asked.context("cannot wait for Ctrl-C")?,
+        () = speaking => {}
+    }
     println!("Closing.");
     running.stop().await;
     Ok(ExitCode::SUCCESS)
@@ -76,39 +90,4 @@ pub async fn stop_signal() -> std::io::Result<()> {
     }
     #[cfg(not(any(unix, windows)))]
     tokio::signal::ctrl_c().await
-}
-
-/// What to open, for the person at the keyboard.
-fn welcome(running: &Running, shows_pattern: bool) -> String {
-    let (reach, code) = (running.reach(), &running.code);
-    let link = reach.pattern_url(code);
-    let conductor = match &running.first_link {
-        Some(link) if running.key.is_none() => format!(
-            "Conductor, on this computer, to choose a passphrase (good once, for an hour):\n    {link}"
-        ),
-        _ => format!("Conductor, on this computer:\n    {}", running.conductor_link()),
-    };
-    let mut text = format!(
-        "Windrow is listening.\n\n  {conductor}\n\n  Players, in the same Wi-Fi: type {} and the code {code}\n",
-        reach.short_address(),
-    );
-    if let Some(name) = reach.named_address() {
-        text.push_str(&format!("  (many devices find {name} as well)\n"));
-    }
-    let pattern = shows_pattern.then(|| for_terminal(&link).ok()).flatten();
-    text.push_str(if pattern.is_some() { "  or point a camera at this:\n" } else { "  or open:\n" });
-    text.push_str(&format!("    {link}\n\n"));
-    text.push_str(&pattern.unwrap_or_default());
-    if let Some(authority) = &reach.authority {
-        text.push_str(&format!(
-            "  A device that comes for the first time is told how to trust this computer's certificate, {}:\n    {}\n\n",
-            authority.common_name, authority.fingerprint
-        ));
-    } else if running.https_addr.is_none() && reach.doors.site.is_none() {
-        text.push_str("  Without https only this computer can use its microphone.\n\n");
-    }
-    for warning in reach.warnings() {
-        text.push_str(&format!("  Note: {warning}\n\n"));
-    }
-    text
 }

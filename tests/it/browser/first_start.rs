@@ -4,7 +4,7 @@
 use super::driver::{Browser, Microphone, programs_or_say_skipped, wait_until};
 use super::text_of;
 use super::trust::Home;
-use crate::reach::own_address;
+use crate::reach::{anywhere, own_address};
 use fantoccini::{Client, Locator};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::{Arc, Mutex};
@@ -15,7 +15,7 @@ use windrow_tests::TestServer;
 
 /// A server that is open to all, in the networks that stand in the list.
 async fn open_to(networks: Arc<Mutex<Vec<Network>>>) -> TestServer {
-    let anywhere: SocketAddr = "[::]:0".parse().unwrap();
+    let anywhere = anywhere();
     TestServer::start_with(move |config| {
         config.reach.http = anywhere;
         config.reach.https = Https::Own { addr: anywhere, constrained: true };

@@ -1,6 +1,6 @@
 //! The name on the network, looked up by a second program on the same machine.
 
-use super::{ask, own_address};
+use super::{anywhere, ask, own_address};
 use crate::browser::say;
 use mdns_sd::{HostnameResolutionEvent, ServiceDaemon, ServiceEvent, ServiceInfo};
 use std::net::{IpAddr, SocketAddr};
@@ -76,7 +76,7 @@ async fn announcing(label: &str) -> TestServer {
 
 async fn announcing_at(label: &str, networks: NetworkSource) -> TestServer {
     let server = TestServer::start_with(|config| {
-        config.reach.http = "[::]:0".parse().unwrap();
+        config.reach.http = anywhere();
         config.reach.local_name = Some(label.to_owned());
         config.reach.networks = networks;
         config.reach.look_every = Duration::from_millis(100);
