@@ -5,6 +5,7 @@ mod axe;
 mod closed_room;
 mod driver;
 mod fallback;
+mod first_rehearsal;
 mod first_start;
 mod joining;
 mod microphone_check;
