@@ -73,8 +73,9 @@ fn network(now: &Circumstances<'_>) -> Option<Warning> {
             ),
         )
     } else {
+        let private: Vec<IpAddr> = ips.iter().copied().filter(|&ip| crate::tls::is_private(ip)).collect();
         Warning::new(
-            format!("Windrow does not listen on this computer's private addresses ({}).", list(&ips)),
+            format!("Windrow does not listen on this computer's private addresses ({}).", list(&private)),
             "Start it with --http [::]:8470 --https [::]:8471.",
         )
     })
