@@ -63,11 +63,12 @@ impl Watch {
         label: Option<&str>,
         every: Duration,
     ) -> Self {
-        let announcer = label.filter(|_| reach.doors.reaches_out()).and_then(|label| {
+        let is_wanted = matches!(reach.surroundings().announced, Announced::Asking(_));
+        let announcer = label.filter(|_| is_wanted).and_then(|label| {
             let started = Announcer::start(&reach, label);
             started
                 .map_err(|error| {
-                    reach.change(|around| around.announced = Announced::Failed(error.to_string()))
+                    reach.change(|around| around.announced = Announced::Failed(error.to_string()));
                 })
                 .ok()
         });
@@ -123,10 +124,16 @@ impl Watch {
                 });
             }
             Err(error) => {
-                let warning = Warning::new(
-                    format!("There is a new certificate that cannot be used: {error}."),
-                    "The one before is served until the files are in order.",
-                );
+                let warning = match self.certificates {
+                    Certificates::School(_) => Warning::new(
+                        format!("There is a new certificate that cannot be used: {error}."),
+                        "The one before is served until the files are in order.",
+                    ),
+                    _ => Warning::new(
+                        format!("The certificate could not be made anew: {error}."),
+                        "The one before is served meanwhile. Start Windrow again if devices refuse it.",
+                    ),
+                };
                 if !before.certificate.contains(&warning) {
                     tracing::warn!(%error, "the certificate cannot be used; the one before is served");
                 }
