@@ -46,7 +46,7 @@ pub struct ReachOptions {
     /// Address of a proxy whose word about who is asking (X-Forwarded-For, Forwarded) is believed. May be given again.
     #[arg(long, value_name = "IP", requires = "plain", help_heading = "Getting phones in")]
     pub proxy: Vec<IpAddr>,
-    /// Where devices find this server, such as https://winds.school.example, behind a proxy or with a certificate of your own.
+    /// Where devices find this server, as https and a name, behind a proxy or with a certificate of your own.
     #[arg(long, value_name = "URL", value_parser = site, requires = "trusted", help_heading = "Getting phones in")]
     pub site: Option<String>,
     /// Name of this computer on the network, without ".local".
