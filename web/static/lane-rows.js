@@ -135,6 +135,7 @@ export class LaneRows {
     drawShape(row.shape, lane.state);
     const isNewState = row.item.dataset.state !== lane.state;
     row.item.dataset.state = lane.state;
+    row.item.dataset.measured = String(unmeasuredWord(lane) === "");
     row.item.dataset.said = String(lane.player_id === saidId);
     row.item.setAttribute("aria-selected", String(lane.player_id === chosenId));
     if (wordsToo || isNewState) put(row.spoken, laneInWords(lane));
