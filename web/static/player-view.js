@@ -122,7 +122,8 @@ export class PlayerView {
     const here = spanNear(score, time, nowBeat);
     const next = nextSpan(score, time, nowBeat)?.span;
     const asked = here.target.kind === "count-in" ? (next ?? here) : here;
-    const turn = turnOf(here, next, this.chair);
+    const isOver = time.spanAt(Math.max(nowBeat, 0)) < 0;
+    const turn = isOver && here.turn ? { title: "Done", asked: "" } : turnOf(here, next, this.chair);
     this.text("title", turn?.title ?? titleOf(asked));
     this.text("asked", turn?.asked ?? [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
     this.showNote(noteOf(asked, this.chair));

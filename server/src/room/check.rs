@@ -31,6 +31,8 @@ const TOO_CLOSE_DB: f64 = 6.0;
 const SAME_NOTE_DB: f64 = 4.0;
 /// Rounds of taking neighbours out of what devices hear; a leak of a half is down to a hundredth then.
 const SWEEPS: usize = 8;
+/// Louder than this a silent room is none: a quiet room at a phone's microphone is at -70 to -55 dB (our own estimate).
+const LOUD_SILENCE_DB: f64 = -45.0;
 /// Pairs that the advice names.
 const NAMED_PAIRS: usize = 3;
 
@@ -316,6 +318,10 @@ fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<String> {
             Finding::TurnsLevel => format!(
                 "{}: the device of {name} turns its level by itself, so its neighbours seem nearer than they are; see its \
                  microphone check.",
+                c.chair
+            ),
+            Finding::Silent if c.noise_db.is_some_and(|noise| noise.get() > LOUD_SILENCE_DB) => format!(
+                "{}: the silence was as loud as the turn of {name}; be silent after the count, and check again.",
                 c.chair
             ),
             Finding::Silent => {

@@ -126,6 +126,20 @@ fn who_is_silent_in_the_turn_is_asked_again_and_covers_up_nothing_else() {
 }
 
 #[test]
+fn a_silence_that_was_none_is_told_as_that() {
+    let mut room = Room::new(&[0.0, 3.0]);
+    room.desk.command(ConductorSays::CheckRoom { chairs: Vec::new() });
+    for _ in 0..200 {
+        room.desk.now_us += 1e5;
+        room.tell(&[(0, 0.0), (1, 0.0)], Hearing::Straight, None);
+        room.desk.look();
+    }
+    let check = room.desk.found();
+    assert_eq!(findings(&check), [Finding::Silent; 2]);
+    assert!(check.advice[0].contains("the silence was as loud as the turn of Imogen"), "{:?}", check.advice);
+}
+
+#[test]
 fn a_device_that_may_not_listen_is_told_from_one_that_hears_nothing() {
     let mut room = Room::new(&[0.0, 3.0]);
     let report =
