@@ -4,8 +4,10 @@ for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.quer
   const field = /** @type {HTMLInputElement} */ (document.getElementById(button.dataset.shows ?? ""));
   const show = (/** @type {boolean} */ isShown) => {
     field.type = isShown ? "text" : "password";
-    button.textContent = isShown ? "Hide" : "Show";
-    button.setAttribute("aria-pressed", String(isShown));
+    const word = isShown ? "Hide" : "Show";
+    button.textContent = word;
+    // What is read out begins with what is seen, and says which field is meant.
+    button.setAttribute("aria-label", (button.getAttribute("aria-label") ?? word).replace(/^(Show|Hide)/, word));
   };
   button.hidden = false;
   button.addEventListener("click", () => show(field.type === "password"));

@@ -10,11 +10,8 @@ use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
-use std::time::Duration;
+use std::pin::pin;
 use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
-
-/// How soon an open socket learns that its sign-in has ended, by whichever program.
-const CHECK_EVERY: Duration = Duration::from_secs(2);
 
 #[derive(Debug, Deserialize)]
 pub(super) struct KeyQuery {
@@ -64,7 +61,7 @@ fn signed_out() -> Refused {
 async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle, who: &Who) -> Result<(), Option<Refused>> {
     let gone = |_: Gone| None;
     let mut ping = tokio::time::interval(PING_EVERY);
-    let mut check = tokio::time::interval(CHECK_EVERY);
+    let mut signed_out_since = pin!(rights::ended(app, who));
     let mut pictures = room.pictures();
     pictures.mark_changed();
     loop {
@@ -85,9 +82,7 @@ async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle, who: &Who) -> Resul
                 }
             }
             _ = ping.tick() => wire.ping().await.map_err(gone)?,
-            _ = check.tick() => if !rights::is_still(app, who).await {
-                return Err(Some(signed_out()));
-            },
+            () = &mut signed_out_since => return Err(Some(signed_out())),
             () = app.shared.closed() => return Err(Some(wire::closing())),
         }
     }

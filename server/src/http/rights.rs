@@ -7,6 +7,10 @@ use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use std::time::Duration;
+
+/// How soon an open socket learns that its sign-in has ended.
+const CHECK_EVERY: Duration = Duration::from_secs(2);
 
 /// The request is of somebody who leads the rehearsal: the conductor or an assistant. One that changes something must come
 /// from one of our own pages as well.
@@ -79,8 +83,15 @@ pub(super) fn program(app: &App, given: &str) -> Option<Who> {
     (given.len() == key.len() && differs == 0).then(|| Who::program(key))
 }
 
+/// Waits until somebody is not signed in any more, by whichever program that was ended.
+pub(super) async fn ended(app: &App, who: &Who) {
+    while is_still(app, who).await {
+        tokio::time::sleep(CHECK_EVERY).await;
+    }
+}
+
 /// Whether somebody is signed in still. Where the records cannot be read a rehearsal that runs goes on.
-pub(super) async fn is_still(app: &App, who: &Who) -> bool {
+async fn is_still(app: &App, who: &Who) -> bool {
     if who.sign_in_id.is_none() {
         return true;
     }

@@ -83,6 +83,10 @@ pub(super) async fn sign_in(
     let attempt = match try_once(&app, Guess::Passphrase, peer) {
         Ok(attempt) => attempt,
         Err(wait) => {
+            tracing::warn!(
+                wait_s = wait.seconds,
+                "too many wrong passphrases came from one address, or from all"
+            );
             let trouble =
                 format!("Too many wrong passphrases came from here. Wait {}, then try again.", seconds(wait));
             let page = sign_in_page(&app, StatusCode::TOO_MANY_REQUESTS, &form.to, &trouble);
@@ -92,6 +96,7 @@ pub(super) async fn sign_in(
     match app.shared.access.is_passphrase(form.passphrase).await {
         Ok(true) => attempt.was_right(),
         Ok(false) => {
+            tracing::info!("a wrong passphrase was given");
             let trouble = "That is not the passphrase. Small and capital letters differ, and so do spaces.";
             return sign_in_page(&app, StatusCode::FORBIDDEN, &form.to, trouble);
         }

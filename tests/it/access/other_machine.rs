@@ -83,6 +83,7 @@ async fn behind_a_proxy_guesses_count_by_whoever_is_behind_it_and_the_cookie_is_
     assert_eq!(sign_in("192.168.1.20", PASSPHRASE).await.status, 429);
     let signed_in = sign_in("192.168.1.21", PASSPHRASE).await;
     assert_eq!(signed_in.status, 303);
+    assert_eq!(signed_in.header("cross-origin-opener-policy"), "same-origin");
     // RFC 6265bis, section 4.1.3.2, and OWASP's Session Management Cheat Sheet (from memory).
     let cookie = signed_in.header("set-cookie");
     assert!(cookie.starts_with("__Host-windrow_"), "{cookie}");
