@@ -164,6 +164,11 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     client.switch_to_window(conductor_tab).await.unwrap();
     audit.size(Window::Laptop).await;
     client.goto(&server.url("/conduct")).await.unwrap();
+    wait_until(20, "a lane", async || {
+        let lanes = client.find_all(Locator::Css("#lanes [role=option]")).await.unwrap();
+        if lanes.is_empty() { Err(String::new()) } else { Ok(()) }
+    })
+    .await;
     start_triplets(&client).await;
     wait_until(20, "a verdict", async || {
         let word = client.find(Locator::Css("#lanes .word")).await.unwrap().text().await.unwrap();
