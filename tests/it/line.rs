@@ -116,6 +116,22 @@ async fn a_device_that_comes_back_on_another_line_keeps_its_seat() {
 }
 
 #[tokio::test]
+async fn a_server_that_stops_says_so_and_does_not_wait_for_streams() {
+    let server = TestServer::start().await;
+    let mut heard = {
+        let line = LineDevice::open(&server, &greeting(&server, "Imogen")).await;
+        line.hear_after(0).await.unwrap()
+    };
+    heard.hear("welcome").await;
+    let hears = async {
+        let refused = heard.hear("refused").await;
+        (refused["reason"].clone(), heard.next().await)
+    };
+    let (_, (reason, then)) = tokio::join!(server.stop(), hears);
+    assert_eq!((reason, then), (json!("closing"), None));
+}
+
+#[tokio::test]
 async fn refusals_come_by_the_stream_as_on_a_socket() {
     let server = TestServer::start().await;
     let mut wrong = greeting(&server, "Imogen");

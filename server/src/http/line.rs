@@ -13,11 +13,16 @@ use axum::extract::{Path, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
-use futures_util::stream::unfold;
+use futures_util::future::ready;
+use futures_util::stream::{StreamExt, once, unfold};
 use serde::{Deserialize, Serialize};
 use std::convert::Infallible;
 use std::sync::Arc;
+use std::time::Duration;
 use windrow_protocol::messages::{ClockAnswer, ClockAsk, PlayerHears, Refused, RefusedReason};
+
+/// A browser's own pause before it asks for a stream again is some seconds.
+const RETRY: Duration = Duration::from_secs(1);
 
 /// A line was opened.
 #[derive(Debug, Serialize)]
@@ -168,6 +173,9 @@ fn hear(app: &App, whose: For, name: &str, headers: &HeaderMap) -> Answer {
         };
         Some((Ok::<_, Infallible>(event), stream))
     });
+    // Says at once that the stream stands, and how soon to come back when it breaks.
+    let first = once(ready(Ok(Event::default().retry(RETRY))));
+    let events = first.chain(events);
     // Proxies that gather an answer before they pass it on are asked not to.
     let unbuffered = [(HeaderName::from_static("x-accel-buffering"), HeaderValue::from_static("no"))];
     let events = Sse::new(events).keep_alive(KeepAlive::new().interval(PING_EVERY));
