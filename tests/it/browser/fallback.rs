@@ -11,6 +11,7 @@ use std::path::PathBuf;
 use std::time::Instant;
 use tokio::io::{AsyncReadExt, AsyncWriteExt, copy_bidirectional};
 use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::watch;
 use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Moment};
@@ -26,20 +27,28 @@ enum Upgrades {
     Ignored,
 }
 
-/// A proxy that passes everything on but sockets; gives its address. It goes with the test's runtime.
-async fn proxy_without_sockets(server: SocketAddr, upgrades: Upgrades) -> SocketAddr {
+/// A proxy that passes everything on but sockets; gives its address, and what cuts every connection that stands. It goes with
+/// the test's runtime.
+async fn proxy_without_sockets(server: SocketAddr, upgrades: Upgrades) -> (SocketAddr, watch::Sender<()>) {
+    let cut = watch::Sender::new(());
+    let cuts = cut.clone();
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let addr = listener.local_addr().unwrap();
     tokio::spawn(async move {
         while let Ok((device, _)) = listener.accept().await {
-            tokio::spawn(pass_on(device, server, upgrades));
+            tokio::spawn(pass_on(device, server, upgrades, cuts.subscribe()));
         }
     });
-    addr
+    (addr, cut)
 }
 
 /// A browser asks for a socket on a connection of its own, so the first request tells.
-async fn pass_on(mut device: TcpStream, server: SocketAddr, upgrades: Upgrades) {
+async fn pass_on(
+    mut device: TcpStream,
+    server: SocketAddr,
+    upgrades: Upgrades,
+    mut cut: watch::Receiver<()>,
+) {
     let mut head = Vec::new();
     while !head.windows(4).any(|w| w == b"\r\n\r\n") {
         let mut bytes = [0; 4096];
@@ -62,12 +71,15 @@ async fn pass_on(mut device: TcpStream, server: SocketAddr, upgrades: Upgrades) 
     }
     let Ok(mut server) = TcpStream::connect(server).await else { return };
     if server.write_all(&head).await.is_ok() {
-        let _ = copy_bidirectional(&mut device, &mut server).await;
+        tokio::select! {
+            _ = copy_bidirectional(&mut device, &mut server) => {}
+            _ = cut.changed() => {}
+        }
     }
 }
 
 async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgrades) {
-    let proxy = proxy_without_sockets(server.running().http_addr, upgrades).await;
+    let (proxy, cut) = proxy_without_sockets(server.running().http_addr, upgrades).await;
     let mut conductor = Conductor::open(&server).await;
     let began = Instant::now();
     client.goto(&format!("http://{proxy}/")).await.unwrap();
@@ -94,6 +106,16 @@ async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgr
     let lane = conductor.see_lane("Imogen", |lane| lane.state == State::Matched).await;
     assert!(lane.trusted && !lane.pulses.is_empty(), "{lane:?}");
 
+    // Every connection breaks: the page goes on by itself, in the same seat.
+    let cut_us = server.running().now_us();
+    cut.send_replace(());
+    let after = conductor
+        .see_lane("Imogen", |lane| {
+            lane.state == State::Matched && lane.pulses.iter().any(|p| p.time_us.get() > cut_us + 1e6)
+        })
+        .await;
+    assert_eq!((&after.player_id, after.over_line), (&lane.player_id, true));
+
     // The conductor's page comes through as well, and says which way the player goes.
     let tab = client.new_window(true).await.unwrap().handle;
     client.switch_to_window(tab).await.unwrap();
@@ -111,8 +133,8 @@ async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgr
     client.find(Locator::Id("start")).await.unwrap().click().await.unwrap();
     conductor.see(|room| room.score.is_none().then_some(())).await;
     assert_eq!(title, "Triplets at 66");
-    // Sockets that were refused stand in the console; nothing else may.
-    check_console_but(&client, &["WebSocket connection to"]).await;
+    // Sockets that were refused stand in the console, and requests that were cut; nothing else may.
+    check_console_but(&client, &["WebSocket connection to", "/line/"]).await;
 }
 
 async fn run(upgrades: Upgrades) {
