@@ -1,18 +1,25 @@
 // How many players are in which state, for the wall: no names beside verdicts. Knows neither socket nor canvas.
 
+import { unmeasuredWord } from "./capture-words.js";
 import { drawShape, lookOf } from "./states.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 
+/** In place of a state where a device does not listen; it has the look of "not heard". */
+const NOT_MEASURED = "not measured";
+
 /**
  * States with how many players are in each: matched first, then the most frequent.
- * @param {{ state: string }[]} lanes
+ * @param {{ state: string, microphone?: string }[]} lanes
  * @returns {{ state: string, count: number }[]}
  */
 export function tallyOf(lanes) {
   /** @type {Map<string, number>} */
   const counts = new Map();
-  for (const { state } of lanes) counts.set(state, (counts.get(state) ?? 0) + 1);
+  for (const lane of lanes) {
+    const state = unmeasuredWord(lane) ? NOT_MEASURED : lane.state;
+    counts.set(state, (counts.get(state) ?? 0) + 1);
+  }
   const rank = (/** @type {{ state: string, count: number }} */ row) => (row.state === "matched" ? Infinity : row.count);
   return [...counts].map(([state, count]) => ({ state, count })).sort((a, b) => rank(b) - rank(a));
 }
@@ -24,7 +31,7 @@ export class Tally {
     this.shown = "";
   }
 
-  /** @param {{ state: string }[]} lanes */
+  /** @param {{ state: string, microphone?: string }[]} lanes */
   show(lanes) {
     const rows = tallyOf(lanes);
     const key = JSON.stringify(rows);
@@ -39,7 +46,7 @@ export class Tally {
         drawShape(shape, state);
         const word = document.createElement("span");
         word.className = "word";
-        word.textContent = lookOf(state).word;
+        word.textContent = state === NOT_MEASURED ? state : lookOf(state).word;
         const number = document.createElement("strong");
         number.textContent = String(count);
         item.append(shape, word, number);

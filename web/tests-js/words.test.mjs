@@ -161,6 +161,8 @@ test("the wall's tally counts states, matched first", () => {
     { state: "fast", count: 2 },
     { state: "late", count: 1 },
   ]);
+  const deaf = [{ state: "not-heard", microphone: "refused" }, { state: "not-heard", microphone: "listening" }];
+  assert.deepEqual(tallyOf(deaf).map((row) => row.state), ["not measured", "not-heard"]);
 });
 
 test("the form says which field is missing and what to do", () => {
