@@ -128,13 +128,14 @@ export class LaneRows {
   fill(row, lane, saidId, chosenId, wordsToo) {
     put(row.chair, String(lane.chair));
     put(row.name, lane.name);
-    put(row.part, lane.over_line ? `${lane.part}, ${SLOW_LINE}` : lane.part);
+    put(row.part, lane.part);
     put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
     put(row.word, unmeasuredWord(lane) || lookOf(lane.state).word);
     put(row.evidence, quietWords(lane));
     drawShape(row.shape, lane.state);
     const isNewState = row.item.dataset.state !== lane.state;
     row.item.dataset.state = lane.state;
+    row.item.dataset.way = lane.over_line ? "line" : "socket";
     row.item.dataset.measured = String(unmeasuredWord(lane) === "");
     row.item.dataset.said = String(lane.player_id === saidId);
     row.item.setAttribute("aria-selected", String(lane.player_id === chosenId));
