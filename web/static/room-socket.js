@@ -20,6 +20,8 @@ const EARLY_PAUSE_MS = 250;
 const EXCHANGE_PAUSE_MS = 1000;
 /** A socket that says nothing for this long after it was asked for the time is taken for dead, ms. */
 const SILENT_MS = 9000;
+/** A post of a line that is not answered by then has failed: a browser would wait for minutes, ms. */
+const POST_WITHIN_MS = 8000;
 /** First and longest pause before another try, ms. */
 const FIRST_RETRY_MS = 400;
 const LONGEST_RETRY_MS = 8000;
@@ -50,7 +52,13 @@ export function browserSurroundings(taken = () => {}) {
     cancel: (/** @type {any} */ timer) => clearTimeout(timer),
   };
   const post = (/** @type {string} */ path, /** @type {string} */ body) =>
-    fetch(path, { method: "POST", body, headers: { "content-type": "application/json" }, cache: "no-store" });
+    fetch(path, {
+      method: "POST",
+      body,
+      headers: { "content-type": "application/json" },
+      cache: "no-store",
+      signal: AbortSignal.timeout?.(POST_WITHIN_MS),
+    });
   const chooser = new WayChooser({
     openSocket: (url) => new WebSocket(url),
     openLine: (path, opening) => new RoomLine(path, opening, { post, stream: (at) => new EventSource(at), ...timers }),
