@@ -152,6 +152,33 @@ async fn the_conductor_is_asked_twice_before_everything_about_somebody_is_erased
     assert_eq!(files_with(server.data_dir(), b"Quillfeather"), [] as [&str; 0]);
 }
 
+#[tokio::test]
+async fn what_was_played_while_off_the_list_is_shown_and_erased_with_the_rest() {
+    let server = TestServer::start().await;
+    let person = add(&server, "Quillfeather").await;
+    let mut player = Player::join_as(&server, tapped(&server, &person)).await;
+    player.say(&batch(1)).await;
+    player.hear_ack(1).await;
+    let token = player.welcome.token.clone();
+    drop(player);
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    let form = [("do", "remove"), ("person_id", person.as_str())];
+    assert_eq!(post(addr, "/conduct/roster", &cookie, &form).await.status, 303);
+    let data_dir = server.stop().await;
+    let server = TestServer::start_in(data_dir).await;
+    // The device is nobody's in the list now, and comes with a nickname.
+    let back =
+        Hello { token: Some(token.clone()), ..hello(server.code(), "Quillfeather", Instrument::Flute) };
+    let mut player = Player::join_as(&server, back).await;
+    player.say(&batch(1)).await;
+    player.hear_ack(1).await;
+    let summary = parsed(&server, "/mine/summary.json", &token).await;
+    assert_eq!((&summary["n_pulses"], summary["sessions"].as_array().unwrap().len()), (&6.into(), 2));
+    assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);
+    assert_eq!(player.hear_refusal().await.0.reason, RefusedReason::Erased);
+    assert_eq!(files_with(server.data_dir(), b"Quillfeather"), [] as [&str; 0]);
+}
+
 /// Everything the program says to its log.
 #[derive(Clone, Default)]
 struct Log(Arc<Mutex<Vec<u8>>>);

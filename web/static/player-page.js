@@ -18,6 +18,8 @@ import { keepAwake } from "./wake.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
 const PROTOCOL_VERSION = 3;
+/** What is said about a player's place stands this long, ms: time to read it between two phrases. */
+const PLACE_NOTICE_MS = 45_000;
 
 const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 // A failure is shown when the player joins; until then it must not count as unhandled.
@@ -46,6 +48,8 @@ let welcome = null;
 let score = null;
 let isResting = false;
 let lastRefusal = "";
+/** @type {any} */
+let placeNoticeTimer = null;
 
 const tick = new PlayerTick(document, () => score, (isHeard) => listening?.setOwnTick(isHeard));
 const timing = new PlayerTiming(document, {
@@ -182,7 +186,7 @@ function hearRoom(message) {
       takeSeat(message);
       break;
     case "notice":
-      if (welcome) view.notice("place", message.text, false);
+      if (welcome) showPlaceNotice(message.text);
       else form.waiting(message.text);
       break;
     case "refused":
@@ -199,7 +203,7 @@ function welcomed(message) {
   // From here on the token says who this is.
   who = { code: who.code, name: message.name, instrument: message.instrument, token: message.token };
   form.welcomed(message);
-  view.notice("place", "", false);
+  showPlaceNotice("");
   view.showWelcome(message, who);
   const resumeSeq = Math.max(message.acknowledged, outbox.lastSeq);
   listening?.start(message.a4_hz).then(
@@ -230,6 +234,13 @@ function takeScore(next) {
 
 function tellScore() {
   listening?.setScore(score, welcome?.chair ?? 0);
+}
+
+/** @param {string} text about the player's place; it need not stand for long */
+function showPlaceNotice(text) {
+  view.notice("place", text, false);
+  clearTimeout(placeNoticeTimer);
+  placeNoticeTimer = setTimeout(() => view.notice("place", "", false), PLACE_NOTICE_MS);
 }
 
 /** @param {{ chair: number, name: string, instrument: string, part: string }} seat where the conductor put this player */

@@ -239,7 +239,7 @@ pub(super) async fn erase(
         let PersonRow { person_id, name, n_sessions, .. } = person;
         return pages::render(StatusCode::OK, &ErasePage { here: "roster", person_id, name, n_sessions });
     }
-    match app.shared.roster.erase(Whose::Person(person.person_id), false).await {
+    match app.shared.roster.erase(Whose::Person { person_id: person.person_id, token: None }, false).await {
         Ok(()) => {
             let text = format!("Everything that was stored about {} is erased.", person.name);
             back(&app, Said { text, undo: None })

@@ -67,8 +67,8 @@ pub(crate) enum RosterChange {
 /// Whose records.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Whose {
-    /// A person's, of all devices.
-    Person(String),
+    /// A person's, of all devices; with the token of the device that asks, if one does.
+    Person { person_id: String, token: Option<String> },
     /// Those of one device alone, by its token.
     Device(String),
 }

@@ -90,10 +90,19 @@ impl Room {
         self.sit_down(idx, joining, is_same, is_confirmed, effects);
     }
 
-    /// A chair for somebody who is not in the section's list.
+    /// A chair for somebody who is not in the section's list: a nickname, or a person who is off it or in another section,
+    /// whose records stay theirs.
     pub(super) fn seat_guest(&mut self, joining: Joining, is_same: bool, effects: &mut Vec<Effect>) {
+        let person_id = joining.device.person_id.clone().filter(|id| {
+            is_same
+                && self.person(id).is_none()
+                && !self.seats.iter().any(|s| s.person_id.as_ref() == Some(id))
+        });
         match self.new_seat(&joining) {
-            Some(idx) => self.sit_down(idx, joining, is_same, false, effects),
+            Some(idx) => {
+                self.seats[idx].person_id = person_id;
+                self.sit_down(idx, joining, is_same, false, effects);
+            }
             None => self.refuse_full(joining.connection, effects),
         }
     }
@@ -114,7 +123,7 @@ impl Room {
                 "you joined again from another page or device: this one has stopped listening".to_owned();
             refuse(old, RefusedReason::Replaced, text, effects);
         }
-        let is_guest = self.seats[idx].person_id.is_none();
+        let is_guest = self.is_guest(&self.seats[idx]);
         let name = is_guest.then(|| self.free_name(idx, &hello.name));
         let seat = &mut self.seats[idx];
         let is_known = is_same && (device.is_known || hello.token.as_ref() == Some(&seat.token));

@@ -82,16 +82,19 @@ impl Room {
     /// Lets go of whoever was erased; nothing more of theirs goes to the records.
     fn erase(&mut self, whose: &Whose, by_player: bool, now_us: f64, effects: &mut Vec<Effect>) {
         let is_theirs = |s: &Seat| match whose {
-            Whose::Person(id) => s.person_id.as_ref() == Some(id),
+            Whose::Person { person_id, token } => {
+                s.person_id.as_ref() == Some(person_id) || Some(&s.token) == token.as_ref()
+            }
             Whose::Device(token) => s.token == *token,
         };
         let (gone, stay): (Vec<_>, Vec<_>) = self.seats.drain(..).partition(is_theirs);
         self.seats = stay;
         if by_player {
             let name = match whose {
-                Whose::Person(id) => self.person(id).map(|p| p.name.to_string()),
-                Whose::Device(_) => gone.first().map(|s| s.name.to_string()),
+                Whose::Person { person_id, .. } => self.person(person_id).map(|p| p.name.to_string()),
+                Whose::Device(_) => None,
             };
+            let name = name.or_else(|| gone.first().map(|s| s.name.to_string()));
             let name = name.unwrap_or_else(|| "A player".to_owned());
             self.tell_conductor(format!("{name} has erased what was stored about them."));
         }
@@ -102,8 +105,8 @@ impl Room {
                 refuse(connection, RefusedReason::Erased, text, effects);
             }
         }
-        if let Whose::Person(id) = whose {
-            self.roster.retain(|p| p.person_id != *id);
+        if let Whose::Person { person_id, .. } = whose {
+            self.roster.retain(|p| p.person_id != *person_id);
         }
     }
 
@@ -170,7 +173,7 @@ impl Room {
     }
 
     /// Whether somebody is not in the list: a nickname, or a person who was taken off it.
-    fn is_guest(&self, seat: &Seat) -> bool {
+    pub(super) fn is_guest(&self, seat: &Seat) -> bool {
         seat.person_id.as_ref().is_none_or(|id| self.person(id).is_none())
     }
 

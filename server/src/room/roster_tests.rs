@@ -255,7 +255,7 @@ fn who_erased_the_own_records_is_let_go_and_the_conductor_is_told() {
     let mut desk = desk();
     tap(&mut desk, 1, "wren", stranger(), false);
     desk.tell(ConnectionId(1), batch(1));
-    let whose = Whose::Person("wren".to_owned());
+    let whose = Whose::Person { person_id: "wren".to_owned(), token: None };
     let effects = change(&mut desk, RosterChange::Erased { whose, by_player: true });
     assert_eq!(refusal(&effects, 1), Some(RefusedReason::Erased));
     assert_eq!(desk.tell(ConnectionId(1), batch(2)), [], "nothing more is kept");
@@ -311,7 +311,7 @@ proptest! {
                 8 => {
                     let whose = match seat {
                         Some(seat) if n % 2 == 0 => Whose::Device(seat.token),
-                        _ => Whose::Person(id),
+                        _ => Whose::Person { person_id: id, token: None },
                     };
                     change(&mut desk, RosterChange::Erased { whose, by_player: n % 3 == 0 });
                 }

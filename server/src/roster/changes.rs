@@ -234,7 +234,7 @@ impl Roster {
         is_by_player: bool,
     ) -> Result<(), RosterError> {
         let stored = match &whose {
-            crate::room::Whose::Person(person_id) => Whose::Person(person_id.clone()),
+            crate::room::Whose::Person { person_id, .. } => Whose::Person(person_id.clone()),
             crate::room::Whose::Device(token) => Whose::Device(crate::store::token_sha256(token)),
         };
         // The room first: from here on it keeps nothing more of this player.

@@ -240,7 +240,9 @@ impl Roster {
     pub(crate) async fn erase_mine(&self, token: &str) -> Result<bool, RosterError> {
         let whose = match self.whose(token).await? {
             None => return Ok(false),
-            Some((Whose::Person(person_id), _)) => crate::room::Whose::Person(person_id),
+            Some((Whose::Person(person_id), _)) => {
+                crate::room::Whose::Person { person_id, token: Some(token.to_owned()) }
+            }
             Some((Whose::Device(_), _)) => crate::room::Whose::Device(token.to_owned()),
         };
         self.erase(whose, true).await?;

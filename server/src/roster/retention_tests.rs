@@ -1,7 +1,7 @@
 //! Tests of how long sessions are kept, with dates passed in.
 
 use super::*;
-use crate::store::SessionRow;
+use crate::store::{Bound, PersonFields, Record, SessionRow};
 use std::path::PathBuf;
 
 async fn store_with_sessions_of(days: &[i64]) -> (PathBuf, Store) {
@@ -31,6 +31,59 @@ async fn sessions_older_than_the_days_chosen_are_erased_and_the_open_one_never()
     assert_eq!(erase_old(&store, None, "s1", 1000 * DAY_MS).await.unwrap(), 2, "270 and 271");
     // The command line outdoes the page.
     assert_eq!(erase_old(&store, Some(5), "s1", 1005 * DAY_MS).await.unwrap(), 1, "999");
+    store.close().await;
+    std::fs::remove_dir_all(dir).unwrap();
+}
+
+/// Whether these bytes stand in a file of the records.
+fn stands_in_files(dir: &std::path::Path, bytes: &[u8]) -> bool {
+    let files = std::fs::read_dir(dir).unwrap().map(|entry| std::fs::read(entry.unwrap().path()).unwrap());
+    files.into_iter().any(|file| file.windows(bytes.len()).any(|window| window == bytes))
+}
+
+#[tokio::test]
+async fn what_is_too_old_leaves_the_files_bytes_and_who_is_off_the_list_since_then_goes_too() {
+    let (dir, store) = store_with_sessions_of(&[10, 999]).await;
+    let (recorder, writer) = store.start_writer();
+    let (outcomes, _heard) = tokio::sync::mpsc::channel(8);
+    for (session_id, name) in [("s10", "Quillfeather"), ("s999", "Thrushwood")] {
+        let player = Record::Player {
+            session_id: session_id.to_owned(),
+            player_id: name.to_owned(),
+            chair: 1,
+            name: name.to_owned(),
+            instrument: "flute",
+            calibrated: false,
+            token_sha256: format!("device in {session_id}"),
+            person_id: None,
+            bound: Bound::Person,
+        };
+        assert!(recorder.keep(player, &outcomes));
+    }
+    assert!(recorder.written().await);
+    drop(recorder);
+    writer.await.unwrap();
+    let section_id = store.section_named("Larkmoor Youth Winds").await.unwrap();
+    let fields = |name: &str| PersonFields {
+        name: name.to_owned(),
+        instrument: "flute".to_owned(),
+        part: String::new(),
+    };
+    for (name, removed_on_day) in [("Gone long ago", Some(20)), ("Gone lately", Some(998)), ("Here", None)] {
+        let person_id = store.add_person(&section_id, &fields(name)).await.unwrap();
+        store.remove_person(&person_id, removed_on_day.map(|day: i64| day * DAY_MS)).await.unwrap();
+    }
+    assert!(stands_in_files(&dir, b"Quillfeather") && stands_in_files(&dir, b"Gone long ago"));
+    assert_eq!(erase_old(&store, Some(100), "s999", 1000 * DAY_MS).await.unwrap(), 1);
+    for (bytes, stays) in [
+        (&b"Quillfeather"[..], false),
+        (b"Gone long ago", false),
+        (b"Thrushwood", true),
+        (b"Gone lately", true),
+        (b"Here", true),
+    ] {
+        assert_eq!(stands_in_files(&dir, bytes), stays, "{}", String::from_utf8_lossy(bytes));
+    }
     store.close().await;
     std::fs::remove_dir_all(dir).unwrap();
 }

@@ -131,7 +131,8 @@ impl Store {
     /// # Errors
     /// When they cannot be read.
     pub async fn played_by(&self, whose: &Whose) -> Result<Vec<PlayedRow>, StoreError> {
-        // One statement for both: the other value is null and picks nothing.
+        // One statement for both: the other value is null and picks nothing. What a device of theirs recorded under a
+        // nickname is theirs as well, as when it is erased.
         let (person_id, token_sha256) = match whose {
             Whose::Person(person_id) => (Some(person_id), None),
             Whose::Device(token_sha256) => (None, Some(token_sha256)),
@@ -141,7 +142,9 @@ impl Store {
                     (select count(*) from pulses u where u.player_id = p.player_id) as n_pulses,
                     (select count(*) from span_results r where r.player_id = p.player_id) as n_spans
              from players p join sessions s on s.session_id = p.session_id
-             where p.person_id = ? or p.token_sha256 = ? order by p.player_id",
+             where p.person_id = ?1 or p.token_sha256 = ?2 or (p.person_id is null and p.token_sha256 in
+                   (select token_sha256 from devices where person_id = ?1 and confirmed))
+             order by p.player_id",
         )
         .bind(person_id)
         .bind(token_sha256)

@@ -230,16 +230,14 @@ impl Store {
         Ok(())
     }
 
-    /// The device with this token; `None` where it is strange. That of a person who is off the list counts as a
-    /// nickname's.
+    /// The device with this token; `None` where it is strange.
     ///
     /// # Errors
     /// When it cannot be read.
     pub async fn device(&self, token_sha256: &str) -> Result<Option<DeviceRow>, StoreError> {
         let row = sqlx::query(
-            "select p.person_id, d.confirmed, l.name, l.instrument
+            "select d.person_id, d.confirmed, l.name, l.instrument
              from devices d
-             left join people p on p.person_id = d.person_id and p.removed_unix_ms is null
              left join players l on l.token_sha256 = d.token_sha256
              where d.token_sha256 = ? order by l.player_id desc limit 1",
         )

@@ -186,7 +186,7 @@ impl Writer {
 }
 
 /// Inserts a record. A numbered one that is there already stays as it is: a device sends again what it was not told is
-/// safe.
+/// safe. One of a player who was erased meanwhile is dropped, so that it does not keep everybody else's from being written.
 async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> Result<(), sqlx::Error> {
     let connection = &mut **transaction;
     match record {
@@ -208,7 +208,8 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
                 sqlx::query(
                     "insert into pulses
                      (player_id, seq, pulse_idx, time_us, depth_db, swing_cents, mean_cents, choked)
-                     values (?, ?, ?, ?, ?, ?, ?, ?)
+                     select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8
+                     where exists (select 1 from players where player_id = ?1)
                      on conflict (player_id, seq, pulse_idx) do nothing",
                 )
                 .bind(player_id)
@@ -228,7 +229,8 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
                 "insert into span_results
                  (player_id, seq, score_version, span_idx, n_pulses, pulse_rate_hz, depth_db_pp, swing_cents_pp,
                   centre_cents, evenness_cv, timing_ms, state)
-                 values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+                 select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12
+                 where exists (select 1 from players where player_id = ?1)
                  on conflict (player_id, seq) do nothing",
             )
             .bind(player_id)

@@ -137,3 +137,16 @@ async fn a_name_that_was_corrected_is_the_one_kept() {
     desk.keep(corrected);
     assert_eq!(desk.close().await, [("Imogen P.".to_owned(), 0)]);
 }
+
+#[tokio::test]
+async fn what_comes_of_an_erased_player_keeps_nobody_elses_from_being_written() {
+    let mut desk = Desk::new().await;
+    desk.keep(imogen());
+    let Record::Pulses { seq, pulses: of_nobody, .. } = pulses(1) else { unreachable!() };
+    desk.keep(Record::Pulses { player_id: "erased".to_owned(), seq, pulses: of_nobody });
+    desk.keep(pulses(1));
+    let erased = Outcome::Stored { player_id: "erased".to_owned(), seq: 1 };
+    assert_eq!(desk.outcomes.recv().await, Some(erased), "its device need not send it again");
+    assert_eq!(desk.outcomes.recv().await, stored(1));
+    assert_eq!(desk.close().await, [("Imogen".to_owned(), 2)]);
+}
