@@ -40,6 +40,7 @@ export class ConductorControls {
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
     this.onChange("note", (value) => ({ type: "set-note", note: value || null }));
+    this.onChange("voicing", (value) => ({ type: "set-voicing", voicing: value }));
     this.onChange("bpm", (value) => ({ type: "set-tempo", bpm: Number(value), at: this.at("when").value }));
     this.onChange("tick-from", (value) => ({ type: "set-tick", from: value }));
     this.help = /** @type {HTMLDialogElement} */ (this.at("help"));
@@ -134,6 +135,7 @@ export class ConductorControls {
     this.showSelect("per-beat", kind === "pulses" ? String(perBeat) : kind === "straight" ? "0" : kind);
     this.showSelect("count-in", String(settings.count_in_bars));
     this.showSelect("note", settings.note ?? "");
+    this.showSelect("voicing", settings.voicing);
   }
 
   /** @param {string} id @param {string} value */

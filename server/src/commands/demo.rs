@@ -13,7 +13,7 @@ use crate::commands::serve::stop_signal;
 use crate::config::{ReachConfig, ServerConfig};
 use crate::error::StartError;
 use crate::new_key;
-use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source};
+use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source, Walls};
 use crate::serving::{Running, Server};
 use anyhow::{Context, bail};
 use clap::Args;
@@ -27,6 +27,7 @@ use tokio::sync::watch;
 use tokio::task::{JoinError, JoinSet};
 use windrow_protocol::messages::{Hello, RoomCheck, Snapshot};
 use windrow_protocol::units::{Hertz, Name};
+use windrow_protocol::voicing::Voicing;
 
 /// Seconds a headless demonstration runs if nobody says: long enough for every state to show.
 const HEADLESS_SECONDS: &str = "20";
@@ -56,6 +57,12 @@ pub struct DemoOptions {
     /// headless, print what was found and end.
     #[arg(long, conflicts_with = "play_for")]
     pub room_check: bool,
+    /// How the note is spread over the chairs: unison, octaves, fifth, triad or steps, on F; else each has a note of a chord.
+    #[arg(long, value_name = "VOICING", value_parser = voicing)]
+    pub voicing: Option<Voicing>,
+    /// Let every device hear its neighbours, a metre apart, and a classroom's reverberation.
+    #[arg(long)]
+    pub open_microphones: bool,
 }
 
 /// Runs the demonstration.
@@ -162,7 +169,7 @@ impl Rehearsal {
         let (show, room) = watch::channel(None);
         let (players, conductor) = (JoinSet::new(), JoinSet::new());
         let mut rehearsal = Self { running, stop, players, conductor, room, temporary_dir };
-        match rehearsal.gather(a4_hz, options.room_check).await {
+        match rehearsal.gather(a4_hz, options).await {
             Ok(conductor) => {
                 let stopped = rehearsal.stop.subscribe();
                 rehearsal.conductor.spawn(conductor.watch(show, stopped));
@@ -176,14 +183,20 @@ impl Rehearsal {
     }
 
     /// Lets the players come in one after another, so that they sit in score order, and starts the music.
-    async fn gather(&mut self, a4_hz: Hertz, check_room: bool) -> anyhow::Result<Conductor> {
+    async fn gather(&mut self, a4_hz: Hertz, options: &DemoOptions) -> anyhow::Result<Conductor> {
         let Running { http_addr, code, key, .. } = &self.running;
         let key = key.as_deref().unwrap_or_default();
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
         let address = Address::new(&format!("http://{http_addr}"), None)?;
-        let hall = check_room.then(|| {
-            let seats = section::players().into_iter().zip(section::places()).collect();
-            Hall::new(seats, a4_hz.get())
+        let hall = match (options.open_microphones, options.room_check) {
+            (true, false) => Some((section::rows(1.0), Walls::CLASSROOM)),
+            (true, true) => Some((section::places(), Walls::CLASSROOM)),
+            (false, true) => Some((section::places(), Walls::FAR)),
+            (false, false) => None,
+        };
+        let hall = hall.map(|(places, walls)| {
+            let seats = section::players().into_iter().zip(places).collect();
+            Hall::new(seats, walls, a4_hz.get())
         });
         for (player, n_players) in section::players().into_iter().zip(1..) {
             // Its sound has no latency but its own.
@@ -200,13 +213,13 @@ impl Rehearsal {
                 Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
             }
         }
-        if check_room {
+        if options.room_check {
             tokio::select! {
                 checked = conductor.check_the_room() => checked?,
                 Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
             }
         }
-        conductor.start_the_music().await?;
+        conductor.start_the_music(options.voicing).await?;
         Ok(conductor)
     }
 
@@ -288,4 +301,10 @@ fn seconds(text: &str) -> anyhow::Result<Duration> {
         Ok(value) if (1.0..=86_400.0).contains(&value) => Ok(Duration::from_secs_f64(value)),
         _ => bail!("the time must be from 1 to 86400 seconds, but is \"{text}\""),
     }
+}
+
+fn voicing(text: &str) -> anyhow::Result<Voicing> {
+    let words = || Voicing::ALL.map(Voicing::word).join(", ");
+    let found = Voicing::ALL.into_iter().find(|voicing| voicing.word() == text);
+    found.with_context(|| format!("the voicing must be one of {}, but is \"{text}\"", words()))
 }

@@ -11,6 +11,7 @@ mod hall;
 mod microphone;
 mod outbox;
 mod recorded;
+mod reverberation;
 mod simulated;
 mod timekeeper;
 
@@ -18,7 +19,7 @@ pub use connection::{Address, BadAddress, ConnectionError};
 pub use device::{Device, DeviceError, Screen, Seen};
 pub use ear::Source;
 pub use habit::Habit;
-pub use hall::{Hall, Place, SoundInHall};
+pub use hall::{Hall, Place, SoundInHall, Walls};
 #[cfg(feature = "microphone")]
 pub use microphone::{Microphone, MicrophoneError};
 pub use recorded::{RecordedSound, Repeat};

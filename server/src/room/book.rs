@@ -2,17 +2,25 @@
 //! score. Pure; knows only the protocol, neither time nor players.
 
 use super::exercise::{Exercise, Place};
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{ChairNote, Span, Target};
 use windrow_protocol::units::Beats;
+use windrow_protocol::voicing::Voicing;
 
 /// Sounding notes of a section.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Notes {
     /// Of every chair that has none of its own.
     pub(super) all: Option<Note>,
+    /// Set by hand.
     pub(super) chairs: Vec<ChairNote>,
+    /// Dealt by the voicing to whoever has none set by hand.
+    pub(super) dealt: Vec<ChairNote>,
 }
+
+/// The note that a chord stands on where none was chosen: it lies well for all winds (common practice, no source).
+const ROOT_MIDI: i32 = 65;
 
 impl Notes {
     /// Sets a chair's note, or everyone's.
@@ -24,6 +32,21 @@ impl Notes {
                 self.chairs.extend(note.map(|note| ChairNote { chair, note }));
             }
         }
+    }
+
+    /// Deals notes to the chairs that are taken. Where any note will do for all, none is dealt.
+    pub(super) fn deal(&mut self, voicing: Voicing, chairs: &[(u16, Instrument)]) {
+        let root = match voicing {
+            Voicing::Unison | Voicing::Octaves => self.all,
+            Voicing::Fifth | Voicing::Triad | Voicing::Steps => self.all.or(Note::from_midi(ROOT_MIDI)),
+        };
+        self.dealt = root.map(|root| voicing.deal(root, chairs)).unwrap_or_default();
+    }
+
+    /// Of single chairs: what was set by hand comes before what was dealt.
+    pub(super) fn of_chairs(&self) -> Vec<ChairNote> {
+        let by_hand = |dealt: &&ChairNote| self.chairs.iter().all(|own| own.chair != dealt.chair);
+        self.chairs.iter().chain(self.dealt.iter().filter(by_hand)).copied().collect()
     }
 }
 
@@ -66,7 +89,7 @@ impl Book {
         let mut spans = self.exercises[place.exercise].rest_from(place);
         for span in &mut spans {
             span.note = notes.all;
-            span.notes.clone_from(&notes.chairs);
+            span.notes = notes.of_chairs();
         }
         let later = (place.span + 1..).map(|span| Place { span, beats: 0.0, ..place });
         let places = std::iter::once(place).chain(later).take(spans.len()).collect();

@@ -14,6 +14,7 @@ impl Room {
             command,
             ConductorSays::Stop { .. }
                 | ConductorSays::SetNote { .. }
+                | ConductorSays::SetVoicing { .. }
                 | ConductorSays::SetTick { .. }
                 | ConductorSays::SetCountIn { .. }
                 | ConductorSays::Clock(_)

@@ -30,6 +30,8 @@ mod judging_tests;
 mod order_tests;
 #[cfg(test)]
 mod roster_tests;
+#[cfg(test)]
+mod voicing_tests;
 
 pub(crate) use code::{clean_code, new_code, random_text};
 pub(crate) use event::{Person, RosterChange, SeatInfo, Told, Whose};

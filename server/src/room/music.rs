@@ -4,6 +4,7 @@
 use super::book::{Book, Draft, Notes};
 use super::course::{Course, Heading, TooManyChanges};
 use super::exercise::{Exercise, Place};
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::Asked;
 use windrow_protocol::messages::{ExerciseNow, Moment, Settings};
 use windrow_protocol::metronome::Step;
@@ -11,6 +12,7 @@ use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Beats, Bpm, Micros};
+use windrow_protocol::voicing::Voicing;
 
 /// From the command to the first beat of the count-in: time for the fact to reach every device over a busy Wi-Fi. Our
 /// own choice: several times the delay of a room's network, short enough that a start still feels immediate.
@@ -56,6 +58,7 @@ pub(super) struct Music {
     present: usize,
     /// What the next start takes over.
     notes: Notes,
+    voicing: Voicing,
     tick: TickFrom,
     course: Option<Course>,
     /// Where to go on after a stop.
@@ -75,6 +78,7 @@ impl Music {
             book: Book { exercises: Exercise::warm_up(), beats_per_bar: 4, count_in_bars: 1 },
             present: FIRST_EXERCISE,
             notes: Notes::default(),
+            voicing: Voicing::default(),
             tick: TickFrom::default(),
             course: None,
             stopped_at: None,
@@ -110,6 +114,7 @@ impl Music {
             count_in_bars: self.book.count_in_bars,
             note: self.notes.all,
             notes: self.notes.chairs.clone(),
+            voicing: self.voicing,
             tick: self.tick,
         }
     }
@@ -157,7 +162,7 @@ impl Music {
         let count_in = Span { first_bar: Some(-1), ..span(Target::CountIn) };
         let turns = chairs.iter().map(|&chair| Span {
             turn: vec![chair],
-            notes: self.notes.chairs.clone(),
+            notes: self.notes.of_chairs(),
             ..span(Target::Straight)
         });
         let spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
@@ -312,6 +317,17 @@ impl Music {
     pub(super) fn set_note(&mut self, note: Option<Note>, chair: Option<u16>) -> Changed {
         self.notes.set(note, chair);
         Ok(false)
+    }
+
+    /// Sets how the note of the next start is spread over the chairs.
+    pub(super) fn set_voicing(&mut self, voicing: Voicing) -> Changed {
+        self.voicing = voicing;
+        Ok(false)
+    }
+
+    /// Deals the notes of the next start to whoever is in.
+    pub(super) fn deal(&mut self, chairs: &[(u16, Instrument)]) {
+        self.notes.deal(self.voicing, chairs);
     }
 
     /// Sets who makes the tick heard, at once.

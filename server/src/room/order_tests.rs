@@ -10,6 +10,7 @@ use windrow_protocol::messages::{ConductorSays, Moment, PlayerHears, Reading};
 use windrow_protocol::score::TickFrom;
 use windrow_protocol::timeline::{Tick, Timeline};
 use windrow_protocol::units::Bpm;
+use windrow_protocol::voicing::Voicing;
 
 /// One event of the property test, with small numbers so that they meet each other.
 fn any_event() -> impl Strategy<Value = (u8, u8, u32, f64)> {
@@ -36,6 +37,7 @@ fn any_command(who: u8, n: u32) -> ConductorSays {
         ConductorSays::SetSubdivision { per_beat: who, at },
         ConductorSays::SetTick { from: TickFrom::Devices },
         ConductorSays::SetCountIn { bars: who % 3 },
+        ConductorSays::SetVoicing { voicing: Voicing::ALL[usize::from(who) % 5] },
         ConductorSays::CheckRoom { chairs: Vec::new() },
         ConductorSays::CheckRoom { chairs: vec![u16::from(who)] },
     ];

@@ -9,6 +9,7 @@ use super::music::Music;
 use super::sayings;
 use super::seat::Seat;
 use super::snapshot;
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
@@ -206,6 +207,9 @@ impl Room {
         effects: &mut Vec<Effect>,
     ) -> Result<(), String> {
         self.mind_the_check(&command, now_us)?;
+        let chairs: Vec<(u16, Instrument)> =
+            self.seats.iter().filter(|s| s.connection.is_some()).map(|s| (s.chair, s.instrument)).collect();
+        self.music.deal(&chairs);
         let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
@@ -225,6 +229,7 @@ impl Room {
             }
             ConductorSays::SetCountIn { bars } => music.set_count_in(bars)?,
             ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
+            ConductorSays::SetVoicing { voicing } => music.set_voicing(voicing)?,
             ConductorSays::SetTick { from } => music.set_tick(from)?,
             ConductorSays::CheckRoom { chairs } => self.begin_check(&chairs, now_us)?,
             ConductorSays::Answer { notice, answer } => {

@@ -6,7 +6,7 @@ use super::{text_of, write_microphone};
 use fantoccini::{Client, Locator};
 use std::path::PathBuf;
 use tokio::sync::watch;
-use windrow::player::{Address, Device, Habit, Hall, Place, SimulatedPlayer};
+use windrow::player::{Address, Device, Habit, Hall, Place, SimulatedPlayer, Walls};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
 use windrow_protocol::units::Name;
@@ -83,7 +83,7 @@ async fn the_conductor_reads_who_sits_too_close() {
         };
         (player, Place { x_m, y_m: 0.0 })
     });
-    let hall = Hall::new(players.collect(), 440.0);
+    let hall = Hall::new(players.collect(), Walls::FAR, 440.0);
     let (stop, stopped) = watch::channel(false);
     let mut conductor = Conductor::open(&server).await;
     let mut devices = Vec::new();

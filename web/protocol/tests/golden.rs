@@ -64,6 +64,7 @@ fn what_a_conductor_says() {
             "set-subdivision",
             "set-count-in",
             "set-note",
+            "set-voicing",
             "set-tick",
             "check-room",
             "answer",

@@ -10,10 +10,14 @@ use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
 use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot};
+use windrow_protocol::note::Note;
 use windrow_protocol::units::Bpm;
+use windrow_protocol::voicing::Voicing;
 
 /// Triplets, two exercises after the first, at 72: slow enough for a student, quick enough to see much in ten seconds.
 const TEMPO_BPM: f64 = 72.0;
+/// F4, which lies well for all eight.
+const ROOT_MIDI: i32 = 65;
 /// Longest wait for a player to join.
 const JOINED_WITHIN: Duration = Duration::from_secs(20);
 /// Longest silence of a room that shows itself five times a second.
@@ -42,8 +46,12 @@ impl Conductor {
     }
 
     /// Starts at once; whoever presses Start later is counted in.
-    pub(super) async fn start_the_music(&mut self) -> anyhow::Result<()> {
+    pub(super) async fn start_the_music(&mut self, voicing: Option<Voicing>) -> anyhow::Result<()> {
         let bpm = Bpm::new(TEMPO_BPM).context("the demonstration's tempo")?;
+        if let Some(voicing) = voicing {
+            self.say(&ConductorSays::SetVoicing { voicing }).await?;
+            self.say(&ConductorSays::SetNote { note: Note::from_midi(ROOT_MIDI), chair: None }).await?;
+        }
         for says in [
             ConductorSays::Next { at: Moment::Bar },
             ConductorSays::Next { at: Moment::Bar },

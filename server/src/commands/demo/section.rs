@@ -32,12 +32,16 @@ pub(super) fn players() -> Vec<SimulatedPlayer> {
     .collect()
 }
 
-/// Where they sit in a room check: two rows of four, 1.6 m from each other, but the last two share a corner.
+/// Two rows of four, so far apart.
+pub(super) fn rows(apart_m: f64) -> Vec<Place> {
+    (0..8).map(|i| Place { x_m: f64::from(i % 4) * apart_m, y_m: f64::from(i / 4) * apart_m }).collect()
+}
+
+/// Where they sit in a room check: two rows, 1.6 m from each other, but the last two share a corner.
 pub(super) fn places() -> Vec<Place> {
     const APART_M: f64 = 1.6;
     const CORNER_M: f64 = 0.5;
-    let mut places: Vec<Place> =
-        (0..8).map(|i| Place { x_m: f64::from(i % 4) * APART_M, y_m: f64::from(i / 4) * APART_M }).collect();
+    let mut places = rows(APART_M);
     places[7].x_m = places[6].x_m + CORNER_M;
     places
 }

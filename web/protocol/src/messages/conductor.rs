@@ -6,6 +6,7 @@ use crate::judge::State;
 use crate::note::Note;
 use crate::score::{ChairNote, Score, Target, TickFrom};
 use crate::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
+use crate::voicing::Voicing;
 use serde::{Deserialize, Serialize};
 
 /// What the conductor's page says.
@@ -84,6 +85,11 @@ pub enum ConductorSays {
         /// One chair, from 1; absent: every chair that has no note of its own.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         chair: Option<u16>,
+    },
+    /// How the note is spread over the chairs from the next start on.
+    SetVoicing {
+        /// Which way.
+        voicing: Voicing,
     },
     /// Who makes the tick heard, at once.
     SetTick {
@@ -179,9 +185,12 @@ pub struct Settings {
     /// Sounding note of every chair that has none of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<Note>,
-    /// Sounding notes of single chairs.
+    /// Sounding notes of single chairs, set by hand.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<ChairNote>,
+    /// How the note is spread over the chairs.
+    #[serde(default)]
+    pub voicing: Voicing,
     /// Who makes the tick heard.
     pub tick: TickFrom,
 }

@@ -1,0 +1,164 @@
+//! Which chair plays which note: one note for all, or a chord dealt so that equal notes sit far apart. Pure; knows neither
+//! rooms nor players.
+
+use crate::instrument::Instrument;
+use crate::note::Note;
+use crate::span::ChairNote;
+use serde::{Deserialize, Serialize};
+
+/// How an exercise's note is spread over the chairs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Voicing {
+    /// The same sounding note; another octave for whom it lies badly.
+    #[default]
+    Unison,
+    /// The same note, each in the octave that lies best.
+    Octaves,
+    /// Root and fifth.
+    Fifth,
+    /// A major triad.
+    Triad,
+    /// The first three steps of a major scale.
+    Steps,
+}
+
+impl Voicing {
+    /// All of them.
+    pub const ALL: [Voicing; 5] =
+        [Voicing::Unison, Voicing::Octaves, Voicing::Fifth, Voicing::Triad, Voicing::Steps];
+
+    /// What a teacher calls it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Voicing::Unison => "unison",
+            Voicing::Octaves => "octaves",
+            Voicing::Fifth => "fifth",
+            Voicing::Triad => "triad",
+            Voicing::Steps => "steps",
+        }
+    }
+
+    /// Semitones over the root, in the order in which chairs get them.
+    fn degrees(self) -> &'static [i32] {
+        match self {
+            Voicing::Unison | Voicing::Octaves => &[0],
+            Voicing::Fifth => &[0, 7],
+            Voicing::Triad => &[0, 4, 7],
+            Voicing::Steps => &[0, 2, 4],
+        }
+    }
+
+    /// A note for each chair. Neighbours get different notes where there are several: of chairs in a row, equal notes then
+    /// sit as far apart as the number of different ones allows.
+    pub fn deal(self, root: Note, chairs: &[(u16, Instrument)]) -> Vec<ChairNote> {
+        let degrees = self.degrees().iter().copied().cycle();
+        let dealt = chairs.iter().zip(degrees).map(|(&(chair, instrument), degree)| {
+            let wanted = root.transposed(degree).unwrap_or(root);
+            let note = match self {
+                Voicing::Unison if instrument.lies_well(wanted) => wanted,
+                Voicing::Octaves => instrument.friendliest(wanted),
+                _ => instrument.nearest_friendly(wanted),
+            };
+            ChairNote { chair, note }
+        });
+        dealt.collect()
+    }
+}
+
+/// Written notes on the staff, from its lowest line to its highest: E4 to F5 in the treble clef, G2 to A3 in the bass clef.
+/// They lie well in the hands of a student and away from the ends of the range, where notes bend too easily; common
+/// practice, no source.
+const TREBLE_STAFF: (i32, i32) = (64, 77);
+const BASS_STAFF: (i32, i32) = (43, 57);
+
+impl Instrument {
+    /// Lowest and highest sounding note that are written on the staff.
+    fn staff(self) -> (i32, i32) {
+        let (low, high) = match self {
+            Instrument::Bassoon | Instrument::Contrabassoon => BASS_STAFF,
+            _ => TREBLE_STAFF,
+        };
+        (low + self.transposition(), high + self.transposition())
+    }
+
+    /// Whether a sounding note is written on the staff.
+    pub fn lies_well(self, note: Note) -> bool {
+        let (low, high) = self.staff();
+        (low..=high).contains(&i32::from(note.midi()))
+    }
+
+    /// The same note in the octave that is on the staff and nearest to it.
+    fn nearest_friendly(self, note: Note) -> Note {
+        self.on_the_staff(note, i32::from(note.midi()))
+    }
+
+    /// The same note in the octave nearest to the middle of the staff.
+    fn friendliest(self, note: Note) -> Note {
+        let (low, high) = self.staff();
+        self.on_the_staff(note, (low + high) / 2)
+    }
+
+    fn on_the_staff(self, note: Note, near: i32) -> Note {
+        let (low, high) = self.staff();
+        let same = (low..=high).filter(|midi| (midi - i32::from(note.midi())) % 12 == 0);
+        let nearest = same.min_by_key(|midi| (midi - near).abs());
+        nearest.and_then(Note::from_midi).unwrap_or(note)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn note(name: &str) -> Note {
+        name.parse().unwrap()
+    }
+
+    fn names(voicing: Voicing, root: &str, instruments: &[Instrument]) -> Vec<String> {
+        let chairs: Vec<_> = (1..).zip(instruments.iter().copied()).collect();
+        voicing.deal(note(root), &chairs).iter().map(|dealt| dealt.note.to_string()).collect()
+    }
+
+    #[test]
+    fn every_note_of_every_voicing_can_be_played_and_is_on_the_staff() {
+        for &instrument in Instrument::ALL {
+            let (low, high) = instrument.sounding_range();
+            for voicing in Voicing::ALL {
+                for midi in 24..100 {
+                    let root = Note::from_midi(midi).unwrap();
+                    for dealt in voicing.deal(root, &[(1, instrument), (2, instrument), (3, instrument)]) {
+                        assert!((low..=high).contains(&dealt.note), "{} {}", instrument.label(), dealt.note);
+                        assert!(instrument.lies_well(dealt.note), "{} {}", instrument.label(), dealt.note);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_unison_is_one_sounding_note_but_for_whom_it_lies_badly() {
+        use Instrument::{AltoSax, Bassoon, ClarinetBb, Flute, Piccolo, TenorSax};
+        let all = [Flute, ClarinetBb, AltoSax, TenorSax, Bassoon, Piccolo];
+        // Written: F4, G4, D5; F4 would be G5 for a tenor sax (over the staff), F4 for a bassoon and F3 for a piccolo.
+        assert_eq!(names(Voicing::Unison, "F4", &all), ["F4", "F4", "F4", "F3", "F3", "F5"]);
+    }
+
+    #[test]
+    fn a_chord_is_dealt_so_that_neighbours_differ() {
+        let flutes = [Instrument::Flute; 7];
+        assert_eq!(names(Voicing::Triad, "F4", &flutes), ["F4", "A4", "C5", "F4", "A4", "C5", "F4"]);
+        assert_eq!(names(Voicing::Fifth, "F4", &flutes[..4]), ["F4", "C5", "F4", "C5"]);
+        assert_eq!(names(Voicing::Steps, "G4", &flutes[..3]), ["G4", "A4", "B4"]);
+        for voicing in [Voicing::Fifth, Voicing::Triad, Voicing::Steps] {
+            let dealt = names(voicing, "G4", &flutes);
+            assert!(dealt.windows(2).all(|pair| pair[0] != pair[1]), "{dealt:?}");
+        }
+    }
+
+    #[test]
+    fn octaves_put_each_in_the_middle_of_the_staff() {
+        use Instrument::{Contrabassoon, Flute, Piccolo};
+        assert_eq!(names(Voicing::Octaves, "A4", &[Flute, Piccolo, Contrabassoon]), ["A4", "A5", "A1"]);
+    }
+}
