@@ -140,6 +140,7 @@ impl Server {
         if let Err(error) = shared.roster.refresh().await {
             tracing::warn!(%error, "the section's list could not be brought into the room");
         }
+        tokio::spawn(shared.clone().watch_roster());
         tokio::spawn(keep_only_recent(
             store.clone(),
             config.keep_days,

@@ -307,3 +307,16 @@ async fn the_program_imports_and_exports_as_the_page_does() {
     assert!(!is_fine && said.contains("line 1: the header must name"), "{said}");
     std::fs::remove_dir_all(data_dir).unwrap();
 }
+
+#[tokio::test]
+async fn a_server_that_runs_notices_what_the_program_has_imported() {
+    let server = TestServer::start().await;
+    let file = server.data_dir().join("two.csv");
+    std::fs::write(&file, "section,name,instrument\nLarkmoor Youth Winds,Wren,flute\nReeds,Piers,oboe\n")
+        .unwrap();
+    let (is_fine, said) = windrow_roster(&["import", file.to_str().unwrap()], server.data_dir());
+    assert!(is_fine, "{said}");
+    let mut conductor = Conductor::open(&server).await;
+    conductor.see(|s| (s.expected == 1).then_some(())).await;
+    person(&server, "Wren").await;
+}

@@ -1,5 +1,5 @@
 //! `windrow roster`: brings a section's list in from a file, or writes it to one, without a browser. It must know no room:
-//! a server that is running shows what was brought in at its next start, or at the next change on its roster page.
+//! a server that is running looks into the same records and notices.
 
 use crate::config::DEFAULT_SECTION;
 use crate::roster::{exported, import, preview};
@@ -112,8 +112,7 @@ async fn bring_in(
     } else {
         import(&store, &preview.sheet.rows).await.context("nothing was changed")?;
         said.push_str(&format!(
-            "{n_new} new, {n_known} brought up to date. A server that is running shows it at its next start, or at the \
-             next change on its roster page.\n"
+            "{n_new} new, {n_known} brought up to date. A server that is running shows it in some seconds.\n"
         ));
     }
     store.close().await;

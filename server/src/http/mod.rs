@@ -42,6 +42,8 @@ pub(crate) use lines::Lines;
 
 /// Little beside the quarter of an hour that a join code lasts at least.
 const LOOK_AT_DOOR_EVERY: Duration = Duration::from_secs(10);
+/// Between two looks at whether `windrow roster` has changed the list.
+const LOOK_AT_ROSTER_EVERY: Duration = Duration::from_secs(5);
 
 /// What every request may see.
 #[derive(Debug, Clone)]
@@ -130,6 +132,19 @@ impl Shared {
                     self.show_door().await;
                 }
                 () = self.closed() => return,
+            }
+        }
+    }
+
+    /// Brings what another program has written about the section into the room, until the server stops.
+    pub(crate) async fn watch_roster(self: Arc<Self>) {
+        loop {
+            tokio::select! {
+                () = tokio::time::sleep(LOOK_AT_ROSTER_EVERY) => {}
+                () = self.closed() => return,
+            }
+            if let Err(error) = self.roster.refresh_if_changed().await {
+                error.log();
             }
         }
     }

@@ -63,6 +63,8 @@ pub(crate) struct Roster {
     chosen: Mutex<Chosen>,
     /// What the command line says of how long sessions are kept; it outdoes what the page says.
     keep_days: Option<i64>,
+    /// What the room was told last.
+    told: Mutex<Option<RosterChange>>,
     /// What the page says at its next showing.
     said: Mutex<Said>,
 }
@@ -100,7 +102,16 @@ impl Roster {
     ) -> Result<Self, StoreError> {
         let section_id = store.section_named(section.as_str()).await?;
         let chosen = Mutex::new(Chosen { section_id, name: section });
-        Ok(Self { store, room, recorder, session_id, chosen, keep_days, said: Mutex::default() })
+        Ok(Self {
+            store,
+            room,
+            recorder,
+            session_id,
+            chosen,
+            keep_days,
+            told: Mutex::default(),
+            said: Mutex::default(),
+        })
     }
 
     /// Name of the section in the room.
@@ -126,10 +137,28 @@ impl Roster {
     /// # Errors
     /// When the records cannot be read.
     pub(crate) async fn refresh(&self) -> Result<(), RosterError> {
+        let change = self.list().await?;
+        *self.told.lock().unwrap_or_else(PoisonError::into_inner) = Some(change.clone());
+        self.tell(change).await
+    }
+
+    /// The same where the records have changed since: another program may have written to them.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn refresh_if_changed(&self) -> Result<(), RosterError> {
+        let is_new = {
+            let change = self.list().await?;
+            *self.told.lock().unwrap_or_else(PoisonError::into_inner) != Some(change)
+        };
+        if is_new { self.refresh().await } else { Ok(()) }
+    }
+
+    async fn list(&self) -> Result<RosterChange, RosterError> {
         let Chosen { section_id, name } = self.chosen();
         let rows = self.store.people(&section_id).await?;
         let people = rows.into_iter().filter(|row| !row.is_removed).filter_map(person).collect();
-        self.tell(RosterChange::List { section: name, people }).await
+        Ok(RosterChange::List { section: name, people })
     }
 
     /// Tells the room; what it says against it is an error.
