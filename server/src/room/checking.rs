@@ -5,7 +5,7 @@ use super::check::{Sitting, Sounding};
 use super::event::Effect;
 use super::seat::Seat;
 use super::state::Room;
-use windrow_protocol::messages::ConductorSays;
+use windrow_protocol::messages::{ConductorSays, Moment};
 
 impl Room {
     /// While a check is running only what does not change the music is allowed, and a stop.
@@ -17,6 +17,7 @@ impl Room {
                 | ConductorSays::SetVoicing { .. }
                 | ConductorSays::SetTick { .. }
                 | ConductorSays::SetCountIn { .. }
+                | ConductorSays::Answer { .. }
                 | ConductorSays::Clock(_)
         );
         if is_free || !self.music.is_check(now_us) {
@@ -40,6 +41,20 @@ impl Room {
         let timeline = self.music.check(&chairs, now_us)?.clone();
         self.check.begin(timeline, players);
         Ok(true)
+    }
+
+    /// Chairs have changed: the turns of a check that is running go by chair, so it cannot go on.
+    pub(super) fn end_check_of_other_chairs(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
+        if !self.check.is_running() {
+            return;
+        }
+        // A check is stopped at any time.
+        let _ = self.music.stop(Moment::Now, now_us);
+        self.tell_score(effects);
+        self.end_check_without_music(effects);
+        self.tell_conductor(
+            "The room check was stopped, since chairs have changed: begin it again.".to_owned(),
+        );
     }
 
     /// A check ends with its music.

@@ -19,6 +19,7 @@ impl Room {
         now_us: f64,
         effects: &mut Vec<Effect>,
     ) -> Result<(), String> {
+        let chairs = self.chairs();
         match change {
             RosterChange::List { section, people } => {
                 self.section = section;
@@ -31,8 +32,17 @@ impl Room {
             RosterChange::Erased { whose, by_player } => self.erase(&whose, by_player, now_us, effects),
         }
         self.order_seats(effects);
+        if self.chairs() != chairs {
+            self.end_check_of_other_chairs(now_us, effects);
+        }
         self.settle_free_claims(effects);
         Ok(())
+    }
+
+    /// Who sits where of those who are in.
+    fn chairs(&self) -> Vec<(u16, String)> {
+        let in_room = self.seats.iter().filter(|s| s.connection.is_some());
+        in_room.map(|s| (s.chair, s.player_id.clone())).collect()
     }
 
     /// A player who came with a nickname is a person of the list.

@@ -251,6 +251,24 @@ fn nobody_is_seated_on_a_chair_that_is_taken() {
 }
 
 #[test]
+fn a_room_check_does_not_go_on_over_other_chairs() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "imogen", stranger(), false);
+    tap(&mut desk, 2, "hadley", stranger(), false);
+    desk.command(ConductorSays::CheckRoom { chairs: Vec::new() });
+    let is_running = |desk: &mut Desk| desk.look().check.is_some_and(|check| check.is_running);
+    let mut people = three();
+    people[1].name = Name::new("Wrenna").unwrap();
+    change(&mut desk, list(&people));
+    assert!(is_running(&mut desk), "nobody who is in sits elsewhere");
+    people.swap(0, 1);
+    change(&mut desk, list(&people));
+    assert!(!is_running(&mut desk));
+    let seen = desk.look();
+    assert!(seen.score.is_none() && seen.notices[0].text.starts_with("The room check was stopped"));
+}
+
+#[test]
 fn who_erased_the_own_records_is_let_go_and_the_conductor_is_told() {
     let mut desk = desk();
     tap(&mut desk, 1, "wren", stranger(), false);

@@ -254,7 +254,7 @@ impl Room {
     }
 
     /// Tells everybody what is played now.
-    fn tell_score(&self, effects: &mut Vec<Effect>) {
+    pub(super) fn tell_score(&self, effects: &mut Vec<Effect>) {
         let score = self.music.score().cloned();
         effects.extend(score.clone().map(|score| Effect::Keep(Kept::Score { score })));
         // Whoever waits for a welcome gets the score with it.
