@@ -154,7 +154,7 @@ async fn two_devices_on_one_name_are_settled_by_the_conductor() {
             _ => None,
         })
         .await;
-    assert!(told.contains("Another device says to be Wren"), "{told}");
+    assert!(told.contains("Another device says that it is Wren"), "{told}");
     assert_eq!(first.hear_refusal().await.0.reason, RefusedReason::NotYou);
     conductor.see(|s| (s.notices.is_empty() && s.section.n_players == 1).then_some(())).await;
 }

@@ -74,11 +74,10 @@ impl Room {
             return Err("choose which of the two devices is right".to_owned());
         }
         let Claim { person_id, joining, .. } = self.claims.remove(idx);
-        self.tell_first(&person_id, String::new(), effects);
         match answer {
             NoticeAnswer::SecondTakesOver => {
                 self.turn_out(&person_id, effects);
-                self.seat_person(person_id, joining, false, true, effects);
+                self.seat_person(person_id.clone(), joining, false, true, effects);
             }
             NoticeAnswer::SecondIsNickname => self.seat_guest(joining, false, effects),
             NoticeAnswer::KeepFirst | NoticeAnswer::Seen => {
@@ -89,6 +88,7 @@ impl Room {
                 refuse(joining.connection, RefusedReason::NotYou, text, effects);
             }
         }
+        self.tell_holder(&person_id, effects);
         Ok(())
     }
 
@@ -107,11 +107,20 @@ impl Room {
         }
     }
 
-    /// A notice for the device that is in under a person's name; empty takes it away.
-    pub(super) fn tell_first(&mut self, person_id: &str, text: String, effects: &mut Vec<Effect>) {
+    /// Tells the device that is in under a person's name whether another one waits for that name.
+    pub(super) fn tell_holder(&mut self, person_id: &str, effects: &mut Vec<Effect>) {
+        let is_claimed = self.claims.iter().any(|c| c.person_id == person_id);
         let Some(seat) = self.seats.iter_mut().find(|s| s.person_id.as_deref() == Some(person_id)) else {
             return;
         };
+        let text = if is_claimed {
+            format!("Another device says that it is {}'s as well. The conductor decides.", seat.name)
+        } else {
+            String::new()
+        };
+        if seat.notice == text {
+            return;
+        }
         seat.notice.clone_from(&text);
         if let Some(connection) = seat.connection.filter(|_| !seat.welcome_due) {
             effects.push(Effect::Send { connection, message: PlayerHears::Notice { text } });
@@ -122,7 +131,7 @@ impl Room {
     pub(super) fn forget_connection(&mut self, connection: ConnectionId, effects: &mut Vec<Effect>) {
         if let Some(idx) = self.claims.iter().position(|c| c.joining.connection == connection) {
             let claim = self.claims.remove(idx);
-            self.tell_first(&claim.person_id, String::new(), effects);
+            self.tell_holder(&claim.person_id, effects);
         }
         self.settle_free_claims(effects);
     }

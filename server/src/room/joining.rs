@@ -136,13 +136,15 @@ impl Room {
                 seat.instrument = hello.instrument;
                 seat.part.clear();
             }
-        } else {
-            seat.notice.clear();
         }
         seat.calibrated = hello.calibrated;
         seat.sit_down(connection);
         let player_id = seat.player_id.clone();
+        let person_id = seat.person_id.clone();
         self.order_seats(effects);
+        if let Some(person_id) = person_id {
+            self.tell_holder(&person_id, effects);
+        }
         let seat = self.seats.iter().find(|s| s.player_id == player_id).expect("it has just sat down");
         let binding = if is_confirmed { Binding::Confirmed } else { Binding::Person };
         effects.push(Effect::Keep(kept_player(seat, binding)));
@@ -242,13 +244,9 @@ impl Room {
         }
         let text = format!("{name} is in from another device, so the conductor is asked. One moment.");
         effects.push(Effect::Send { connection: joining.connection, message: PlayerHears::Notice { text } });
-        self.tell_first(
-            &person_id,
-            format!("Another device says to be {name} as well. The conductor decides."),
-            effects,
-        );
         let id = self.next_notice_id();
-        self.claims.push(Claim { id, person_id, joining });
+        self.claims.push(Claim { id, person_id: person_id.clone(), joining });
+        self.tell_holder(&person_id, effects);
     }
 }
 

@@ -28,7 +28,10 @@ impl Room {
             RosterChange::Seated { player_id, person_id } => {
                 self.seat_as(&player_id, &person_id, effects)?;
             }
-            RosterChange::Merged { from, into } => self.merge(&from, &into)?,
+            RosterChange::Merged { from, into } => {
+                self.merge(&from, &into)?;
+                self.tell_holder(&into, effects);
+            }
             RosterChange::Erased { whose, by_player } => self.erase(&whose, by_player, now_us, effects),
         }
         self.order_seats(effects);
@@ -56,12 +59,8 @@ impl Room {
             return Err(format!("{name} is in from another device: settle first which of the two is right"));
         }
         self.seats[idx].person_id = Some(person_id.to_owned());
-        self.seats[idx].notice.clear();
         effects.push(Effect::Keep(kept_player(&self.seats[idx], Binding::Confirmed)));
-        if let Some(connection) = self.seats[idx].connection.filter(|_| !self.seats[idx].welcome_due) {
-            let message = PlayerHears::Notice { text: String::new() };
-            effects.push(Effect::Send { connection, message });
-        }
+        self.tell_holder(person_id, effects);
         // What that person's other device played today is with the records.
         if let Some(old) = holder.filter(|&i| i != idx) {
             self.seats.remove(old);

@@ -147,7 +147,7 @@ fn a_strange_second_device_waits_for_the_conductor() {
         let effects = tap(&mut desk, 2, "wren", stranger(), true);
         assert_eq!(refusal(&effects, 2), None);
         assert!(notice(&effects, 2).unwrap().contains("the conductor is asked"));
-        assert!(notice(&effects, 1).unwrap().contains("Another device says to be Wren"));
+        assert!(notice(&effects, 1).unwrap().contains("Another device says that it is Wren"));
         let asked = desk.look().notices;
         assert_eq!((asked.len(), asked[0].text.as_str()), (1, "Two devices say they are Wren."));
         let effects = desk.command(ConductorSays::Answer { notice: asked[0].id, answer });
@@ -172,6 +172,21 @@ fn who_waits_for_a_name_gets_it_when_the_first_leaves() {
     let effects = desk.apply(Event::Left { connection: ConnectionId(1) });
     assert_eq!(welcome(&effects).unwrap().name.as_str(), "Wren");
     assert_eq!(desk.look().notices, []);
+}
+
+#[test]
+fn two_who_wait_for_one_name_are_asked_about_one_after_the_other() {
+    let mut desk = desk();
+    tap(&mut desk, 1, "wren", stranger(), false);
+    tap(&mut desk, 2, "wren", stranger(), true);
+    tap(&mut desk, 3, "wren", stranger(), true);
+    let asked = desk.look().notices;
+    let answer = NoticeAnswer::KeepFirst;
+    let effects = desk.command(ConductorSays::Answer { notice: asked[0].id, answer });
+    assert_eq!(notice(&effects, 1), None, "another still waits");
+    let answer = NoticeAnswer::SecondTakesOver;
+    let effects = desk.command(ConductorSays::Answer { notice: asked[1].id, answer });
+    assert_eq!((welcome(&effects).unwrap().name.as_str(), notice(&effects, 3)), ("Wren", None));
 }
 
 #[test]
@@ -361,8 +376,12 @@ proptest! {
             prop_assert!(n_in <= desk.room.n_expected(), "no more are in than are expected");
             let listed = desk.room.seat_list();
             prop_assert_eq!(listed.iter().filter(|s| s.is_in).count(), n_in, "everybody who is in is listed");
-            let waiting = desk.room.notices().iter().filter(|n| n.answers.len() > 1).count();
-            prop_assert!(waiting <= n_in, "a claim is on a name that is in");
+            for claim in &desk.room.claims {
+                let holder = seats.iter().find(|s| s.person_id.as_ref() == Some(&claim.person_id));
+                prop_assert!(holder.is_some_and(|s| s.connection.is_some()), "a claim is on a name that is in");
+                let is_told = holder.is_some_and(|s| s.notice.starts_with("Another device"));
+                prop_assert!(is_told, "whoever is in knows that another waits");
+            }
         }
     }
 }
