@@ -86,7 +86,9 @@ impl Server {
         let (recorder, writer) = store.start_writer();
         let session_id = uuid::Uuid::now_v7().to_string();
         let (section, a4_hz) = (config.section.clone(), config.a4_hz);
-        let code = new_code();
+        let now_ms = unix_ms();
+        let code = Access::code_to_go_on_with(&store, now_ms).await.map_err(store_error)?;
+        let code = code.unwrap_or_else(new_code);
         let (room, task) = RoomTask::new(
             session_id.clone(),
             code.clone(),
@@ -109,7 +111,6 @@ impl Server {
         .map_err(store_error)?;
         let rooms = Registry::default();
         rooms.add(&session_id, room);
-        let now_ms = unix_ms();
         let access = Access::open(store.clone(), code.clone(), now_ms).await.map_err(store_error)?;
         let cookie_id = access.cookie_id().to_owned();
         let conductor_at = conductor_at(http_addr);

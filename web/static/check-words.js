@@ -1,6 +1,7 @@
 // A check of the microphone in words: what the player is to do, what was found, and what to change. Pure; knows no page.
 
 import { processingInWords } from "./capture-words.js";
+import { asSentence } from "./sentence.js";
 import { spelled, TRANSPOSITIONS } from "./written-note.js";
 
 /** @typedef {import("./microphone-check.js").CheckResult} CheckResult */
@@ -106,6 +107,5 @@ export function factWords({ toneDb, noiseDb, heardMidi, sampleRateHz }, instrume
   if (noiseDb !== null) parts.push(`without it ${db(noiseDb)}`);
   if (heardMidi !== null) parts.push(`you played ${writtenName(heardMidi, instrument)}`);
   if (sampleRateHz !== null) parts.push(`${(sampleRateHz / 1000).toFixed(1).replace(".0", "")} kHz`);
-  const text = parts.join(", ");
-  return text === "" ? "" : `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+  return asSentence(parts.join(", "));
 }

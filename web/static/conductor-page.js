@@ -6,7 +6,9 @@ import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
+import { watchReach } from "./reach-watch.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
+import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
 
@@ -14,8 +16,7 @@ import { keepAwake } from "./wake.js";
 const EXPLAINED_MS = 8000;
 
 const LOST = "The room cannot be reached; trying again. The players' devices keep what they measure.";
-/** A server that was started again has a new key, which the browser only sees as a closed door. */
-const ADVICE = "If the server was started again, open the link it printed.";
+const ADVICE = "Look whether Windrow still runs on its computer, and whether this device is in the same Wi-Fi.";
 const TRIES_BEFORE_ADVICE = 4;
 
 async function open() {
@@ -57,16 +58,17 @@ async function open() {
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
       } else if (message.type === "cannot-do") {
         explainedUntilMs = performance.now() + EXPLAINED_MS;
-        view.trouble(message.text.charAt(0).toUpperCase() + message.text.slice(1));
+        view.trouble(asSentence(message.text));
       }
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
       if (status !== "trying") view.showLink(status !== "open");
       if (status === "lost") view.trouble(socket.nTries < TRIES_BEFORE_ADVICE ? LOST : `${LOST} ${ADVICE}`);
-      if (status === "refused") view.trouble(text);
+      if (status === "refused") view.trouble(asSentence(text));
     },
   });
+  watchReach(/** @type {HTMLImageElement} */ (document.getElementById("pattern")), (reach) => view.showReach(reach));
   socket.start();
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") socket.hurry();

@@ -109,7 +109,7 @@ export class ConductorView {
   }
 
   /**
-   * @param {string} code may change while the page is open; it stands at the end of the address as well
+   * @param {string} code may change while the page is open
    * @param {import("./door-words.js").Door | undefined} door
    */
   showDoor(code, door) {
@@ -118,12 +118,16 @@ export class ConductorView {
     for (const element of this.page.querySelectorAll("[data-code]")) {
       if (element.textContent !== code) element.textContent = code;
     }
+  }
+
+  /**
+   * How devices get here, which changes with the network.
+   * @param {{ short_address: string }} reach
+   */
+  showReach(reach) {
     for (const element of this.page.querySelectorAll("[data-join]")) {
-      const address = (element.textContent ?? "").replace(/\/join\/[^/]*$/, `/join/${code}`);
-      if (element.textContent !== address) element.textContent = address;
+      if (element.textContent !== reach.short_address) element.textContent = reach.short_address;
     }
-    const pattern = `/conduct/code.svg?of=${code}`;
-    if (this.at("pattern").getAttribute("src") !== pattern) this.at("pattern").src = pattern;
   }
 
   /** @param {any} snapshot of the room */

@@ -1,8 +1,9 @@
 // Joining, step by step: the code, then who the player is: known from last week, a name to tap, or a nickname. Says what is
 // missing, remembers name and instrument. Knows neither socket nor microphone.
 
-import { fetchNames, NameList } from "./join-names.js";
+import { fetchNames, NameList, StrangeCode } from "./join-names.js";
 import { forget, keep, recall } from "./kept.js";
+import { asSentence } from "./sentence.js";
 
 /** Signs of a room's code. */
 const CODE_SIGNS = 6;
@@ -103,7 +104,7 @@ export class JoinForm {
   async lookAgain() {
     if (this.step !== "names" || this.page.visibilityState !== "visible" || this.at("join-view").hidden) return;
     const names = await fetchNames(this.fields.code.value.trim());
-    if (names && this.step === "names") this.list.show(names);
+    if (this.step === "names") this.list.show(names);
   }
 
   /** @param {string} id @returns {HTMLElement} */
@@ -129,17 +130,17 @@ export class JoinForm {
     try {
       const asked = fetchNames(code).then((names) => ({ names, error: null }), (error) => ({ names: null, error }));
       const [{ names, error }, known] = await Promise.all([asked, this.whoIsThis()]);
-      // A closed room tells nobody its names; whoever is in comes back without them.
+      // Whoever is in may come back whatever became of the code, and without the names, which a closed room tells nobody;
+      // a device that is only known needs the code.
+      if (error instanceof StrangeCode && !known) return this.askCodeAgain(error.message);
       if (error && !known) throw error;
-      // Whoever is in may come back whatever became of the code; a device that is only known needs it.
-      if (!names && !known) return this.askCodeAgain(`No rehearsal has the code ${code.toUpperCase()}: compare it with the one on the conductor's screen.`);
       this.known = known;
       this.list.show(names ?? []);
       this.show(firstStep(known, names?.length ?? 0), this.step !== "code" || this.page.activeElement !== this.page.body);
     } catch (error) {
       const text = error instanceof Error ? error.message : String(error);
       this.show("code", false);
-      this.trouble(/fetch|network|load failed/i.test(text) ? "The room cannot be reached. Is this device on the room's Wi-Fi? Then try again." : text.charAt(0).toUpperCase() + text.slice(1));
+      this.trouble(/fetch|network|load failed/i.test(text) ? "The room cannot be reached. Is this device on the room's Wi-Fi? Then try again." : asSentence(text));
     }
   }
 
@@ -233,7 +234,7 @@ export class JoinForm {
       return this.show("asked", true);
     }
     if (reason === "code") return this.askCodeAgain(text);
-    const words = text.charAt(0).toUpperCase() + text.slice(1);
+    const words = asSentence(text);
     this.trouble(words);
     if (reason === "not-you" || reason === "erased") this.isSomebodyElse().then(() => this.trouble(words));
     else if (this.step === "asked" || this.step === "waiting") this.show(firstStep(this.known, this.list.names.length), true);
@@ -263,7 +264,7 @@ export class JoinForm {
   /** The room does not know this code: the player types it again. @param {string} text */
   askCodeAgain(text) {
     this.show("code", false);
-    this.trouble(text);
+    this.trouble(asSentence(text));
     this.mark("code");
     this.fields.code.focus();
     this.fields.code.select();

@@ -4,17 +4,22 @@
  * @typedef {{ person_id: string, name: string, instrument: string, part: string, is_in: boolean }} NameToTap
  */
 
+/** No room has the code now; the text says whether one had it earlier. */
+export class StrangeCode extends Error {}
+
 /**
- * The names of a room, or null where no room has the code.
+ * The names of a room.
  * @param {string} code
  * @param {typeof fetch} ask
- * @returns {Promise<NameToTap[] | null>}
+ * @returns {Promise<NameToTap[]>} fails with a {@link StrangeCode}, or with what the server says
  */
 export async function fetchNames(code, ask = fetch) {
   const plain = code.replace(/[^0-9a-z]/gi, "").toUpperCase();
   const answer = await ask(`/join/${encodeURIComponent(plain)}/names.json`, { cache: "no-store", referrerPolicy: "no-referrer" });
-  if (answer.status === 404) return null;
-  if (!answer.ok) throw new Error((await answer.text()).trim() || "The names could not be fetched.");
+  if (!answer.ok) {
+    const text = (await answer.text()).trim() || "the names could not be fetched";
+    throw answer.status === 404 ? new StrangeCode(text) : new Error(text);
+  }
   return answer.json();
 }
 

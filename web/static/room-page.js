@@ -1,26 +1,17 @@
 // The room before the music: the wiring between the room's socket, the page and the check. Rules are the room's.
 
+import { askJson } from "./ask-json.js";
 import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
+import { watchReach } from "./reach-watch.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { RoomView } from "./room-view.js";
+import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
 
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
-/** How devices reach this computer is asked anew this often, ms. */
-const REACH_MS = 3000;
-
-/** @param {string} path @returns {Promise<any>} null where the server has no answer */
-async function ask(path) {
-  try {
-    const answer = await fetch(path, { cache: "no-store" });
-    return answer.ok ? await answer.json() : null;
-  } catch {
-    return null;
-  }
-}
 
 async function open() {
   const { module } = await fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
@@ -49,16 +40,16 @@ async function open() {
         if (performance.now() > explainedUntilMs) view.trouble("");
         if ((message.check?.version ?? 0) !== foundVersion) {
           foundVersion = message.check?.version ?? 0;
-          ask("/conduct/check.json").then((found) => found && view.showCheck(found));
+          askJson("/conduct/check.json").then((found) => found && view.showCheck(found));
         }
       } else if (message.type === "cannot-do") {
-        explain(message.text.charAt(0).toUpperCase() + message.text.slice(1));
+        explain(asSentence(message.text));
       }
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
       if (status === "lost") view.trouble("The room cannot be reached; trying again.");
-      if (status === "refused") view.trouble(text);
+      if (status === "refused") view.trouble(asSentence(text));
     },
   });
 
@@ -92,25 +83,7 @@ async function open() {
     event.preventDefault();
   });
 
-  const pattern = /** @type {HTMLImageElement} */ (document.getElementById("pattern"));
-  const showPattern = () => {
-    pattern.hidden = pattern.naturalWidth === 0;
-  };
-  pattern.addEventListener("load", showPattern);
-  if (pattern.complete) showPattern();
-  let shownUrl = "";
-  const askReach = async () => {
-    const reach = await ask("/conduct/reach.json");
-    if (reach) {
-      view.showReach(reach);
-      // Another address or code is another pattern.
-      const url = `${reach.join_url ?? ""}`;
-      if (shownUrl && url !== shownUrl) pattern.src = `/conduct/code.svg?of=${encodeURIComponent(url)}`;
-      shownUrl = url;
-    }
-    setTimeout(askReach, REACH_MS);
-  };
-  askReach();
+  watchReach(/** @type {HTMLImageElement} */ (document.getElementById("pattern")), (reach) => view.showReach(reach));
   socket.start();
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") socket.hurry();

@@ -1,6 +1,8 @@
 // The roster page's only script: reads a chosen file into the form, and keeps the words "is in" fresh. Everything else
 // works without it.
 
+import { askJson } from "./ask-json.js";
+
 /** Between two looks at who is in, ms. */
 const LOOK_MS = 4000;
 /** As the server takes it, bytes. */
@@ -46,9 +48,8 @@ function start(page) {
   });
   const look = async () => {
     if (page.visibilityState !== "visible") return;
-    const answer = await fetch("/conduct/seats.json", { cache: "no-store" });
-    if (!answer.ok) return;
-    const seats = await answer.json();
+    const seats = await askJson("/conduct/seats.json");
+    if (!seats) return;
     const isIn = new Map(seats.map((/** @type {any} */ s) => [s.person_id, s.is_in]));
     for (const word of page.querySelectorAll("[data-person]")) {
       const text = isIn.get(/** @type {HTMLElement} */ (word).dataset.person) ? "is in" : "";
@@ -58,8 +59,7 @@ function start(page) {
     const words = inWords(seats);
     if (count && count.textContent !== words) count.textContent = words;
   };
-  // A server that cannot be reached for a while changes nothing here.
-  setInterval(() => look().catch(() => {}), LOOK_MS);
+  setInterval(look, LOOK_MS);
 }
 
 if (typeof document !== "undefined") start(document);

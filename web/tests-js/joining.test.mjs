@@ -5,9 +5,19 @@ import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { answerLabel } from "../static/conductor-notices.js";
 import { firstStep } from "../static/join-form.js";
-import { endWords, fetchNames } from "../static/join-names.js";
+import { endWords, fetchNames, StrangeCode } from "../static/join-names.js";
 import { counted, devicesInWords, sessionInWords } from "../static/mine-page.js";
 import { inWords, textOfFile } from "../static/roster-page.js";
+import { asSentence } from "../static/sentence.js";
+
+test("what a server says becomes a sentence", () => {
+  for (const [said, sentence] of [
+    ["the room is closed for now: ask the conductor", "The room is closed for now: ask the conductor."],
+    ["Is that you?", "Is that you?"],
+    ["choose \u201cMy name is not here.\u201d", "Choose \u201cMy name is not here.\u201d"],
+    [" ", ""],
+  ]) assert.equal(asSentence(said), sentence);
+});
 
 test("a known device skips the names, and without names a nickname is asked for", () => {
   assert.equal(firstStep({ name: "Wren" }, 9), "known");
@@ -22,7 +32,7 @@ test("a row says who is in and which one is marked", () => {
   );
 });
 
-test("names are asked for by the code as it is written, and a strange code is no error", async () => {
+test("names are asked for by the code as it is written, and a strange code is told from other troubles", async () => {
   const asked = [];
   const answer = (status, body) => async (path) => {
     asked.push(path);
@@ -30,7 +40,9 @@ test("names are asked for by the code as it is written, and a strange code is no
   };
   assert.deepEqual(await fetchNames(" kf3-m7p", answer(200, [1])), [1]);
   assert.deepEqual(asked, ["/join/KF3M7P/names.json"]);
-  assert.equal(await fetchNames("KF3M7P", answer(404, "")), null);
+  const strange = await fetchNames("KF3M7P", answer(404, "the code has changed\n")).catch((error) => error);
+  assert.ok(strange instanceof StrangeCode);
+  assert.equal(strange.message, "the code has changed");
   await assert.rejects(fetchNames("KF3M7P", answer(429, "wait a minute\n")), /^Error: wait a minute$/);
 });
 

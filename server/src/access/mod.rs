@@ -18,6 +18,7 @@ use crate::store::{Lifetime, SignInRow, Store, StoreError};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 use tokio::sync::Semaphore;
+use windrow_protocol::messages::DoorState;
 
 /// A sign-in ends 12 h after its last use, so that a laptop left in a school is closed by the next morning, and after 30
 /// days. NIST SP 800-63B, section 4 (from memory): 30 days at its lowest level, 12 h at the next. OWASP's Session
@@ -28,6 +29,9 @@ pub(crate) const PASSPHRASE_LINK_LASTS_MS: i64 = HOUR_MS;
 /// An invitation is sent today for tomorrow's rehearsal.
 pub(crate) const INVITATION_LASTS_MS: i64 = 24 * HOUR_MS;
 const HOUR_MS: i64 = 3_600_000;
+/// A server that stopped no longer ago goes on with the code it had: time to start a laptop again or to change its battery,
+/// and less than lies between two rehearsals. Our own choice.
+const SAME_REHEARSAL_MS: i64 = HOUR_MS / 2;
 
 /// Hashes computed at the same time: each takes a core and 19 MiB.
 const HASHES_AT_ONCE: usize = 2;
@@ -134,6 +138,20 @@ impl Access {
             guesses: Guesses::new(Instant::now()),
             hashing: Semaphore::new(HASHES_AT_ONCE),
         })
+    }
+
+    /// The code to go on with, where a server on the same records stopped a short while ago with its door open.
+    pub(crate) async fn code_to_go_on_with(store: &Store, now_ms: i64) -> Result<Option<String>, StoreError> {
+        store.door_seen_since(now_ms - SAME_REHEARSAL_MS).await
+    }
+
+    /// Keeps how the door is, for a server that is started again.
+    pub(crate) async fn note_door(&self, now_ms: i64) -> Result<(), StoreError> {
+        let open_code = {
+            let door = self.door();
+            (door.state() == DoorState::Open).then(|| door.code().to_owned())
+        };
+        self.store.note_door(open_code.as_deref(), now_ms).await
     }
 
     /// Tells this server's cookies from those of another on the same computer.

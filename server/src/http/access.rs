@@ -132,6 +132,9 @@ pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): F
         _ => return pages::malformed(),
     }
     app.shared.show_door().await;
+    if let Err(error) = app.shared.access.note_door(now_ms).await {
+        return pages::unreadable(&error.into());
+    }
     back()
 }
 

@@ -52,8 +52,7 @@ pub(super) async fn converse(mut wire: Wire, app: App, who: Option<Who>) {
 
 /// Nobody is signed in here, or not any more.
 fn signed_out() -> Refused {
-    let text = "you are not signed in: load this page again and sign in. The first time, open the link that Windrow printed \
-                when it started";
+    let text = "you are not signed in: load this page again and sign in";
     Refused { reason: RefusedReason::Key, text: text.to_owned() }
 }
 

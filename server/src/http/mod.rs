@@ -37,6 +37,7 @@ use route::{Route, get, post};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
+use windrow_protocol::messages::DoorState;
 
 pub(crate) use lines::Lines;
 
@@ -44,6 +45,8 @@ pub(crate) use lines::Lines;
 const LOOK_AT_DOOR_EVERY: Duration = Duration::from_secs(10);
 /// Between two looks at whether `windrow roster` has changed the list.
 const LOOK_AT_ROSTER_EVERY: Duration = Duration::from_secs(5);
+/// Little beside the half hour within which a server that is started again goes on with its code.
+const NOTE_DOOR_EVERY_MS: i64 = 60_000;
 
 /// What every request may see.
 #[derive(Debug, Clone)]
@@ -125,12 +128,28 @@ impl Shared {
 
     /// Looks at the door until the server stops: it has to know when somebody was last connected.
     pub(crate) async fn watch_door(self: Arc<Self>) {
+        let mut noted: Option<(String, DoorState, i64)> = None;
         loop {
-            tokio::select! {
-                () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => {
-                    self.look_at_door();
-                    self.show_door().await;
+            self.look_at_door();
+            self.show_door().await;
+            let now_ms = unix_ms();
+            let (code, state) = {
+                let door = self.access.door();
+                (door.code().to_owned(), door.state())
+            };
+            let is_noted = noted.as_ref().is_some_and(|(c, s, at_ms)| {
+                *c == code && *s == state && (0..NOTE_DOOR_EVERY_MS).contains(&(now_ms - at_ms))
+            });
+            if !is_noted {
+                match self.access.note_door(now_ms).await {
+                    Ok(()) => noted = Some((code, state, now_ms)),
+                    Err(error) => {
+                        tracing::warn!(%error, "the room's code could not be kept for another start")
+                    }
                 }
+            }
+            tokio::select! {
+                () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => {}
                 () = self.closed() => return,
             }
         }

@@ -35,8 +35,8 @@ pub(super) struct ConductorPage {
     pub(super) section: String,
     /// Join code.
     pub(super) code: String,
-    /// Address for the players, with the code.
-    pub(super) join_url: String,
+    /// What players type where there is no camera.
+    pub(super) short_address: String,
     /// Whether the players are invented.
     pub(super) demo: bool,
 }
@@ -95,7 +95,7 @@ pub(super) async fn conductor(
     let page = ConductorPage {
         section: app.shared.section(),
         code: app.shared.code(),
-        join_url: app.shared.join_url(),
+        short_address: app.shared.reach.short_address(),
         demo: app.shared.demo,
     };
     render(StatusCode::OK, &page)

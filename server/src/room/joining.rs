@@ -255,7 +255,7 @@ fn numbered_words(typed: &Name, name: &Name) -> String {
     if typed == name {
         return String::new();
     }
-    format!("There is a {typed} here already, so you are \u{201c}{name}\u{201d}.")
+    format!("\u{201c}{typed}\u{201d} is taken here, so you are \u{201c}{name}\u{201d}.")
 }
 
 pub(super) fn refuse(

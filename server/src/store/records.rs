@@ -185,5 +185,6 @@ fn migrations() -> Migrator {
         simple(1, "rooms", include_str!("../../../migrations/0001_rooms.sql")),
         simple(2, "access", include_str!("../../../migrations/0002_access.sql")),
         simple(3, "roster", include_str!("../../../migrations/0003_roster.sql")),
+        simple(4, "door", include_str!("../../../migrations/0004_door.sql")),
     ])
 }

@@ -33,7 +33,7 @@ async fn in_and_out(client: Client, server: TestServer) {
     client.goto(&page).await.unwrap();
     wait_until(20, "what to do", async || {
         let trouble = text_of(&client, "join-trouble").await;
-        if trouble == "The room is closed for now: ask the conductor" { Ok(()) } else { Err(trouble) }
+        if trouble == "The room is closed for now: ask the conductor." { Ok(()) } else { Err(trouble) }
     })
     .await;
     check_console_but(&client, &["/names.json"]).await;

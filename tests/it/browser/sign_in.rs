@@ -65,8 +65,12 @@ async fn from_first_link_to_another_code(client: Client, first_link: String, at:
         if now == before { Err(now) } else { Ok(now) }
     })
     .await;
-    let address = client.find(Locator::Css("dd[data-join]")).await.unwrap().text().await.unwrap();
-    assert!(address.ends_with(&format!("/join/{after}")), "{address}");
+    wait_until(10, "the pattern of another code", async || {
+        let pattern = client.find(Locator::Id("pattern")).await.unwrap();
+        let from = pattern.attr("src").await.unwrap().unwrap_or_default();
+        if from.ends_with(&after) { Ok(()) } else { Err(from) }
+    })
+    .await;
 
     // Signed out in one tab, the other says so by itself.
     client.switch_to_window(access).await.unwrap();

@@ -1,0 +1,47 @@
+//! A server that is stopped and started again in the middle of a rehearsal: devices come back by themselves.
+
+use windrow_protocol::instrument::Instrument;
+use windrow_protocol::messages::Hello;
+use windrow_tests::request::post;
+use windrow_tests::{Player, TestServer, hello};
+
+async fn door(server: &TestServer, what: &str) {
+    let addr = server.running().http_addr;
+    let done = post(addr, "/conduct/access/code", &server.conductor_cookie(), &[("what", what)]).await;
+    assert_eq!(done.status, 303, "{what}");
+}
+
+async fn again(server: TestServer) -> TestServer {
+    TestServer::start_in(server.stop().await).await
+}
+
+#[tokio::test]
+async fn a_device_comes_back_with_the_code_and_token_it_had() {
+    let server = TestServer::start().await;
+    // The list comes to the room with this device: the conductor takes the player in.
+    let hadley = Player::join(&server, "Hadley", Instrument::Oboe).await;
+    let adopt = [("do", "adopt"), ("player_id", hadley.welcome.player_id.as_str())];
+    let cookie = server.conductor_cookie();
+    let done = post(server.running().http_addr, "/conduct/roster", &cookie, &adopt).await;
+    assert_eq!(done.status, 303);
+    let (code, token) = (server.code().to_owned(), hadley.welcome.token.clone());
+    let server = again(server).await;
+    let back = Hello { token: Some(token.clone()), ..hello(&code, "typed", Instrument::Flute) };
+    let player = Player::join_as(&server, back).await;
+    assert_eq!((player.welcome.name.as_str(), player.welcome.chair), ("Hadley", 1));
+    assert_eq!(player.welcome.token, token);
+}
+
+#[tokio::test]
+async fn a_changed_code_is_gone_on_with_and_that_of_a_closed_room_is_not() {
+    let server = TestServer::start().await;
+    let first = server.code().to_owned();
+    door(&server, "change").await;
+    let server = again(server).await;
+    let second = server.code().to_owned();
+    assert_ne!(second, first);
+    let server = again(server).await;
+    assert_eq!(server.code(), second);
+    door(&server, "close").await;
+    assert_ne!(again(server).await.code(), second, "whoever was kept out has its code");
+}
