@@ -40,6 +40,7 @@ export class ConductorControls {
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
     this.onChange("note", (value) => ({ type: "set-note", note: value || null }));
+    this.onChange("turns", (value) => ({ type: "set-turns", turns: value }));
     this.onChange("voicing", (value) => ({ type: "set-voicing", voicing: value }));
     this.onChange("bpm", (value) => ({ type: "set-tempo", bpm: Number(value), at: this.at("when").value }));
     this.onChange("tick-from", (value) => ({ type: "set-tick", from: value }));
@@ -136,6 +137,7 @@ export class ConductorControls {
     this.showSelect("count-in", String(settings.count_in_bars));
     this.showSelect("note", settings.note ?? "");
     this.showSelect("voicing", settings.voicing);
+    this.showSelect("turns", settings.turns);
   }
 
   /** @param {string} id @param {string} value */

@@ -2,8 +2,8 @@
 // no socket and sends no command.
 
 import { codeWord, doorTitle } from "./door-words.js";
-import { askOf, placeOf, titleOf } from "./exercise-words.js";
-import { LaneRows } from "./lane-rows.js";
+import { askOf, namesOf, placeOf, titleOf } from "./exercise-words.js";
+import { LaneRows, withTurns } from "./lane-rows.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawFold, drawLanes, drawSection } from "./raster.js";
@@ -155,7 +155,7 @@ export class ConductorView {
     this.showSay(snapshot, nowMs);
     const wordsToo = nowMs - this.wordsMs >= WORDS_MS;
     if (wordsToo) this.wordsMs = nowMs;
-    this.rows.show(snapshot.lanes, this.sayLine.shown.playerId, this.chosenId, wordsToo);
+    this.rows.show(withTurns(snapshot.lanes, snapshot.turn ?? []), this.sayLine.shown.playerId, this.chosenId, wordsToo);
     this.tally.show(snapshot.lanes);
     this.showSection(snapshot.section);
     this.fitLanes(snapshot.lanes.length);
@@ -253,7 +253,8 @@ export class ConductorView {
     if (!isNext || spoken > 0) return place;
     const isCountedIn = next.span.target.kind === "count-in";
     const to = isCountedIn ? (nextSpan(score, time, next.beat)?.span ?? next.span) : next.span;
-    return `${place}, then ${titleOf(to)}`;
+    // Whoever has the turn need not be told what the present ones are told already.
+    return `${place}, then ${to.turn ? namesOf(to.turn, this.snapshot.lanes) : titleOf(to)}`;
   }
 
   /**

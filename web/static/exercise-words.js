@@ -55,6 +55,16 @@ export function turnOf(span, next, chair) {
   return { title: "Be silent", asked: span.turn.length === 1 ? `chair ${span.turn[0]} plays` : "others play" };
 }
 
+/**
+ * The players of some chairs by name, in chair order; a chair nobody is on by its number.
+ * @param {number[]} chairs
+ * @param {{ chair: number, name: string }[]} lanes
+ */
+export function namesOf(chairs, lanes) {
+  const names = chairs.map((chair) => lanes.find((lane) => lane.chair === chair)?.name ?? `chair ${chair}`);
+  return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+}
+
 /** Notes the dynamics from one mark to another, such as "p to f"; empty where none are written. @param {any} span */
 export function dynamicsOf(span) {
   const { from, to } = span.dynamics ?? {};

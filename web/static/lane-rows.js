@@ -29,6 +29,15 @@ export function laneInWords(lane) {
 }
 
 /**
+ * Lanes with whose turn it is, where not all play.
+ * @param {any[]} lanes
+ * @param {number[]} turn chairs; empty where all play
+ */
+export function withTurns(lanes, turn) {
+  return turn.length === 0 ? lanes : lanes.map((lane) => ({ ...lane, plays: turn.includes(lane.chair) }));
+}
+
+/**
  * The quiet words under a state: what it rests on, or the plain figures where there is nothing to act on.
  * @param {any} lane
  */
@@ -131,7 +140,7 @@ export class LaneRows {
     put(row.part, lane.part);
     put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
     put(row.word, unmeasuredWord(lane) || lookOf(lane.state).word);
-    put(row.evidence, quietWords(lane));
+    put(row.evidence, [lane.plays ? "plays now" : "", quietWords(lane)].filter(Boolean).join(", "));
     drawShape(row.shape, lane.state);
     const isNewState = row.item.dataset.state !== lane.state;
     row.item.dataset.state = lane.state;

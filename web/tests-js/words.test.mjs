@@ -4,9 +4,9 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { CaptureTrouble, captureInWords, deviceInWords, unmeasuredWord } from "../static/capture-words.js";
-import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
+import { askOf, centsText, dynamicsOf, namesOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf, problemOfCode } from "../static/join-form.js";
-import { laneInWords, quietWords } from "../static/lane-rows.js";
+import { laneInWords, quietWords, withTurns } from "../static/lane-rows.js";
 import { PlayerHearing } from "../static/player-hearing.js";
 import { SayLine, whatToSay } from "../static/say-line.js";
 import { lookOf, STATES } from "../static/states.js";
@@ -230,4 +230,16 @@ test("a player is told whose turn it is, and when the own one comes", () => {
   assert.equal(turnOf(span([1]), span([2]), 2)?.title, "You are next");
   assert.equal(turnOf(span(undefined), span([2]), 2)?.title, "You are next");
   assert.deepEqual(turnOf(span([1]), span([3]), 2), { title: "Be silent", asked: "chair 1 plays" });
+});
+
+test("whose turn it is, and whose is next, is told by name", () => {
+  const lanes = [{ chair: 1, name: "Imogen" }, { chair: 2, name: "Tobias" }, { chair: 3, name: "Wren" }];
+  assert.deepEqual([namesOf([2], lanes), namesOf([1, 2], lanes), namesOf([1, 2, 3], lanes), namesOf([9], lanes)], [
+    "Tobias",
+    "Imogen and Tobias",
+    "Imogen, Tobias and Wren",
+    "chair 9",
+  ]);
+  assert.equal(withTurns(lanes, []), lanes);
+  assert.deepEqual(withTurns(lanes, [2]).map((lane) => lane.plays), [false, true, false]);
 });

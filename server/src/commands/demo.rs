@@ -5,6 +5,7 @@ mod conductor;
 mod found;
 mod outcome;
 mod section;
+mod seen;
 
 pub use outcome::Outcome;
 
@@ -18,6 +19,7 @@ use crate::serving::{Running, Server};
 use anyhow::{Context, bail};
 use clap::Args;
 use conductor::Conductor;
+use seen::Seen;
 use std::io::{ErrorKind, Write};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -25,12 +27,12 @@ use std::process::ExitCode;
 use std::time::Duration;
 use tokio::sync::watch;
 use tokio::task::{JoinError, JoinSet};
-use windrow_protocol::messages::{Hello, RoomCheck, Snapshot};
+use windrow_protocol::messages::{Hello, RoomCheck, Snapshot, Turns};
 use windrow_protocol::units::{Hertz, Name};
 use windrow_protocol::voicing::Voicing;
 
-/// Seconds a headless demonstration runs if nobody says: long enough for every state to show.
-const HEADLESS_SECONDS: &str = "20";
+/// A headless demonstration runs so long if nobody says: long enough for every state to show.
+const HEADLESS: Duration = Duration::from_secs(20);
 
 /// Where the pages are if nobody says; for this computer alone, since there is nobody to join.
 const USUAL: SocketAddr = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 8470);
@@ -47,9 +49,9 @@ pub struct DemoOptions {
     /// Do not wait for anybody: play for a while, then print each player's state.
     #[arg(long)]
     pub headless: bool,
-    /// Seconds to play when headless, 1 to 86400.
-    #[arg(long = "for", value_name = "SECONDS", default_value = HEADLESS_SECONDS, value_parser = seconds, requires = "headless")]
-    pub play_for: Duration,
+    /// Seconds to play when headless, 1 to 86400 [default: 20; with turns, until all have had theirs].
+    #[arg(long = "for", value_name = "SECONDS", value_parser = seconds, requires = "headless")]
+    pub play_for: Option<Duration>,
     /// Print one JSON object a line for each player instead of a table.
     #[arg(long, requires = "headless")]
     pub json: bool,
@@ -60,6 +62,9 @@ pub struct DemoOptions {
     /// How the note is spread over the chairs: unison, octaves, fifth, triad or steps, on F; else each has a note of a chord.
     #[arg(long, value_name = "VOICING", value_parser = voicing)]
     pub voicing: Option<Voicing>,
+    /// Who plays when: together, down-the-line or pairs. Headless, each player is told of as at the end of the own turn.
+    #[arg(long, value_name = "TURNS", value_parser = turns)]
+    pub turns: Option<Turns>,
     /// Let every device hear its neighbours, a metre apart, and a classroom's reverberation.
     #[arg(long)]
     pub open_microphones: bool,
@@ -116,15 +121,18 @@ async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
 /// Whatever failed, ready to be shown; a state other than the intended one is no failure.
 pub async fn headless(options: &DemoOptions) -> anyhow::Result<Vec<Outcome>> {
     let mut rehearsal = Rehearsal::begin(options).await?;
+    let takes_turns = options.turns.is_some_and(|turns| turns != Turns::Together);
+    let longest = options.play_for.unwrap_or(if takes_turns { Duration::MAX } else { HEADLESS });
+    let mut seen = Seen::new(rehearsal.room.clone(), takes_turns);
     let done = tokio::select! {
-        () = tokio::time::sleep(options.play_for) => Ok(()),
+        () = tokio::time::sleep(longest) => Ok(()),
+        () = seen.look_to_the_end() => Ok(()),
         asked = stop_signal() => asked.context("cannot wait for Ctrl-C"),
         failed = rehearsal.failure() => Err(failed),
     };
-    let room = rehearsal.room.borrow().clone();
     rehearsal.end().await;
     done?;
-    let room = room.context("the conductor's socket never showed the room")?;
+    let room = seen.last.context("the conductor's socket never showed the room")?;
     Outcome::of_all(&section::players(), &room)
 }
 
@@ -219,7 +227,7 @@ impl Rehearsal {
                 Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
             }
         }
-        conductor.start_the_music(options.voicing).await?;
+        conductor.start_the_music(options.voicing, options.turns).await?;
         Ok(conductor)
     }
 
@@ -307,4 +315,13 @@ fn voicing(text: &str) -> anyhow::Result<Voicing> {
     let words = || Voicing::ALL.map(Voicing::word).join(", ");
     let found = Voicing::ALL.into_iter().find(|voicing| voicing.word() == text);
     found.with_context(|| format!("the voicing must be one of {}, but is \"{text}\"", words()))
+}
+
+fn turns(text: &str) -> anyhow::Result<Turns> {
+    match text {
+        "together" => Ok(Turns::Together),
+        "down-the-line" => Ok(Turns::DownTheLine),
+        "pairs" => Ok(Turns::Pairs),
+        _ => bail!("the turns must be together, down-the-line or pairs, but are \"{text}\""),
+    }
 }

@@ -76,16 +76,19 @@ impl Draft {
 
 impl Book {
     pub(super) fn span(&self, place: Place) -> &Span {
-        &self.exercises[place.exercise].spans[place.span]
+        let exercise = &self.exercises[place.exercise];
+        &exercise.spans[exercise.within(place).span]
     }
 
     /// The beginning of the bar that holds a place.
     pub(super) fn bar_of(&self, place: Place) -> Place {
-        self.exercises[place.exercise].bar_of(place, f64::from(self.beats_per_bar))
+        let exercise = &self.exercises[place.exercise];
+        exercise.bar_of(exercise.within(place), f64::from(self.beats_per_bar))
     }
 
     /// What is left of an exercise from a place on.
     pub(super) fn rest(&self, place: Place, notes: &Notes) -> Draft {
+        let place = self.exercises[place.exercise].within(place);
         let mut spans = self.exercises[place.exercise].rest_from(place);
         for span in &mut spans {
             span.note = notes.all;
@@ -107,6 +110,7 @@ impl Book {
 
     /// What counts in to a place, with bars numbered from the exercise's start, and then the rest as given.
     pub(super) fn counted_in(&self, place: Place, mut rest: Draft) -> Draft {
+        let place = self.exercises[place.exercise].within(place);
         let beats_per_bar = f64::from(self.beats_per_bar);
         let bar = (self.exercises[place.exercise].beats_to(place) / beats_per_bar).floor() as i32 + 1;
         if self.count_in_bars == 0 {

@@ -45,7 +45,7 @@ impl Room {
         let mut found = None;
         for _ in 0..(seconds * 10.0) as u32 {
             self.desk.now_us += 1e5;
-            let turn = self.desk.room.music().turn(self.desk.now_us);
+            let turn = self.desk.room.music().turn(self.desk.now_us).first().copied();
             let who = turn.map(|chair| usize::from(chair) - 1).filter(|&who| plays(who));
             let playing: Vec<(usize, f64)> = who.map(|who| (who, 0.0)).into_iter().collect();
             self.tell(&playing, Hearing::Straight, None);

@@ -15,6 +15,7 @@ impl Room {
             ConductorSays::Stop { .. }
                 | ConductorSays::SetNote { .. }
                 | ConductorSays::SetVoicing { .. }
+                | ConductorSays::SetTurns { .. }
                 | ConductorSays::SetTick { .. }
                 | ConductorSays::SetCountIn { .. }
                 | ConductorSays::Answer { .. }

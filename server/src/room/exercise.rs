@@ -23,8 +23,22 @@ pub(super) struct Exercise {
     /// `None` for one that is named after what it asks.
     name: Option<&'static str>,
     /// At least one, in playing order; the last may be without end.
+    written: Vec<Span>,
+    /// The same as it is played: with a span for each turn, where the chairs take turns.
     pub(super) spans: Vec<Span>,
+    turns: Arrangement,
 }
+
+/// Chairs that play one after another; none where all play together.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Arrangement {
+    pub(super) groups: Vec<Vec<u16>>,
+    pub(super) beats_per_bar: f64,
+}
+
+/// A span of at most so many bars is a turn as it is, and so is one that changes on the way; of any other each plays some.
+const WHOLE_TURN_BARS: f64 = 4.0;
+const TURN_BARS: f64 = 2.0;
 
 /// A place in what is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,12 +59,52 @@ impl Place {
 }
 
 impl Exercise {
+    pub(super) fn new(name: Option<&'static str>, written: Vec<Span>) -> Self {
+        Self { name, spans: written.clone(), written, turns: Arrangement::default() }
+    }
+
+    /// Lets chairs take turns, or all play together.
+    pub(super) fn arrange(&mut self, turns: Arrangement) {
+        self.turns = turns;
+        self.spans = self.performed().into_iter().map(|(_, span)| span).collect();
+    }
+
+    /// Spans as they are played, each with its place in what is written.
+    fn performed(&self) -> Vec<(usize, Span)> {
+        let Arrangement { groups, beats_per_bar } = &self.turns;
+        let turn_of = |span: &Span| {
+            let is_short = span.length_beats.is_some_and(|l| l.get() <= WHOLE_TURN_BARS * beats_per_bar);
+            let changes = span.bpm_to.is_some() || span.dynamics.is_some();
+            if is_short || changes { span.clone() } else { span.part(0.0, Some(TURN_BARS * beats_per_bar)) }
+        };
+        let written = self.written.iter().enumerate();
+        written
+            .flat_map(|(place, span)| {
+                if groups.is_empty() || !span.target.sounds() {
+                    return vec![(place, span.clone())];
+                }
+                let turn = |(i, chairs): (usize, &Vec<u16>)| {
+                    let span = Span { turn: chairs.clone(), ..turn_of(span) };
+                    // Bars are counted anew once.
+                    (place, if i == 0 { span } else { Span { first_bar: None, ..span } })
+                };
+                groups.iter().enumerate().map(turn).collect()
+            })
+            .collect()
+    }
+
+    /// Changes what is written, and what is played with it.
+    fn rewrite(&mut self, change: impl FnOnce(&mut [Span])) {
+        change(&mut self.written);
+        self.arrange(self.turns.clone());
+    }
+
     /// The usual way of a warm-up, from a straight tone to a free one.
     pub(super) fn warm_up() -> Vec<Self> {
         let bpm = |value| Bpm::new(value).expect("a tempo of a warm-up");
         let beats = |value| Beats::new(value).expect("a length of a warm-up");
         let pulses = |n| Target::Pulses { per_beat: PerBeat::new(n).expect("a subdivision of a warm-up") };
-        let open = |target| Self { name: None, spans: vec![Span::new(bpm(FIRST_BPM), target)] };
+        let open = |target| Self::new(None, vec![Span::new(bpm(FIRST_BPM), target)]);
         let rungs = std::iter::successors(Some(bpm(FIRST_BPM)), |&rung| Step::Faster.from(rung));
         let mut ladder: Vec<Span> = rungs
             .take(N_RUNGS)
@@ -75,10 +129,10 @@ impl Exercise {
             open(pulses(2)),
             open(pulses(3)),
             open(pulses(4)),
-            Self { name: Some("Ladder"), spans: ladder },
-            Self { name: Some("Rising tempo"), spans: vec![rising.lasting(beats(RISES_IN_BEATS))] },
-            Self { name: Some("Hairpin"), spans: vec![half(swelling), half(dying)] },
-            Self { name: None, spans: vec![free] },
+            Self::new(Some("Ladder"), ladder),
+            Self::new(Some("Rising tempo"), vec![rising.lasting(beats(RISES_IN_BEATS))]),
+            Self::new(Some("Hairpin"), vec![half(swelling), half(dying)]),
+            Self::new(None, vec![free]),
         ]
     }
 
@@ -98,23 +152,36 @@ impl Exercise {
                 Step::Faster => format!("there is no metronome mark above {}", bpm.get()),
             })
         };
-        for span in &mut self.spans {
+        let mut written = self.written.clone();
+        for span in &mut written {
             span.bpm = moved(span.bpm)?;
             span.bpm_to = span.bpm_to.map(moved).transpose()?;
         }
+        self.rewrite(|spans| spans.clone_from_slice(&written));
         Ok(())
     }
 
-    /// One span at a steady tempo.
+    /// One span at a steady tempo, in every turn of it.
     pub(super) fn set_tempo(&mut self, span: usize, bpm: Bpm) {
-        self.spans[span].bpm = bpm;
-        self.spans[span].bpm_to = None;
+        let place = self.performed().get(span).map_or(0, |(place, _)| *place);
+        self.rewrite(|spans| {
+            spans[place].bpm = bpm;
+            spans[place].bpm_to = None;
+        });
     }
 
     /// The same subdivision wherever there is a tone, `None` for a straight one.
     pub(super) fn set_per_beat(&mut self, per_beat: Option<PerBeat>) {
         let target = per_beat.map_or(Target::Straight, |per_beat| Target::Pulses { per_beat });
-        self.spans.iter_mut().filter(|s| s.target.sounds()).for_each(|s| s.target = target);
+        self.rewrite(|spans| {
+            spans.iter_mut().filter(|s| s.target.sounds()).for_each(|s| s.target = target);
+        });
+    }
+
+    /// A place as it is now: turns may have become fewer since it was noted.
+    pub(super) fn within(&self, place: Place) -> Place {
+        let last = self.spans.len() - 1;
+        if place.span > last { Place { span: last, beats: 0.0, ..place } } else { place }
     }
 
     /// Whether it ends by itself.

@@ -31,6 +31,8 @@ mod order_tests;
 #[cfg(test)]
 mod roster_tests;
 #[cfg(test)]
+mod turns_tests;
+#[cfg(test)]
 mod voicing_tests;
 
 pub(crate) use code::{clean_code, new_code, random_text};

@@ -6,12 +6,12 @@ use super::course::{Course, Heading, TooManyChanges};
 use super::exercise::{Exercise, Place};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::Asked;
-use windrow_protocol::messages::{ExerciseNow, Moment, Settings};
+use windrow_protocol::messages::{ExerciseNow, Moment, Settings, Turns};
 use windrow_protocol::metronome::Step;
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
-use windrow_protocol::units::{Beats, Bpm, Micros};
+use windrow_protocol::units::{Bpm, Micros};
 use windrow_protocol::voicing::Voicing;
 
 /// From the command to the first beat of the count-in: time for the fact to reach every device over a busy Wi-Fi. Our
@@ -19,8 +19,6 @@ use windrow_protocol::voicing::Voicing;
 const LEAD_US: f64 = 600_000.0;
 /// A score that has come to its end is taken away after this: devices tell of its last span 1.5 s past its end.
 const AFTER_THE_END_US: f64 = 2e6;
-/// Tempo of a room check: a bar of four is three seconds, long enough to hold a note by and short enough for twelve.
-const CHECK_BPM: f64 = 80.0;
 /// The exercise a new room begins with: quarters.
 const FIRST_EXERCISE: usize = 1;
 
@@ -33,6 +31,8 @@ pub(super) struct Now {
     pub(super) since_us: Option<f64>,
     /// Whether the tempo changes on the way.
     pub(super) is_gradual: bool,
+    /// It is the turn of others.
+    pub(super) waits: bool,
 }
 
 impl Now {
@@ -50,6 +50,8 @@ enum Recount {
     AsItIs,
 }
 
+mod turns;
+
 /// Book, settings and score.
 #[derive(Debug, Clone)]
 pub(super) struct Music {
@@ -59,6 +61,9 @@ pub(super) struct Music {
     /// What the next start takes over.
     notes: Notes,
     voicing: Voicing,
+    turns: Turns,
+    /// Chairs that are in and not resting.
+    line: Vec<u16>,
     tick: TickFrom,
     course: Option<Course>,
     /// Where to go on after a stop.
@@ -79,6 +84,8 @@ impl Music {
             present: FIRST_EXERCISE,
             notes: Notes::default(),
             voicing: Voicing::default(),
+            turns: Turns::default(),
+            line: Vec::new(),
             tick: TickFrom::default(),
             course: None,
             stopped_at: None,
@@ -115,6 +122,7 @@ impl Music {
             note: self.notes.all,
             notes: self.notes.chairs.clone(),
             voicing: self.voicing,
+            turns: self.turns,
             tick: self.tick,
         }
     }
@@ -148,48 +156,8 @@ impl Music {
         if self.is_playing(now_us) {
             return Err("the music is playing already: stop it first, or choose Again".to_owned());
         }
+        self.line_up(self.present);
         self.play_from(Place::start_of(self.present), now_us)
-    }
-
-    /// Lets these chairs hold a straight note for a bar each, one after another, after the count and a bar of silence.
-    pub(super) fn check(&mut self, chairs: &[u16], now_us: f64) -> Result<&Timeline, String> {
-        if self.is_playing(now_us) {
-            return Err("the music is playing: stop it first, then check the room".to_owned());
-        }
-        let bar = Beats::clamped(f64::from(self.book.beats_per_bar)).expect("beats are a number");
-        let bpm = Bpm::new(CHECK_BPM).expect("a tempo");
-        let span = |target| Span { note: self.notes.all, ..Span::new(bpm, target).lasting(bar) };
-        let count_in = Span { first_bar: Some(-1), ..span(Target::CountIn) };
-        let turns = chairs.iter().map(|&chair| Span {
-            turn: vec![chair],
-            notes: self.notes.of_chairs(),
-            ..span(Target::Straight)
-        });
-        let spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
-        let places = vec![Place::start_of(self.present); spans.len()];
-        let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
-        let draft = Draft { spans, places };
-        let mut course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
-        course.is_check = true;
-        self.version = course.timeline.score().version;
-        Ok(&self.course.insert(course).timeline)
-    }
-
-    /// Whether a room check is running.
-    pub(super) fn is_check(&self, now_us: f64) -> bool {
-        self.playing(now_us).is_some_and(|c| c.is_check)
-    }
-
-    /// Whether the score is that of a room check, running or just over.
-    pub(super) fn holds_check(&self) -> bool {
-        self.course.as_ref().is_some_and(|c| c.is_check)
-    }
-
-    /// The chair whose turn it is, where it is that of one.
-    pub(super) fn turn(&self, now_us: f64) -> Option<u16> {
-        let timeline = &self.playing(now_us)?.timeline;
-        let span = timeline.span_at(timeline.beat_at(now_us))?;
-        span.turn.first().copied().filter(|_| span.turn.len() == 1)
     }
 
     /// Ends the music.
@@ -265,6 +233,7 @@ impl Music {
 
     /// Plays an exercise from its start, counted in, from a moment on.
     fn turn_to(&mut self, exercise: usize, at: Moment, now_us: f64) -> Changed {
+        self.line_up(exercise);
         let goes_on = |c: &&Course| at != Moment::Now && !c.is_ending(now_us);
         let Some(course) = self.playing(now_us).filter(goes_on) else {
             self.present = exercise;
@@ -325,9 +294,10 @@ impl Music {
         Ok(false)
     }
 
-    /// Deals the notes of the next start to whoever is in.
-    pub(super) fn deal(&mut self, chairs: &[(u16, Instrument)]) {
+    /// Deals the notes of the next start to whoever is in; `line` are those of them who do not rest.
+    pub(super) fn deal(&mut self, chairs: &[(u16, Instrument)], line: Vec<u16>) {
         self.notes.deal(self.voicing, chairs);
+        self.line = line;
     }
 
     /// Sets who makes the tick heard, at once.
@@ -355,18 +325,6 @@ impl Music {
         has_ended
     }
 
-    /// What is asked of one chair at a time: nothing where it is the turn of others.
-    pub(super) fn now_of(&self, chair: u16, now_us: f64) -> Now {
-        let now = self.now(now_us);
-        let span = self.course.as_ref().and_then(|c| c.span_at(c.timeline.beat_at(now_us)));
-        match span {
-            Some((span, _)) if !span.is_turn_of(chair) => {
-                Now { asked: Asked::NOTHING, since_us: None, ..now }
-            }
-            _ => now,
-        }
-    }
-
     /// What is asked at a time. While nothing is played, and during the count-in, that is nothing.
     pub(super) fn now(&self, now_us: f64) -> Now {
         let course = self.course.as_ref();
@@ -381,6 +339,7 @@ impl Music {
             beat_us: 60e6 / bpm,
             since_us: asked.map(|(since_us, _)| since_us),
             is_gradual: asked.is_some_and(|(_, span)| span.bpm_to.is_some()),
+            waits: false,
         }
     }
 

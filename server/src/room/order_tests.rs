@@ -6,7 +6,7 @@ use super::event::{ConnectionId, Event, Told};
 use super::state::MAX_CHAIRS;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorSays, Moment, PlayerHears, Reading};
+use windrow_protocol::messages::{ConductorSays, Moment, PlayerHears, Reading, Turns};
 use windrow_protocol::score::TickFrom;
 use windrow_protocol::timeline::{Tick, Timeline};
 use windrow_protocol::units::Bpm;
@@ -38,6 +38,9 @@ fn any_command(who: u8, n: u32) -> ConductorSays {
         ConductorSays::SetTick { from: TickFrom::Devices },
         ConductorSays::SetCountIn { bars: who % 3 },
         ConductorSays::SetVoicing { voicing: Voicing::ALL[usize::from(who) % 5] },
+        ConductorSays::SetTurns {
+            turns: [Turns::Together, Turns::DownTheLine, Turns::Pairs][usize::from(who) % 3],
+        },
         ConductorSays::CheckRoom { chairs: Vec::new() },
         ConductorSays::CheckRoom { chairs: vec![u16::from(who)] },
     ];

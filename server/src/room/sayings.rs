@@ -60,6 +60,9 @@ pub(super) fn evidence(state: State, facts: &Facts) -> String {
     text.unwrap_or_default()
 }
 
+/// The sentence for a player while others have their turn.
+pub(super) const WAITING: &str = "Listen to the others' pulses: your turn comes.";
+
 /// The sentence for a player during a room check.
 pub(super) fn in_a_check(is_own_turn: bool) -> &'static str {
     if is_own_turn {

@@ -342,7 +342,7 @@ impl Seat {
         let silent = reading.is_none() || now_us - self.sound_us >= SILENT_US.max(pulse_us);
         let evidence = Evidence {
             present: self.connection.is_some(),
-            resting: self.resting,
+            resting: self.resting || now.waits,
             heard: !silent,
             trusted,
             pulsed,

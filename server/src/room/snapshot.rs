@@ -28,10 +28,11 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         lanes: room.seats().iter().map(|seat| lane(seat, music, now_us)).collect(),
         section: section(room.seats(), music, now_us),
         say,
+        turn: music.turn(now_us).to_vec(),
         check: (room.check().version() > 0).then(|| CheckNow {
             version: room.check().version(),
             is_running: music.is_check(now_us),
-            chair: music.turn(now_us).filter(|_| music.is_check(now_us)),
+            chair: music.turn(now_us).first().copied().filter(|_| music.is_check(now_us)),
         }),
         expected: count(room.n_expected()),
         notices: room.notices(),

@@ -209,7 +209,8 @@ impl Room {
         self.mind_the_check(&command, now_us)?;
         let chairs: Vec<(u16, Instrument)> =
             self.seats.iter().filter(|s| s.connection.is_some()).map(|s| (s.chair, s.instrument)).collect();
-        self.music.deal(&chairs);
+        let line = self.seats.iter().filter(|s| s.connection.is_some() && !s.resting).map(|s| s.chair);
+        self.music.deal(&chairs, line.collect());
         let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
@@ -230,6 +231,7 @@ impl Room {
             ConductorSays::SetCountIn { bars } => music.set_count_in(bars)?,
             ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
             ConductorSays::SetVoicing { voicing } => music.set_voicing(voicing)?,
+            ConductorSays::SetTurns { turns } => music.set_turns(turns)?,
             ConductorSays::SetTick { from } => music.set_tick(from)?,
             ConductorSays::CheckRoom { chairs } => self.begin_check(&chairs, now_us)?,
             ConductorSays::Answer { notice, answer } => {
@@ -301,8 +303,6 @@ impl Room {
     fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
         self.mark_covered(now_us);
         let is_check = self.music.is_check(now_us);
-        // Nobody's turn is a chair that nobody has.
-        let turn = is_check.then(|| self.music.turn(now_us).unwrap_or(0));
         for seat in &mut self.seats {
             let now = self.music.now_of(seat.chair, now_us);
             let state = seat.look(&now, self.music.timeline(), now_us);
@@ -311,9 +311,10 @@ impl Room {
             let you = You {
                 state,
                 evidence: sayings::evidence(state, &facts),
-                sentence: match turn {
-                    Some(chair) => sayings::in_a_check(chair == seat.chair),
-                    None => sayings::for_player(state, now.asked.target, &facts),
+                sentence: match (is_check, now.waits) {
+                    (true, _) => sayings::in_a_check(now.asked.target == Target::Straight),
+                    (false, true) => sayings::WAITING,
+                    (false, false) => sayings::for_player(state, now.asked.target, &facts),
                 }
                 .to_owned(),
                 left_out_ms: seat.left_out_ms().round(),

@@ -65,6 +65,7 @@ fn what_a_conductor_says() {
             "set-count-in",
             "set-note",
             "set-voicing",
+            "set-turns",
             "set-tick",
             "check-room",
             "answer",

@@ -9,7 +9,7 @@ use tokio::sync::watch;
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot, Turns};
 use windrow_protocol::note::Note;
 use windrow_protocol::units::Bpm;
 use windrow_protocol::voicing::Voicing;
@@ -46,11 +46,18 @@ impl Conductor {
     }
 
     /// Starts at once; whoever presses Start later is counted in.
-    pub(super) async fn start_the_music(&mut self, voicing: Option<Voicing>) -> anyhow::Result<()> {
+    pub(super) async fn start_the_music(
+        &mut self,
+        voicing: Option<Voicing>,
+        turns: Option<Turns>,
+    ) -> anyhow::Result<()> {
         let bpm = Bpm::new(TEMPO_BPM).context("the demonstration's tempo")?;
         if let Some(voicing) = voicing {
             self.say(&ConductorSays::SetVoicing { voicing }).await?;
             self.say(&ConductorSays::SetNote { note: Note::from_midi(ROOT_MIDI), chair: None }).await?;
+        }
+        if let Some(turns) = turns {
+            self.say(&ConductorSays::SetTurns { turns }).await?;
         }
         for says in [
             ConductorSays::Next { at: Moment::Bar },

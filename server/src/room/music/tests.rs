@@ -30,10 +30,13 @@ fn playing_two_spans() -> Music {
     let mut music = Music::new();
     let beats = |n| Beats::new(n).unwrap();
     let target = Target::Pulses { per_beat: PerBeat::new(2).unwrap() };
-    music.book.exercises[1].spans = vec![
-        Span::new(bpm(60.0), target).lasting(beats(8.0)),
-        Span::new(bpm(120.0), target).lasting(beats(8.0)),
-    ];
+    music.book.exercises[1] = Exercise::new(
+        None,
+        vec![
+            Span::new(bpm(60.0), target).lasting(beats(8.0)),
+            Span::new(bpm(120.0), target).lasting(beats(8.0)),
+        ],
+    );
     music.start(6e6 - LEAD_US).unwrap();
     music
 }

@@ -91,6 +91,11 @@ pub enum ConductorSays {
         /// Which way.
         voicing: Voicing,
     },
+    /// Who plays when, from the next start on.
+    SetTurns {
+        /// Which way.
+        turns: Turns,
+    },
     /// Who makes the tick heard, at once.
     SetTick {
         /// Which devices.
@@ -123,6 +128,19 @@ pub enum NoticeAnswer {
     SecondTakesOver,
     /// The other comes in as a nickname of its own.
     SecondIsNickname,
+}
+
+/// Who plays when.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Turns {
+    /// Everybody at once.
+    #[default]
+    Together,
+    /// One after another, in chair order.
+    DownTheLine,
+    /// Two after two.
+    Pairs,
 }
 
 /// When a command takes effect. A moment that is too near for every device to know of it in time is left out: the next
@@ -191,6 +209,9 @@ pub struct Settings {
     /// How the note is spread over the chairs.
     #[serde(default)]
     pub voicing: Voicing,
+    /// Who plays when.
+    #[serde(default)]
+    pub turns: Turns,
     /// Who makes the tick heard.
     pub tick: TickFrom,
 }
@@ -239,6 +260,9 @@ pub struct Snapshot {
     /// One thing to say to one player.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub say: Option<Say>,
+    /// Chairs whose turn it is, where not all play.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub turn: Vec<u16>,
     /// The room check, once there has been one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub check: Option<CheckNow>,

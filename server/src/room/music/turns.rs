@@ -1,0 +1,88 @@
+//! Who plays when: chairs that take turns in an exercise, and the room check, in which each holds a note alone. Pure; knows
+//! only the protocol.
+
+use super::super::book::Draft;
+use super::super::course::Course;
+use super::super::exercise::{Arrangement, Place};
+use super::{Changed, LEAD_US, Music, Now, too_many};
+use windrow_protocol::judge::Asked;
+use windrow_protocol::messages::Turns;
+use windrow_protocol::score::{Span, Target};
+use windrow_protocol::timeline::Timeline;
+use windrow_protocol::units::{Beats, Bpm, Micros};
+
+/// Tempo of a room check: a bar of four is three seconds, long enough to hold a note by and short enough for twelve.
+const CHECK_BPM: f64 = 80.0;
+
+impl Music {
+    /// Sets who plays when from the next start on.
+    pub(in crate::room) fn set_turns(&mut self, turns: Turns) -> Changed {
+        self.turns = turns;
+        Ok(false)
+    }
+
+    /// Gives an exercise that is about to begin the turns of those who are in.
+    pub(super) fn line_up(&mut self, exercise: usize) {
+        let size = match self.turns {
+            Turns::Together => self.line.len().max(1),
+            Turns::DownTheLine => 1,
+            Turns::Pairs => 2,
+        };
+        let groups: Vec<Vec<u16>> = self.line.chunks(size).map(<[u16]>::to_vec).collect();
+        // One turn would be everybody's.
+        let groups = if groups.len() > 1 { groups } else { Vec::new() };
+        let beats_per_bar = f64::from(self.book.beats_per_bar);
+        self.book.exercises[exercise].arrange(Arrangement { groups, beats_per_bar });
+    }
+
+    /// What is asked of one chair at a time: nothing where it is the turn of others.
+    pub(in crate::room) fn now_of(&self, chair: u16, now_us: f64) -> Now {
+        let now = self.now(now_us);
+        let turn = self.turn(now_us);
+        if turn.is_empty() || turn.contains(&chair) {
+            return now;
+        }
+        Now { asked: Asked::NOTHING, since_us: None, waits: true, ..now }
+    }
+
+    /// Lets these chairs hold a straight note for a bar each, one after another, after the count and a bar of silence.
+    pub(in crate::room) fn check(&mut self, chairs: &[u16], now_us: f64) -> Result<&Timeline, String> {
+        if self.is_playing(now_us) {
+            return Err("the music is playing: stop it first, then check the room".to_owned());
+        }
+        let bar = Beats::clamped(f64::from(self.book.beats_per_bar)).expect("beats are a number");
+        let bpm = Bpm::new(CHECK_BPM).expect("a tempo");
+        let span = |target| Span { note: self.notes.all, ..Span::new(bpm, target).lasting(bar) };
+        let count_in = Span { first_bar: Some(-1), ..span(Target::CountIn) };
+        let turns = chairs.iter().map(|&chair| Span {
+            turn: vec![chair],
+            notes: self.notes.of_chairs(),
+            ..span(Target::Straight)
+        });
+        let spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
+        let places = vec![Place::start_of(self.present); spans.len()];
+        let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
+        let draft = Draft { spans, places };
+        let mut course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
+        course.is_check = true;
+        self.version = course.timeline.score().version;
+        Ok(&self.course.insert(course).timeline)
+    }
+
+    /// Whether a room check is running.
+    pub(in crate::room) fn is_check(&self, now_us: f64) -> bool {
+        self.playing(now_us).is_some_and(|c| c.is_check)
+    }
+
+    /// Whether the score is that of a room check, running or just over.
+    pub(in crate::room) fn holds_check(&self) -> bool {
+        self.course.as_ref().is_some_and(|c| c.is_check)
+    }
+
+    /// Chairs whose turn it is; none where all play or nobody does.
+    pub(in crate::room) fn turn(&self, now_us: f64) -> &[u16] {
+        let timeline = self.playing(now_us).map(|course| &course.timeline);
+        let span = timeline.and_then(|timeline| timeline.span_at(timeline.beat_at(now_us)));
+        span.map_or(&[], |span| &span.turn)
+    }
+}
