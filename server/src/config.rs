@@ -50,9 +50,9 @@ pub struct ServeOptions {
     /// Do not print the pattern for cameras.
     #[arg(long)]
     pub no_qr: bool,
-    /// Name of the section or ensemble.
-    #[arg(long, value_name = "NAME", default_value = DEFAULT_SECTION, value_parser = name)]
-    pub section: Name,
+    /// Name of the section or ensemble [default: the one that was in the room last, else "Our section"].
+    #[arg(long, value_name = "NAME", value_parser = name)]
+    pub section: Option<Name>,
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
     pub a4: Hertz,
@@ -61,7 +61,7 @@ pub struct ServeOptions {
     pub keep_days: Option<i64>,
 }
 
-/// Name of the section if nobody gives one.
+/// Name of the section if nobody gives one and none was in a room before.
 pub const DEFAULT_SECTION: &str = "Our section";
 
 /// What a server needs to start; the binary, the demo and every test fill it in.
@@ -71,8 +71,8 @@ pub struct ServerConfig {
     pub data_dir: PathBuf,
     /// How devices reach it.
     pub reach: ReachConfig,
-    /// Name of the section or ensemble.
-    pub section: Name,
+    /// Name of the section or ensemble; absent: the one that was in the room last.
+    pub section: Option<Name>,
     /// Tuning of A4.
     pub a4_hz: Hertz,
     /// Whether pages say that the players are invented.

@@ -31,6 +31,12 @@ pub enum StartError {
         /// What the system said.
         cause: io::Error,
     },
+    /// Another server uses the records.
+    #[error("Windrow is running already with the records in {}. Go on there, or choose another directory with --data", path.display())]
+    InUse {
+        /// The data directory.
+        path: PathBuf,
+    },
     /// No place for data is known.
     #[error("this system names no place for data: choose a directory with --data")]
     NoDataDir,

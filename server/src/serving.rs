@@ -6,15 +6,16 @@ mod reaching;
 
 use crate::access::{Access, LinkKind};
 use crate::clock::{ServerClock, unix_ms};
-use crate::config::ServerConfig;
+use crate::config::{DEFAULT_SECTION, ServerConfig};
 use crate::error::StartError;
 use crate::http::{self, App, Lines, Shared};
 use crate::reach::{Announced, Reach, link_host};
 use crate::room::{Registry, RoomTask, new_code, random_text};
-use crate::roster::{Roster, keep_only_recent};
+use crate::roster::{Roster, keep_only_recent, usual_section};
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
 use listeners::Listeners;
+use std::fs::{File, TryLockError};
 use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
@@ -23,10 +24,13 @@ use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
 use windrow_protocol::messages::RoomCheck;
+use windrow_protocol::units::{Hertz, Name};
 
 /// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
 const KEY_LENGTH: usize = 24;
 const KEY_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
+/// Empty; it is there to be locked.
+const LOCK_FILE: &str = "serving.lock";
 /// Deadline of each step when stopping: sockets, requests, rooms, writer.
 const STOP_STEP: Duration = Duration::from_secs(5);
 
@@ -63,6 +67,8 @@ pub struct Running {
     open_sockets: mpsc::Receiver<()>,
     store: Store,
     session_id: String,
+    /// Locked as long as this server runs; the system lets go of it however the program ends.
+    _in_use: File,
 }
 
 impl Server {
@@ -76,6 +82,7 @@ impl Server {
         make_private_dir(data_dir)
             .await
             .map_err(|cause| StartError::DataDir { path: data_dir.clone(), cause })?;
+        let in_use = take_records(data_dir)?;
         let listeners = Listeners::bind(&config.reach)?;
         let (http_addr, https_addr) = (listeners.http_addr, listeners.https_addr);
         let reaching = reaching::prepare(&config.reach, &listeners, data_dir)?;
@@ -85,7 +92,11 @@ impl Server {
         let clock = ServerClock::start();
         let (recorder, writer) = store.start_writer();
         let session_id = uuid::Uuid::now_v7().to_string();
-        let (section, a4_hz) = (config.section.clone(), config.a4_hz);
+        let section = match &config.section {
+            Some(section) => section.clone(),
+            None => usual_section(&store, DEFAULT_SECTION).await.map_err(store_error)?,
+        };
+        let a4_hz = config.a4_hz;
         let now_ms = unix_ms();
         let code = Access::code_to_go_on_with(&store, now_ms).await.map_err(store_error)?;
         let code = code.unwrap_or_else(new_code);
@@ -98,7 +109,7 @@ impl Server {
             recorder.clone(),
             store.clone(),
         );
-        open_session(&store, &session_id, &code, &config).await.map_err(store_error)?;
+        open_session(&store, &session_id, &code, &section, a4_hz).await.map_err(store_error)?;
         let roster = Roster::open(
             store.clone(),
             room.clone(),
@@ -174,6 +185,7 @@ impl Server {
             open_sockets,
             store,
             session_id,
+            _in_use: in_use,
         })
     }
 }
@@ -266,17 +278,35 @@ async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
     builder.create(dir).await
 }
 
+/// Marks the records as this server's: two on one file would take the same session for the last, the same code, and a name of
+/// each other's on the network.
+fn take_records(data_dir: &Path) -> Result<File, StartError> {
+    let cause = |cause| StartError::DataDir { path: data_dir.to_owned(), cause };
+    let mut options = File::options();
+    let options = options.create(true).truncate(false).write(true);
+    let file = options.open(data_dir.join(LOCK_FILE)).map_err(cause)?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(StartError::InUse { path: data_dir.to_owned() }),
+        Err(TryLockError::Error(error)) => {
+            tracing::warn!(%error, "whether another server uses these records cannot be seen here");
+            Ok(file)
+        }
+    }
+}
+
 async fn open_session(
     store: &Store,
     session_id: &str,
     code: &str,
-    config: &ServerConfig,
+    section: &Name,
+    a4_hz: Hertz,
 ) -> Result<(), StoreError> {
     let row = SessionRow {
         session_id: session_id.to_owned(),
         code: code.to_owned(),
-        section_name: config.section.to_string(),
-        a4_hz: config.a4_hz.get(),
+        section_name: section.to_string(),
+        a4_hz: a4_hz.get(),
         // The clock has only just started.
         time_nought_unix_ms: unix_ms(),
     };

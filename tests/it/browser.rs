@@ -13,6 +13,7 @@ mod own_delay;
 mod own_tick;
 mod refused;
 mod room_page;
+mod roster_place;
 mod shared_tick;
 mod sign_in;
 mod sound_stays;

@@ -1,9 +1,11 @@
 //! A server that is stopped and started again in the middle of a rehearsal: devices come back by themselves.
 
+use windrow::Server;
+use windrow::error::StartError;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::Hello;
 use windrow_tests::request::post;
-use windrow_tests::{Player, TestServer, hello};
+use windrow_tests::{Player, TestServer, hello, serve_config};
 
 async fn door(server: &TestServer, what: &str) {
     let addr = server.running().http_addr;
@@ -44,4 +46,28 @@ async fn a_changed_code_is_gone_on_with_and_that_of_a_closed_room_is_not() {
     assert_eq!(server.code(), second);
     door(&server, "close").await;
     assert_ne!(again(server).await.code(), second, "whoever was kept out has its code");
+}
+
+#[tokio::test]
+async fn the_section_that_was_in_the_room_last_is_in_it_again() {
+    let server = TestServer::start().await;
+    let chosen = [("do", "choose"), ("section", "Sax choir")];
+    let cookie = server.conductor_cookie();
+    assert_eq!(post(server.running().http_addr, "/conduct/roster", &cookie, &chosen).await.status, 303);
+    let dir = server.stop().await;
+    let config = windrow::config::ServerConfig { section: None, ..serve_config(&dir) };
+    let running = Server::start(config).await.unwrap();
+    let page = windrow_tests::request::get(running.http_addr, "/", &[]).await;
+    assert!(page.text().contains("Sax choir"), "{}", page.text());
+    running.stop().await;
+    std::fs::remove_dir_all(dir).unwrap();
+}
+
+#[tokio::test]
+async fn one_server_at_a_time_has_the_records() {
+    let server = TestServer::start().await;
+    let refused = Server::start(serve_config(server.data_dir())).await;
+    assert!(matches!(refused, Err(StartError::InUse { .. })), "{refused:?}");
+    let server = again(server).await;
+    Player::join(&server, "Imogen", Instrument::Flute).await;
 }

@@ -115,6 +115,10 @@ export class ConductorView {
   showDoor(code, door) {
     this.text("empty-title", `${doorTitle(door)}, and nobody is in yet`);
     this.text("corner-word", codeWord(door));
+    const isOpen = (door ?? "open") === "open";
+    this.at("more-open").hidden = !isOpen;
+    this.at("more-closed").hidden = isOpen;
+    this.text("more-closed", isOpen ? "" : `${doorTitle(door)}: nobody new comes in.`);
     for (const element of this.page.querySelectorAll("[data-code]")) {
       if (element.textContent !== code) element.textContent = code;
     }

@@ -252,6 +252,9 @@ function takeSeat(seat) {
   takeScore(score);
 }
 
+const TRIES_BEFORE_ADVICE = 4;
+const ADVICE = "Is this device still in the room's Wi-Fi? If so, point the camera at the pattern again.";
+
 /** @param {string} status @param {string} text */
 function showStatus(status, text) {
   if (status === "refused") {
@@ -265,7 +268,8 @@ function showStatus(status, text) {
     return;
   }
   const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);
-  const kept = "The room cannot be reached; trying again. What you play is kept until it can.";
+  const isLong = (socket?.nTries ?? 0) >= TRIES_BEFORE_ADVICE;
+  const kept = `The room cannot be reached; trying again. What you play is kept until it can.${isLong ? ` ${ADVICE}` : ""}`;
   view.showLink(isLost);
   if (welcome) view.notice("room", isLost ? kept : "", false);
   else form.trouble(isLost ? "The room cannot be reached; trying again. Is this device on the room's Wi-Fi?" : "");

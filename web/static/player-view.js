@@ -149,6 +149,7 @@ export class PlayerView {
 
   /** @param {any} score @param {string} instrument slug */
   showScore(score, instrument) {
+    if (score !== null && !this.hasMusic) this.text("sentence", "Listen to the beat, then play with it.");
     this.hasMusic = score !== null;
     this.instrument = instrument;
     this.shownNote = undefined;

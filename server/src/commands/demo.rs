@@ -256,7 +256,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
     let config = |http| ServerConfig {
         data_dir: data_dir.to_owned(),
         reach: ReachConfig::plain_http(http),
-        section: Name::new(section::NAME).expect("the section's name is a name"),
+        section: Some(Name::new(section::NAME).expect("the section's name is a name")),
         a4_hz,
         demo: true,
         keep_days: None,

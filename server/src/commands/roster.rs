@@ -2,7 +2,7 @@
 //! a server that is running looks into the same records and notices.
 
 use crate::config::DEFAULT_SECTION;
-use crate::roster::{exported, import, preview};
+use crate::roster::{exported, import, preview, usual_section};
 use crate::serving::default_data_dir;
 use crate::store::Store;
 use anyhow::{Context, ensure};
@@ -31,9 +31,9 @@ pub enum RosterCommand {
         /// Directory with the records [default: the place your system keeps such data].
         #[arg(long, value_name = "DIR", env = "WINDROW_DATA")]
         data: Option<PathBuf>,
-        /// Section of lines that name none.
-        #[arg(long, value_name = "NAME", default_value = DEFAULT_SECTION, value_parser = crate::config::name)]
-        section: Name,
+        /// Section of lines that name none [default: the one that was in the room last].
+        #[arg(long, value_name = "NAME", value_parser = crate::config::name)]
+        section: Option<Name>,
         /// Say what would change, and change nothing.
         #[arg(long)]
         dry_run: bool,
@@ -61,7 +61,7 @@ pub fn run(options: RosterOptions) -> anyhow::Result<ExitCode> {
     runtime.block_on(async {
         match options.command {
             RosterCommand::Import { file, data, section, dry_run } => {
-                bring_in(&file, data, &section, dry_run).await
+                bring_in(&file, data, section, dry_run).await
             }
             RosterCommand::Export { data, section } => write_out(data, section.as_deref()).await,
         }
@@ -85,7 +85,7 @@ async fn open(data: Option<PathBuf>) -> anyhow::Result<Store> {
 async fn bring_in(
     file: &Path,
     data: Option<PathBuf>,
-    section: &Name,
+    section: Option<Name>,
     is_dry_run: bool,
 ) -> anyhow::Result<ExitCode> {
     let bytes = if file == Path::new("-") {
@@ -96,7 +96,11 @@ async fn bring_in(
         std::fs::read(file).with_context(|| format!("cannot read {}", file.display()))?
     };
     let store = open(data).await?;
-    let preview = preview(&store, &bytes, section).await;
+    let section = match section {
+        Some(section) => section,
+        None => usual_section(&store, DEFAULT_SECTION).await?,
+    };
+    let preview = preview(&store, &bytes, &section).await;
     let preview = preview.with_context(|| file.display().to_string())?;
     let n_known = preview.is_known.iter().filter(|&&known| known).count();
     let mut said = String::new();

@@ -3,11 +3,11 @@
 
 use super::sheet::{self, MAX_PEOPLE, Sheet, SheetRow};
 use super::{Chosen, Roster, RosterError};
+use crate::clock::unix_ms;
 use crate::room::RosterChange;
 use crate::store::{Imported, PersonFields, PersonRow, Store, StoreError, Whose};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::PoisonError;
-use std::time::{SystemTime, UNIX_EPOCH};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::units::Name;
 
@@ -81,11 +81,6 @@ pub(crate) struct Preview {
     pub(crate) sheet: Sheet,
     /// For each row, whether somebody of that name is in the section already.
     pub(crate) is_known: Vec<bool>,
-}
-
-fn unix_ms() -> i64 {
-    let since_1970 = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-    i64::try_from(since_1970.as_millis()).unwrap_or(i64::MAX)
 }
 
 fn cannot(text: impl Into<String>) -> RosterError {

@@ -87,6 +87,15 @@ pub(crate) struct Listed {
     pub(crate) seats: Vec<SeatInfo>,
 }
 
+/// The section to begin with where nobody says: the one that was in a room last.
+///
+/// # Errors
+/// When the records cannot be read.
+pub(crate) async fn usual_section(store: &Store, otherwise: &str) -> Result<Name, StoreError> {
+    let last = store.last_section().await?.and_then(|name| Name::new(&name).ok());
+    Ok(last.unwrap_or_else(|| Name::new(otherwise).expect("the section's name is a name")))
+}
+
 impl Roster {
     /// The roster of a room, with a section that is made where it is not there, brought into the room.
     ///

@@ -2,9 +2,10 @@
 
 use super::dates::DAY_MS;
 use super::{Roster, RosterError};
+use crate::clock::unix_ms;
 use crate::store::{Store, StoreError};
 use std::ops::RangeInclusive;
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::Duration;
 use tokio::sync::watch;
 
 /// Days a session is kept if nobody says otherwise: two school years, so that a player's way can be seen beside last
@@ -56,9 +57,7 @@ pub(crate) async fn keep_only_recent(
             _ = look.tick() => {}
             _ = closing.wait_for(|closing| *closing) => return,
         }
-        let since_1970 = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-        let now_unix_ms = i64::try_from(since_1970.as_millis()).unwrap_or(i64::MAX);
-        match erase_old(&store, option, &open_session_id, now_unix_ms).await {
+        match erase_old(&store, option, &open_session_id, unix_ms()).await {
             Ok(0) => {}
             Ok(n) => tracing::info!(n, "sessions older than they should be were erased"),
             Err(error) => tracing::warn!(%error, "old sessions could not be erased; tried again tomorrow"),

@@ -170,6 +170,17 @@ impl Store {
         Ok(())
     }
 
+    /// The section that was in a room last, if there was one.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn last_section(&self) -> Result<Option<String>, StoreError> {
+        let newest =
+            "select section_name from sessions order by time_nought_unix_ms desc, rowid desc limit 1";
+        let row = sqlx::query(newest).fetch_optional(&self.pool).await?;
+        Ok(row.map(|row| row.try_get("section_name")).transpose()?)
+    }
+
     /// Closes the file; everything is in it afterwards.
     pub async fn close(self) {
         self.pool.close().await;
