@@ -7,7 +7,7 @@ import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawLane, nowX } from "./player-lane.js";
 import { nextSpan, spanNear } from "./raster-geometry.js";
-import { noteOf } from "./shared-time.js";
+import { isTurnOf, noteOf } from "./shared-time.js";
 import { drawShape, lookOf } from "./states.js";
 import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
 
@@ -126,7 +126,10 @@ export class PlayerView {
     const turn = isOver && here.turn ? { title: "Done", asked: "" } : turnOf(here, next, this.chair);
     this.text("title", turn?.title ?? titleOf(asked));
     this.text("asked", turn?.asked ?? [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
-    this.showNote(noteOf(asked, this.chair));
+    // Who waits sees the note of the own turn.
+    const isOwn = (/** @type {import("./raster-geometry.js").Span} */ span) => isTurnOf(span, this.chair);
+    const own = isOwn(asked) ? asked : score.spans.find((span) => span.turn && isOwn(span));
+    this.showNote(noteOf(own ?? asked, this.chair));
   }
 
   /** @param {any} welcome @param {{ name: string }} who */

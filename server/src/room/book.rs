@@ -92,7 +92,8 @@ impl Book {
         let mut spans = self.exercises[place.exercise].rest_from(place);
         for span in &mut spans {
             span.note = notes.all;
-            span.notes = notes.of_chairs();
+            // Who has no turn needs no note here: a long line would carry everybody's in every turn.
+            span.notes = notes.of_chairs().into_iter().filter(|own| span.is_turn_of(own.chair)).collect();
         }
         let later = (place.span + 1..).map(|span| Place { span, beats: 0.0, ..place });
         let places = std::iter::once(place).chain(later).take(spans.len()).collect();
@@ -124,6 +125,8 @@ impl Book {
             target: Target::CountIn,
             bpm_to: None,
             dynamics: None,
+            // Everybody hears it.
+            turn: Vec::new(),
             first_bar: Some(bar - i32::from(bars)),
             ..rest.spans[0].clone()
         };

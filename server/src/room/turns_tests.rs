@@ -6,6 +6,7 @@ use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Hearing, Moment, Reading, Turns};
 use windrow_protocol::score::Target;
 use windrow_protocol::units::{Bpm, Micros};
+use windrow_protocol::voicing::Voicing;
 
 fn section() -> (Desk, Vec<ConnectionId>) {
     let mut desk = Desk::new();
@@ -29,7 +30,9 @@ fn down_the_line_each_who_is_in_and_not_resting_has_two_bars() {
     desk.command(ConductorSays::SetTurns { turns: Turns::DownTheLine });
     desk.command(ConductorSays::Start);
     assert_eq!(turns(&desk), [(vec![1], 8.0), (vec![3], 8.0), (vec![5], 8.0)]);
-    assert!(desk.look().exercise.has_end, "after the last one it is over");
+    let snapshot = desk.look();
+    assert!(snapshot.exercise.has_end, "after the last one it is over");
+    assert!(snapshot.turn.is_empty(), "the count is everybody's");
 }
 
 #[test]
@@ -43,6 +46,21 @@ fn pairs_follow_each_other_and_an_odd_one_plays_alone() {
     desk.command(ConductorSays::SetTurns { turns: Turns::Together });
     desk.command(ConductorSays::Again { at: Moment::Now });
     assert_eq!(turns(&desk), [(vec![], f64::INFINITY)]);
+}
+
+#[test]
+fn a_turn_carries_the_notes_of_those_who_have_it() {
+    let (mut desk, _) = section();
+    desk.command(ConductorSays::SetVoicing { voicing: Voicing::Fifth });
+    desk.command(ConductorSays::SetTurns { turns: Turns::Pairs });
+    desk.command(ConductorSays::Start);
+    let timeline = desk.timeline().unwrap();
+    let spans = timeline.score().spans.iter().filter(|span| span.target != Target::CountIn);
+    let notes: Vec<Vec<(u16, String)>> =
+        spans.map(|s| s.notes.iter().map(|own| (own.chair, own.note.to_string())).collect()).collect();
+    let own = |chair, note: &str| (chair, note.to_owned());
+    let expected = [vec![own(1, "F4"), own(2, "C5")], vec![own(3, "F4"), own(4, "C5")], vec![own(5, "F4")]];
+    assert_eq!(notes, expected);
 }
 
 #[test]
