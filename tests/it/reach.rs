@@ -168,7 +168,6 @@ async fn the_conductor_sees_how_devices_get_here_and_how_many_came() {
     assert_eq!(after["short_address"], first.to_string());
     let pattern = ask(here, "/conduct/code.svg", &[("Cookie", &cookie)]).await;
     assert_eq!((pattern.status, pattern.header("content-type")), (200, "image/svg+xml"));
-    assert_eq!(after["qr_svg"], pattern.body);
     let poster = ask(here, "/conduct/poster", &[("Cookie", &cookie)]).await.body;
     assert!(poster.contains(server.code()) && poster.contains(&first.to_string()), "{poster}");
     for path in ["/conduct/reach.json", "/conduct/code.svg", "/conduct/poster"] {

@@ -2,6 +2,7 @@
 // are microphone-check.js's, the words check-words.js's. Knows no socket; who must know is told.
 
 import { ALL_WELL, factWords, findingWords, taskWords } from "./check-words.js";
+import { openedByButtons } from "./dialog-openers.js";
 import { keep, recall } from "./kept.js";
 import { checkMessage, MicrophoneCheck } from "./microphone-check.js";
 
@@ -32,7 +33,7 @@ export class PlayerCheck {
     /** @type {object | null} the last check, told again after a break */
     this.message = null;
     this.dialog = /** @type {HTMLDialogElement} */ (this.at("check-dialog"));
-    for (const button of page.querySelectorAll("[data-opens=check]")) button.addEventListener("click", () => this.open());
+    openedByButtons(page, "check", this.dialog, () => this.open());
     this.at("check-start").addEventListener("click", () => this.start());
     this.at("check-later").addEventListener("click", () => this.settle());
     this.dialog.addEventListener("close", () => this.stop());

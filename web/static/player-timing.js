@@ -3,6 +3,7 @@
 
 import { CalibrationRun, leadIn } from "./calibration-run.js";
 import { DeviceTiming } from "./device-timing.js";
+import { openedByButtons } from "./dialog-openers.js";
 import { keep, recall } from "./kept.js";
 import { beforehand, NOT_MEASURED, outcomeWords, progressWords } from "./timing-words.js";
 
@@ -28,7 +29,7 @@ export class PlayerTiming {
     /** @type {CalibrationRun | null} */
     this.run = null;
     this.dialog = /** @type {HTMLDialogElement} */ (this.at("timing-dialog"));
-    for (const button of this.page.querySelectorAll("[data-opens=timing]")) button.addEventListener("click", () => this.open());
+    openedByButtons(this.page, "timing", this.dialog, () => this.open());
     this.at("timing-loudspeaker").addEventListener("click", () => this.measure("loudspeaker"));
     this.at("timing-taps").addEventListener("click", () => this.measure("taps"));
     this.at("timing-cancel").addEventListener("click", () => this.run?.stop("cancelled"));

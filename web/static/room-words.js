@@ -13,7 +13,7 @@ const FINDINGS = Object.freeze({
   "not-checked": "not checked",
   away: "away",
   "no-microphone": "no microphone",
-  silent: "silent",
+  silent: "not heard",
   "not-heard": "not heard",
   "other-is-louder": "other is louder",
   "turns-level": "turns its level",

@@ -4,17 +4,17 @@
 use super::admission::{seconds, with_retry_after};
 use super::peer::Peer;
 use super::rights::{Conducting, Owning, PrivateLine, Who};
-use super::{App, cookie, pages, sign_in};
+use super::{App, cookie, fresh, pages, sign_in};
 use crate::access::{self, DoorView, Guess, LinkKind, MIN_SIGNS, Role, SignIn};
 use crate::clock::unix_ms;
 use crate::reach::for_page;
 use crate::room::new_code;
 use crate::store::StoreError;
 use askama::Template;
+use axum::Form;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use axum::{Form, Json};
 use serde::{Deserialize, Serialize};
 use std::time::Instant;
 use windrow_protocol::messages::DoorState;
@@ -113,7 +113,7 @@ pub(super) async fn door_now(State(app): State<App>, _: Conducting) -> Response 
         state: door.state,
         seconds_left: door.ms_left.map(|ms| ms / 1000),
     };
-    ([(header::CACHE_CONTROL, "no-store")], Json(now)).into_response()
+    fresh::json(now)
 }
 
 pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): Form<CodeForm>) -> Response {

@@ -1,10 +1,8 @@
 //! A line for whoever watches the server: is it up, which version, how full. It names nobody.
 
-use super::App;
-use axum::Json;
+use super::{App, fresh};
 use axum::extract::State;
-use axum::http::header;
-use axum::response::IntoResponse;
+use axum::response::Response;
 use serde::Serialize;
 
 #[derive(Debug, Serialize)]
@@ -15,8 +13,8 @@ struct Health {
     players: usize,
 }
 
-pub(super) async fn report(State(app): State<App>) -> impl IntoResponse {
+pub(super) async fn report(State(app): State<App>) -> Response {
     let (rooms, players) = app.shared.rooms.counts();
     let health = Health { status: "ok", version: env!("CARGO_PKG_VERSION"), rooms, players };
-    ([(header::CACHE_CONTROL, "no-store")], Json(health))
+    fresh::json(health)
 }

@@ -2,15 +2,15 @@
 //! that. A device shows its token in a header, so that it stands in no address; nobody else's pages can send that header.
 
 use super::admission::{self, TurnedAway};
+use super::fresh::{NO_STORE, json};
 use super::peer::Peer;
 use super::{App, pages, protection};
 use crate::access::{Guess, Try, Wait};
 use crate::roster::RosterError;
 use askama::Template;
-use axum::Json;
 use axum::extract::{FromRequestParts, Path, State};
+use axum::http::StatusCode;
 use axum::http::request::Parts;
-use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use std::time::Instant;
@@ -157,11 +157,7 @@ fn answer<T: Serialize>(found: Result<Option<T>, RosterError>, attempt: Try<'_>)
 }
 
 fn said(status: StatusCode, text: String) -> Response {
-    (status, [(header::CACHE_CONTROL, "no-store")], text).into_response()
-}
-
-fn json(value: impl Serialize) -> Response {
-    ([(header::CACHE_CONTROL, "no-store")], Json(value)).into_response()
+    (status, [NO_STORE], text).into_response()
 }
 
 /// Nothing is known of a device that shows no token, or one that is not known.

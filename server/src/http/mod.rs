@@ -5,6 +5,7 @@ mod admission;
 mod assets;
 mod conductor_socket;
 pub(crate) mod cookie;
+mod fresh;
 mod gate;
 mod health;
 mod line;

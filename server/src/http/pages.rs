@@ -1,6 +1,7 @@
 //! The three pages. The templates are in `web/templates`; they get plain values and decide nothing.
 
 use super::admission::{self, TurnedAway};
+use super::fresh::NO_STORE;
 use super::peer::Peer;
 use super::rights::{self, Conducting};
 use super::{App, cookie};
@@ -177,7 +178,7 @@ pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response
 pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {
     match page.render() {
         // A page holds the state of a rehearsal's moment; an old copy of it would only confuse.
-        Ok(text) => (status, [(header::CACHE_CONTROL, "no-store")], Html(text)).into_response(),
+        Ok(text) => (status, [NO_STORE], Html(text)).into_response(),
         Err(error) => {
             tracing::error!(%error, "a page could not be rendered");
             (StatusCode::INTERNAL_SERVER_ERROR, "The page could not be made. Reload it.\n").into_response()

@@ -1,12 +1,12 @@
 //! How devices get here, for the conductor: the pattern on the wall, the poster to print, and the numbers and warnings
 //! that the room's page shows. It decides nothing.
 
+use super::fresh::NO_STORE;
 use super::rights::Conducting;
-use super::{App, pages};
+use super::{App, fresh, pages};
 use crate::reach::for_page;
 use crate::warning::Warning;
 use askama::Template;
-use axum::Json;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -24,8 +24,6 @@ struct ReachSeen {
     local_name: Option<String>,
     /// What the pattern holds.
     join_url: String,
-    /// The pattern.
-    qr_svg: Option<String>,
     /// Devices that have come over plain http.
     reached_http: usize,
     /// Devices that have come over https.
@@ -56,20 +54,19 @@ pub(super) async fn seen(_: Conducting, State(app): State<App>) -> Response {
         addresses: reach.addresses(),
         short_address: reach.short_address(),
         local_name: reach.named_address(),
-        qr_svg: for_page(&join_url).ok(),
         join_url,
         reached_http: reached.http,
         reached_https: reached.https,
         warnings: reach.warnings(),
     };
-    ([(header::CACHE_CONTROL, "no-store")], Json(seen)).into_response()
+    fresh::json(seen)
 }
 
 /// The pattern as a picture.
 pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
     match for_page(&app.shared.join_url()) {
         Ok(picture) => {
-            let kind = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "no-store")];
+            let kind = [(header::CONTENT_TYPE, "image/svg+xml"), NO_STORE];
             (kind, picture).into_response()
         }
         Err(error) => {

@@ -1,5 +1,6 @@
 //! The room before the music: its page, and what the room check found. It must know no rule of a rehearsal.
 
+use super::fresh::NO_STORE;
 use super::rights::Conducting;
 use super::{App, pages};
 use askama::Template;
@@ -34,6 +35,6 @@ pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
 /// A [`windrow_protocol::messages::RoomCheck`], or null before the first one.
 pub(super) async fn check(_: Conducting, State(app): State<App>) -> Response {
     let found = app.shared.room().map(|room| room.check().to_string());
-    let headers = [(header::CONTENT_TYPE, "application/json"), (header::CACHE_CONTROL, "no-store")];
+    let headers = [(header::CONTENT_TYPE, "application/json"), NO_STORE];
     (headers, found.unwrap_or_else(|| "null".to_owned())).into_response()
 }

@@ -1,14 +1,14 @@
 //! The conductor's page of who belongs to the section: forms in, the page again out. It must know no SQL and no rule of
 //! a room; what may be changed and why not is the roster's to say.
 
+use super::fresh::NO_STORE;
 use super::rights::{Conducting, Owning};
-use super::{App, pages};
+use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::room::Whose;
 use crate::roster::{Change, Listed, RosterError, Said, Step, sheet};
 use crate::store::PersonRow;
 use askama::Template;
-use axum::Json;
 use axum::extract::{Form, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -212,7 +212,7 @@ pub(super) async fn export(_: Conducting, State(app): State<App>) -> Response {
             let headers = [
                 (header::CONTENT_TYPE, "text/csv; charset=utf-8; header=present"),
                 (header::CONTENT_DISPOSITION, "attachment; filename=\"windrow-roster.csv\""),
-                (header::CACHE_CONTROL, "no-store"),
+                NO_STORE,
             ];
             // The mark at the beginning tells spreadsheets that it is UTF-8.
             (headers, format!("\u{feff}{text}")).into_response()
@@ -251,7 +251,7 @@ pub(super) async fn erase(
 /// Every chair of the room, taken or not.
 pub(super) async fn seats(_: Conducting, State(app): State<App>) -> Response {
     match app.shared.roster.seats().await {
-        Ok(seats) => ([(header::CACHE_CONTROL, "no-store")], Json(seats)).into_response(),
+        Ok(seats) => fresh::json(seats),
         Err(error) => failed(&error),
     }
 }

@@ -3,6 +3,7 @@
 
 mod device;
 
+use super::fresh::NO_STORE;
 use super::{App, pages};
 use crate::reach::profile;
 use crate::room::clean_code;
@@ -137,7 +138,7 @@ pub(super) async fn trusted(State(app): State<App>, headers: HeaderMap) -> Respo
     if !app.secure {
         return (StatusCode::FORBIDDEN, "over https alone\n").into_response();
     }
-    let common = [(header::CACHE_CONTROL, "no-store"), (header::VARY, "origin")];
+    let common = [NO_STORE, (header::VARY, "origin")];
     let origin = headers
         .get(header::ORIGIN)
         .filter(|origin| origin.to_str().is_ok_and(|origin| app.shared.reach.is_own_plain_origin(origin)));
@@ -170,7 +171,7 @@ fn file(
     bytes: impl FnOnce(&Authority) -> Vec<u8>,
 ) -> Response {
     let Some(authority) = &app.shared.reach.authority else { return no_authority() };
-    let common = [(header::CONTENT_TYPE, kind), (header::CACHE_CONTROL, "no-store")];
+    let common = [(header::CONTENT_TYPE, kind), NO_STORE];
     let mut response = (common, bytes(authority)).into_response();
     if let Some(name) = name {
         let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));

@@ -178,6 +178,12 @@ async fn checks(client: Client, server: TestServer) {
     assert!(text_of(&client, "check-facts").await.contains("you played A4"));
     client.find(Locator::Css("#check-dialog form button")).await.unwrap().click().await.unwrap();
     assert!(!client.find(Locator::Id("check-title")).await.unwrap().is_displayed().await.unwrap(), "one tap");
+    // The button that opened it is gone, so the keyboard goes on at the top.
+    wait_until(5, "the keyboard's place", async || {
+        let id = client.active_element().await.unwrap().attr("id").await.unwrap();
+        if id.as_deref() == Some("title") { Ok(()) } else { Err(format!("{id:?}")) }
+    })
+    .await;
     check_console(&client).await;
 }
 
