@@ -1,6 +1,7 @@
 //! From a microphone to the conductor's page in a real browser: what a person reads there. One tab is a player whose
 //! microphone hears a pulsed tone, the other the conductor's.
 
+mod another_code;
 mod axe;
 mod closed_room;
 mod driver;

@@ -27,6 +27,7 @@ export function keepPlace(page, memory) {
   const wrong = /** @type {HTMLElement | null} */ (page.querySelector('[aria-invalid="true"]'));
   if (wrong) return wrong.focus();
   if (!place) return;
+  const [action] = JSON.parse(place);
   for (const form of forms()) {
     const pressed = buttons(form).find((button) => placeOf(form, button) === place);
     if (!pressed) continue;
@@ -35,6 +36,9 @@ export function keepPlace(page, memory) {
     const next = first ?? (pressed.disabled ? buttons(form).find((button) => !button.disabled) : pressed);
     return next?.focus();
   }
+  // What was pressed is gone: its opposite, such as "Undo" or "Open the room", is the first of that kind.
+  const same = forms().find((form) => form.getAttribute("action") === action);
+  return same && buttons(same).find((button) => !button.disabled)?.focus();
 }
 
 if (typeof document !== "undefined") {

@@ -44,6 +44,8 @@ let listening = null;
 let microphoneReport = null;
 /** @type {any} the room's answer to the hello */
 let welcome = null;
+/** The player this page was last welcomed as, through any refusal. */
+let playedAs = "";
 /** @type {any} */
 let score = null;
 let isResting = false;
@@ -197,8 +199,10 @@ function hearRoom(message) {
 
 /** @param {any} message */
 function welcomed(message) {
-  // A new player in the room's eyes: what is still here has the times of another server's clock, or of another room.
-  if (welcome && welcome.player_id !== message.player_id) outbox.forget();
+  // A new player in the room's eyes: what is still here has the times of another server's clock, or of another room, or was
+  // played by somebody else.
+  if (playedAs && playedAs !== message.player_id) outbox.forget();
+  playedAs = message.player_id;
   welcome = message;
   // From here on the token says who this is.
   who = { code: who.code, name: message.name, instrument: message.instrument, token: message.token };
@@ -259,6 +263,8 @@ const ADVICE = "Is this device still in the room's Wi-Fi? If so, point the camer
 function showStatus(status, text) {
   if (status === "refused") {
     welcome = null;
+    // What was said of the last connection is not true of the next.
+    view.notice("room", "", false);
     // Nobody listens for a room the player is not in.
     tick.stop();
     listening?.stop();

@@ -37,6 +37,13 @@ async fn add_and_move(client: Client, conductor_url: String, roster_url: String)
     press("Wren one chair up").await;
     // At the top nothing goes further up.
     wait_for_place(&client, "Save Wren").await;
+    press("Take Wren off the list").await;
+    wait_until(10, "the way back", async || {
+        let Ok(element) = client.active_element().await else { return Err("no page".to_owned()) };
+        let word = element.text().await.unwrap_or_default();
+        if word == "Undo" { Ok(()) } else { Err(word) }
+    })
+    .await;
     check_console(&client).await;
 }
 
