@@ -115,7 +115,12 @@ async fn join_over_https(phone: Client, conductor: Client, address: String) {
     })
     .await;
     player.take("opens the address again, which goes on to https by itself");
-    let name = phone.wait().for_element(Locator::Id("name")).await.unwrap();
+    // The form comes once the page knows whether the section has a list.
+    let name = wait_until(20, "the field for a name", async || {
+        let name = phone.find(Locator::Id("name")).await.map_err(|error| error.to_string())?;
+        if name.is_displayed().await.unwrap_or(false) { Ok(name) } else { Err("hidden".to_owned()) }
+    })
+    .await;
     name.send_keys("Imogen").await.unwrap();
     phone.find(Locator::Id("instrument")).await.unwrap().select_by_label("flute").await.unwrap();
     player.take("types a nickname and chooses the instrument (a tap where the section has a list)");
