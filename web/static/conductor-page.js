@@ -6,6 +6,7 @@ import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
+import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { asSentence } from "./sentence.js";
@@ -70,15 +71,7 @@ async function open() {
   });
   watchReach(/** @type {HTMLImageElement} */ (document.getElementById("pattern")), (reach) => view.showReach(reach));
   socket.start();
-  document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState === "visible") socket.hurry();
-  });
-  window.addEventListener("online", () => socket.hurry());
+  hurryBack(socket);
 }
 
-open().catch((error) => {
-  const trouble = document.getElementById("trouble");
-  if (!trouble) return;
-  trouble.hidden = false;
-  trouble.textContent = `The page did not start: ${error.message}. Reload it; if that does not help, use a newer browser.`;
-});
+openOrSay(open);

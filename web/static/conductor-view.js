@@ -5,6 +5,7 @@ import { codeWord, doorTitle } from "./door-words.js";
 import { askOf, namesOf, placeOf, titleOf } from "./exercise-words.js";
 import { LaneRows, withTurns } from "./lane-rows.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
+import { PageElements } from "./page-elements.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawFold, drawLanes, drawSection } from "./raster.js";
 import { laneHeight, nextSpan, pageStart, spanNear, turnedStart, TURN_MS } from "./raster-geometry.js";
@@ -30,13 +31,13 @@ const LONG_LINE = 50;
 /** Height of the words on how to join, px. */
 const MORE_PX = 120;
 
-export class ConductorView {
+export class ConductorView extends PageElements {
   /**
    * @param {Document} page
    * @param {import("./shared-time.js").SharedTime} time
    */
   constructor(page, time) {
-    this.page = page;
+    super(page);
     this.time = time;
     this.sayLine = new SayLine();
     /** @type {string | null} */
@@ -68,19 +69,6 @@ export class ConductorView {
       if (this.snapshot && this.snapshot.lanes.length > 0) this.draw(nowMs);
     };
     requestAnimationFrame(frame);
-  }
-
-  /** @param {string} id @returns {any} */
-  at(id) {
-    const found = this.page.getElementById(id);
-    if (!found) throw new Error(`the page has no element "${id}"`);
-    return found;
-  }
-
-  /** @param {string} id @param {string} text */
-  text(id, text) {
-    const element = this.at(id);
-    if (element.textContent !== text) element.textContent = text;
   }
 
   /** @param {string} playerId chosen again is let go */

@@ -4,6 +4,7 @@
 import { unmeasuredWord } from "./capture-words.js";
 import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
+import { PageElements } from "./page-elements.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { drawLane, nowX } from "./player-lane.js";
 import { nextSpan, spanNear } from "./raster-geometry.js";
@@ -16,10 +17,10 @@ const DRAW_MS = 66;
 /** The lane's words change this often, ms. */
 const WORDS_MS = 2000;
 
-export class PlayerView {
+export class PlayerView extends PageElements {
   /** @param {Document} page */
   constructor(page) {
-    this.page = page;
+    super(page);
     this.canvas = /** @type {HTMLCanvasElement} */ (this.at("lane-canvas"));
     this.now = this.at("now");
     this.palette = readPalette(page.documentElement);
@@ -37,19 +38,7 @@ export class PlayerView {
     this.instrument = "";
     /** @type {string | null | undefined} the note on the staff; undefined before any */
     this.shownNote = undefined;
-    drawShape(this.svg("shape"), this.state);
-  }
-
-  /** @param {string} id @returns {HTMLElement} */
-  at(id) {
-    const found = this.page.getElementById(id);
-    if (!found) throw new Error(`the page has no element "${id}"`);
-    return found;
-  }
-
-  /** @param {string} id @returns {any} */
-  svg(id) {
-    return this.at(id);
+    drawShape(this.at("shape"), this.state);
   }
 
   /**
@@ -104,12 +93,6 @@ export class PlayerView {
       this.lastWordsMs = nowMs;
       this.at("lane").setAttribute("aria-label", hearing.inWords(nowUs));
     }
-  }
-
-  /** @param {string} id @param {string} text */
-  text(id, text) {
-    const element = this.at(id);
-    if (element.textContent !== text) element.textContent = text;
   }
 
   /**
@@ -176,7 +159,7 @@ export class PlayerView {
       this.text("note-sounds", "one that is easy for you");
       return;
     }
-    drawNote(this.svg("staff"), midi, clefOf(instrument));
+    drawNote(this.at("staff"), midi, clefOf(instrument));
     const written = spelled(midi);
     this.text("note-written", written.name);
     this.text("note-sounds", midi === sounding ? "" : `sounds ${spelled(sounding).name}`);
@@ -190,7 +173,7 @@ export class PlayerView {
   showYou(you, microphone) {
     this.state = you.state;
     this.at("verdict").dataset.state = you.state;
-    drawShape(this.svg("shape"), you.state);
+    drawShape(this.at("shape"), you.state);
     const unmeasured = unmeasuredWord({ state: you.state, microphone });
     this.text("state", unmeasured ? "not measured" : lookOf(you.state).word);
     this.text("evidence", unmeasured || you.evidence);

@@ -3,6 +3,7 @@
 import { askJson } from "./ask-json.js";
 import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
+import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { RoomView } from "./room-view.js";
@@ -85,15 +86,7 @@ async function open() {
 
   watchReach(/** @type {HTMLImageElement} */ (document.getElementById("pattern")), (reach) => view.showReach(reach));
   socket.start();
-  document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState === "visible") socket.hurry();
-  });
-  window.addEventListener("online", () => socket.hurry());
+  hurryBack(socket);
 }
 
-open().catch((error) => {
-  const trouble = document.getElementById("trouble");
-  if (!trouble) return;
-  trouble.hidden = false;
-  trouble.textContent = `The page did not start: ${error.message}. Reload it; if that does not help, use a newer browser.`;
-});
+openOrSay(open);

@@ -3,6 +3,7 @@
 
 import { doorTitle } from "./door-words.js";
 import { deviceInWords } from "./capture-words.js";
+import { PageElements } from "./page-elements.js";
 import { chairInWords, dbText, findingWord, inText, placeOnScale, reachedText, rowsOf, wantsWork } from "./room-words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -15,10 +16,10 @@ function make(name, className, text) {
   return made;
 }
 
-export class RoomView {
+export class RoomView extends PageElements {
   /** @param {Document} page */
   constructor(page) {
-    this.page = page;
+    super(page);
     /** @type {any} */
     this.snapshot = null;
     /** @type {any} what the check found, or null */
@@ -26,19 +27,6 @@ export class RoomView {
     /** What is shown, so that nothing is made anew that has not changed. */
     this.seatsShown = "";
     new ResizeObserver(() => this.tie()).observe(this.at("picture"));
-  }
-
-  /** @param {string} id @returns {any} */
-  at(id) {
-    const found = this.page.getElementById(id);
-    if (!found) throw new Error(`the page has no element "${id}"`);
-    return found;
-  }
-
-  /** @param {string} id @param {string} text */
-  text(id, text) {
-    const element = this.at(id);
-    if (element.textContent !== text) element.textContent = text;
   }
 
   /** @param {string} text empty to take it away */
