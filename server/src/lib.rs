@@ -6,6 +6,7 @@ mod clock;
 pub mod commands;
 pub mod config;
 pub mod error;
+mod hex;
 mod http;
 pub mod player;
 mod reach;

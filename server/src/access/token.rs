@@ -1,8 +1,8 @@
 //! Secrets drawn by chance, and what is kept of them. Knows nothing of what they open.
 
+use crate::hex::hex;
 use crate::store::token_sha256;
 use rustls::crypto::ring;
-use std::fmt::Write;
 
 /// Bytes of a token: OWASP's Session Management Cheat Sheet asks for 64 bits of chance at least.
 const BYTES: usize = 32;
@@ -11,10 +11,7 @@ const BYTES: usize = 32;
 pub(crate) fn new_token() -> String {
     let mut bytes = [0u8; BYTES];
     ring::default_provider().secure_random.fill(&mut bytes).expect("the system has random numbers");
-    bytes.iter().fold(String::with_capacity(2 * BYTES), |mut text, byte| {
-        write!(text, "{byte:02x}").expect("writing to a string cannot fail");
-        text
-    })
+    hex(&bytes)
 }
 
 /// What is kept of a token: its SHA-256. Who reads the records cannot make the token from it, and nobody has to compare

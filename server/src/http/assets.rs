@@ -1,11 +1,11 @@
 //! Static files, embedded in a release binary and read from the source tree by a debug one.
 
 use super::zipped;
+use crate::hex::hex;
 use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use rust_embed::RustEmbed;
-use std::fmt::Write;
 
 #[derive(RustEmbed)]
 #[folder = "../web/static"]
@@ -19,13 +19,8 @@ pub(super) async fn serve(Path(path): Path<String>, headers: HeaderMap) -> Respo
     };
     let hash = file.metadata.sha256_hash();
     let is_zipped = zipped::shrinks(&path) && zipped::is_accepted(&headers);
-    let mut etag = String::with_capacity(71);
-    etag.push('"');
-    for byte in hash {
-        write!(etag, "{byte:02x}").expect("writing to a string cannot fail");
-    }
     // Each form of a file has a tag of its own (RFC 9110, section 8.8.3.3).
-    etag.push_str(if is_zipped { "-gzip\"" } else { "\"" });
+    let etag = format!("\"{}{}\"", hex(&hash), if is_zipped { "-gzip" } else { "" });
     // "no-cache" lets a browser keep the file but makes it ask each time: a page never runs with a module of another
     // version, and over a room's Wi-Fi an unchanged file costs one small answer.
     let caching = [

@@ -36,6 +36,14 @@ pub(super) struct Now {
 }
 
 impl Now {
+    /// The same as one chair has it, where it is the turn of some: nothing is asked of the others. No chairs are all.
+    pub(super) fn of_chair(self, chair: u16, turn: &[u16]) -> Self {
+        if turn.is_empty() || turn.contains(&chair) {
+            return self;
+        }
+        Self { asked: Asked::NOTHING, since_us: None, waits: true, ..self }
+    }
+
     /// Server time from which a pulse belongs to what is asked: half a tick before it begins, since its first pulse may
     /// come early.
     pub(super) fn first_pulse_us(&self) -> Option<f64> {

@@ -303,8 +303,9 @@ impl Room {
     fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
         self.mark_covered(now_us);
         let is_check = self.music.is_check(now_us);
+        let (now_of_all, turn) = (self.music.now(now_us), self.music.turn(now_us));
         for seat in &mut self.seats {
-            let now = self.music.now_of(seat.chair, now_us);
+            let now = now_of_all.of_chair(seat.chair, turn);
             let state = seat.look(&now, self.music.timeline(), now_us);
             let facts = snapshot::facts(seat, &self.music, now_us);
             let Some(connection) = seat.connection.filter(|_| !seat.welcome_due) else { continue };
@@ -330,7 +331,7 @@ impl Room {
                 effects.push(Effect::Send { connection, message: PlayerHears::You(you) });
             }
         }
-        let now = self.music.now(now_us);
+        let now = now_of_all;
         let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
         effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
     }

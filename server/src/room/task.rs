@@ -6,7 +6,7 @@ use super::event::{
 };
 use super::state::Room;
 use crate::clock::ServerClock;
-use crate::store::{Bound, Outcome, Record, Recorder, Store, token_sha256};
+use crate::store::{Bound, Outcome, PlayerRecord, Record, Recorder, Store, token_sha256};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -373,7 +373,7 @@ impl RoomTask {
         };
         let record = match kept {
             Kept::Player { player_id, chair, name, instrument, calibrated, token, person_id, binding } => {
-                Record::Player {
+                Record::Player(PlayerRecord {
                     session_id,
                     player_id,
                     chair,
@@ -387,7 +387,7 @@ impl RoomTask {
                         Binding::Confirmed => Bound::Confirmed,
                         Binding::Nobody => Bound::Nobody,
                     },
-                }
+                })
             }
             Kept::Score { score } => Record::Score { session_id, score },
             Kept::Pulses { player_id, seq, pulses } => Record::Pulses { player_id, seq, pulses },

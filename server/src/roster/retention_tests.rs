@@ -1,7 +1,7 @@
 //! Tests of how long sessions are kept, with dates passed in.
 
 use super::*;
-use crate::store::{Bound, PersonFields, Record, SessionRow};
+use crate::store::{Bound, PersonFields, PlayerRecord, Record, SessionRow};
 use std::path::PathBuf;
 
 async fn store_with_sessions_of(days: &[i64]) -> (PathBuf, Store) {
@@ -47,7 +47,7 @@ async fn what_is_too_old_leaves_the_files_bytes_and_who_is_off_the_list_since_th
     let (recorder, writer) = store.start_writer();
     let (outcomes, _heard) = tokio::sync::mpsc::channel(8);
     for (session_id, name) in [("s10", "Quillfeather"), ("s999", "Thrushwood")] {
-        let player = Record::Player {
+        let player = PlayerRecord {
             session_id: session_id.to_owned(),
             player_id: name.to_owned(),
             chair: 1,
@@ -58,7 +58,7 @@ async fn what_is_too_old_leaves_the_files_bytes_and_who_is_off_the_list_since_th
             person_id: None,
             bound: Bound::Person,
         };
-        assert!(recorder.keep(player, &outcomes));
+        assert!(recorder.keep(Record::Player(player), &outcomes));
     }
     assert!(recorder.written().await);
     drop(recorder);

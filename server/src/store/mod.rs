@@ -14,4 +14,4 @@ pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
 pub use token::token_sha256;
-pub(crate) use writer::{Bound, Outcome, Record, Recorder};
+pub(crate) use writer::{Bound, Outcome, PlayerRecord, Record, Recorder};

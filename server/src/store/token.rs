@@ -1,15 +1,11 @@
 //! How a device's token is kept: as a hash, so that who reads the records cannot join as somebody else.
 
+use crate::hex::hex;
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
 
 /// SHA-256 of a token, hex. A token is random and 130 bits long, so neither salt nor a slow hash would add anything.
 pub fn token_sha256(token: &str) -> String {
-    let mut text = String::with_capacity(64);
-    for byte in Sha256::digest(token.as_bytes()) {
-        write!(text, "{byte:02x}").expect("writing to a string cannot fail");
-    }
-    text
+    hex(&Sha256::digest(token.as_bytes()))
 }
 
 #[cfg(test)]

@@ -21,18 +21,7 @@ const HELD_OVER: usize = 1024;
 /// Something to keep.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Record {
-    Player {
-        session_id: String,
-        player_id: String,
-        chair: u16,
-        name: String,
-        instrument: &'static str,
-        calibrated: bool,
-        /// Of the device's token.
-        token_sha256: String,
-        person_id: Option<String>,
-        bound: Bound,
-    },
+    Player(PlayerRecord),
     Score {
         session_id: String,
         score: Score,
@@ -49,6 +38,21 @@ pub(crate) enum Record {
     },
     /// Nothing: it is told when everything queued before it has been tried.
     Mark,
+}
+
+/// A player and the device.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PlayerRecord {
+    pub(crate) session_id: String,
+    pub(crate) player_id: String,
+    pub(crate) chair: u16,
+    pub(crate) name: String,
+    pub(crate) instrument: &'static str,
+    pub(crate) calibrated: bool,
+    /// Of the device's token.
+    pub(crate) token_sha256: String,
+    pub(crate) person_id: Option<String>,
+    pub(crate) bound: Bound,
 }
 
 /// Whose the device of a player is from now on.
@@ -191,7 +195,7 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
     let connection = &mut **transaction;
     match record {
         Record::Mark => {}
-        Record::Player { .. } => insert_player(connection, record).await?,
+        Record::Player(player) => insert_player(connection, player).await?,
         Record::Score { session_id, score } => {
             sqlx::query(
                 "insert into scores (session_id, version, score) values (?, ?, ?)
@@ -253,8 +257,8 @@ async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> R
 }
 
 /// Writes a player's row and that of the device. A person who is gone meanwhile is none.
-async fn insert_player(connection: &mut SqliteConnection, record: &Record) -> Result<(), sqlx::Error> {
-    let Record::Player {
+async fn insert_player(connection: &mut SqliteConnection, player: &PlayerRecord) -> Result<(), sqlx::Error> {
+    let PlayerRecord {
         session_id,
         player_id,
         chair,
@@ -264,10 +268,7 @@ async fn insert_player(connection: &mut SqliteConnection, record: &Record) -> Re
         token_sha256,
         person_id,
         bound,
-    } = record
-    else {
-        return Ok(());
-    };
+    } = player;
     sqlx::query(
         "insert into players
          (player_id, session_id, chair, name, instrument, calibrated, token_sha256, person_id)

@@ -1,7 +1,7 @@
 //! Tests of the writer: what it says is safe is in the file, and a write that fails loses nothing.
 
 use crate::store::records::{SessionRow, Store};
-use crate::store::writer::{Bound, Outcome, Record, Recorder};
+use crate::store::writer::{Bound, Outcome, PlayerRecord, Record, Recorder};
 use std::path::PathBuf;
 use tokio::sync::mpsc;
 use tokio::task::JoinHandle;
@@ -55,8 +55,8 @@ impl Desk {
     }
 }
 
-fn imogen() -> Record {
-    Record::Player {
+fn imogen() -> PlayerRecord {
+    PlayerRecord {
         session_id: "s1".to_owned(),
         player_id: "p1".to_owned(),
         chair: 1,
@@ -91,7 +91,7 @@ fn not_stored() -> Option<Outcome> {
 #[tokio::test]
 async fn what_is_told_to_be_safe_is_in_the_file() {
     let mut desk = Desk::new().await;
-    desk.keep(imogen());
+    desk.keep(Record::Player(imogen()));
     desk.keep(pulses(1));
     desk.keep(pulses(2));
     assert_eq!(desk.outcomes.recv().await, stored(1));
@@ -102,7 +102,7 @@ async fn what_is_told_to_be_safe_is_in_the_file() {
 #[tokio::test]
 async fn the_queue_is_written_before_the_writer_ends() {
     let desk = Desk::new().await;
-    desk.keep(imogen());
+    desk.keep(Record::Player(imogen()));
     for seq in 1..=50 {
         desk.keep(pulses(seq));
     }
@@ -113,7 +113,7 @@ async fn the_queue_is_written_before_the_writer_ends() {
 async fn what_cannot_be_written_is_said_so_and_the_player_is_not_forgotten() {
     let mut desk = Desk::new().await;
     desk.sql("alter table pulses rename to pulses_away").await;
-    desk.keep(imogen());
+    desk.keep(Record::Player(imogen()));
     desk.keep(pulses(1));
     assert_eq!(desk.outcomes.recv().await, not_stored());
     desk.keep(pulses(2));
@@ -130,18 +130,15 @@ async fn what_cannot_be_written_is_said_so_and_the_player_is_not_forgotten() {
 #[tokio::test]
 async fn a_name_that_was_corrected_is_the_one_kept() {
     let desk = Desk::new().await;
-    desk.keep(imogen());
-    let mut corrected = imogen();
-    let Record::Player { name, .. } = &mut corrected else { unreachable!() };
-    *name = "Imogen P.".to_owned();
-    desk.keep(corrected);
+    desk.keep(Record::Player(imogen()));
+    desk.keep(Record::Player(PlayerRecord { name: "Imogen P.".to_owned(), ..imogen() }));
     assert_eq!(desk.close().await, [("Imogen P.".to_owned(), 0)]);
 }
 
 #[tokio::test]
 async fn what_comes_of_an_erased_player_keeps_nobody_elses_from_being_written() {
     let mut desk = Desk::new().await;
-    desk.keep(imogen());
+    desk.keep(Record::Player(imogen()));
     let Record::Pulses { seq, pulses: of_nobody, .. } = pulses(1) else { unreachable!() };
     desk.keep(Record::Pulses { player_id: "erased".to_owned(), seq, pulses: of_nobody });
     desk.keep(pulses(1));

@@ -4,8 +4,7 @@
 use super::super::book::Draft;
 use super::super::course::Course;
 use super::super::exercise::{Arrangement, Place};
-use super::{Changed, LEAD_US, Music, Now, too_many};
-use windrow_protocol::judge::Asked;
+use super::{Changed, LEAD_US, Music, too_many};
 use windrow_protocol::messages::Turns;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::timeline::Timeline;
@@ -33,16 +32,6 @@ impl Music {
         let groups = if groups.len() > 1 { groups } else { Vec::new() };
         let beats_per_bar = f64::from(self.book.beats_per_bar);
         self.book.exercises[exercise].arrange(Arrangement { groups, beats_per_bar });
-    }
-
-    /// What is asked of one chair at a time: nothing where it is the turn of others.
-    pub(in crate::room) fn now_of(&self, chair: u16, now_us: f64) -> Now {
-        let now = self.now(now_us);
-        let turn = self.turn(now_us);
-        if turn.is_empty() || turn.contains(&chair) {
-            return now;
-        }
-        Now { asked: Asked::NOTHING, since_us: None, waits: true, ..now }
     }
 
     /// Lets these chairs hold a straight note for a bar each, one after another, after the count and a bar of silence.
