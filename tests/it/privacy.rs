@@ -3,21 +3,9 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{Hello, PlayerSays, Pulse, PulseBatch, RefusedReason};
-use windrow_protocol::units::{Cents, Decibels, Micros};
+use windrow_protocol::messages::{Hello, PlayerSays, RefusedReason};
 use windrow_tests::request::{Answer, post, send};
-use windrow_tests::{Conductor, Player, TestServer, hello};
-
-fn batch(seq: u32) -> PlayerSays {
-    let pulse = |i: u32| Pulse {
-        time_us: Micros::new(f64::from(seq * 1000 + i) * 1e3).unwrap(),
-        depth_db: Decibels::new(6.0).unwrap(),
-        swing_cents: Cents::new(12.0).unwrap(),
-        mean_cents: None,
-        choked: false,
-    };
-    PlayerSays::Pulses(PulseBatch { seq, pulses: (0..3).map(pulse).collect() })
-}
+use windrow_tests::{Conductor, Player, TestServer, batch, hello};
 
 async fn mine(server: &TestServer, path: &str, token: &str) -> Answer {
     send(server.running().http_addr, "POST", path, &[("x-windrow-device", token)], "").await
@@ -59,7 +47,7 @@ async fn a_player_sees_all_that_is_stored_and_can_take_it_along() {
     let server = TestServer::start().await;
     let person = add(&server, "Wren").await;
     let mut wren = Player::join_as(&server, tapped(&server, &person)).await;
-    wren.say(&batch(1)).await;
+    wren.say(&batch(1, 3)).await;
     wren.hear_ack(1).await;
     let token = wren.welcome.token.clone();
     let summary = parsed(&server, "/mine/summary.json", &token).await;
@@ -89,7 +77,7 @@ async fn a_device_that_only_tapped_a_name_sees_and_erases_only_its_own() {
     let server = TestServer::start().await;
     let person = add(&server, "Wren").await;
     let mut wren = Player::join_as(&server, tapped(&server, &person)).await;
-    wren.say(&batch(1)).await;
+    wren.say(&batch(1, 3)).await;
     wren.hear_ack(1).await;
     let own = wren.welcome.token.clone();
     drop(wren);
@@ -112,13 +100,13 @@ async fn what_is_erased_is_gone_from_room_records_and_the_files_bytes() {
     let person = add(&server, NAME).await;
     let mut player = Player::join_as(&server, tapped(&server, &person)).await;
     for seq in 1..=20 {
-        player.say(&batch(seq)).await;
+        player.say(&batch(seq, 3)).await;
     }
     player.hear_ack(20).await;
     let token = player.welcome.token.clone();
     assert!(!files_with(server.data_dir(), NAME.as_bytes()).is_empty(), "it is there before");
     // More is on its way while it is erased.
-    player.say(&batch(21)).await;
+    player.say(&batch(21, 3)).await;
     assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);
     assert_eq!(player.hear_refusal().await.0.reason, RefusedReason::Erased);
     let mut conductor = Conductor::open(&server).await;
@@ -128,7 +116,7 @@ async fn what_is_erased_is_gone_from_room_records_and_the_files_bytes() {
     assert_eq!(files_with(server.data_dir(), NAME.as_bytes()), [] as [&str; 0]);
     // The server still runs, and what others play is kept.
     let mut other = Player::join(&server, "Hadley", Instrument::Oboe).await;
-    other.say(&batch(1)).await;
+    other.say(&batch(1, 3)).await;
     other.hear_ack(1).await;
     let data_dir = server.stop().await;
     assert_eq!(files_with(&data_dir, NAME.as_bytes()), [] as [&str; 0]);
@@ -157,7 +145,7 @@ async fn what_was_played_while_off_the_list_is_shown_and_erased_with_the_rest() 
     let server = TestServer::start().await;
     let person = add(&server, "Quillfeather").await;
     let mut player = Player::join_as(&server, tapped(&server, &person)).await;
-    player.say(&batch(1)).await;
+    player.say(&batch(1, 3)).await;
     player.hear_ack(1).await;
     let token = player.welcome.token.clone();
     drop(player);
@@ -170,7 +158,7 @@ async fn what_was_played_while_off_the_list_is_shown_and_erased_with_the_rest() 
     let back =
         Hello { token: Some(token.clone()), ..hello(server.code(), "Quillfeather", Instrument::Flute) };
     let mut player = Player::join_as(&server, back).await;
-    player.say(&batch(1)).await;
+    player.say(&batch(1, 3)).await;
     player.hear_ack(1).await;
     let summary = parsed(&server, "/mine/summary.json", &token).await;
     assert_eq!((&summary["n_pulses"], summary["sessions"].as_array().unwrap().len()), (&6.into(), 2));

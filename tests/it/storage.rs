@@ -5,20 +5,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use windrow::store::{PlayerRow, Store};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{Hello, PlayerSays, Pulse, PulseBatch, SpanResult};
-use windrow_protocol::units::{Cents, Decibels, Hertz, Micros};
-use windrow_tests::{Player, TestServer, hello};
-
-fn batch(seq: u32, n_pulses: u32) -> PlayerSays {
-    let pulse = |i: u32| Pulse {
-        time_us: Micros::new(f64::from(seq * 1000 + i) * 1e3).unwrap(),
-        depth_db: Decibels::new(6.0).unwrap(),
-        swing_cents: Cents::new(12.0).unwrap(),
-        mean_cents: None,
-        choked: false,
-    };
-    PlayerSays::Pulses(PulseBatch { seq, pulses: (0..n_pulses).map(pulse).collect() })
-}
+use windrow_protocol::messages::{Hello, PlayerSays, SpanResult};
+use windrow_protocol::units::Hertz;
+use windrow_tests::{Player, TestServer, batch, hello};
 
 fn span_result(seq: u32) -> PlayerSays {
     PlayerSays::SpanResult(SpanResult {

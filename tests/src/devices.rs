@@ -13,11 +13,11 @@ use tokio_tungstenite::tungstenite::{self, Message};
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
-    ConductorHears, ConductorSays, Hearing, Hello, Lane, PlayerHears, PlayerSays, Reading, Refused, Snapshot,
-    Welcome,
+    ConductorHears, ConductorSays, Hearing, Hello, Lane, PlayerHears, PlayerSays, Pulse, PulseBatch, Reading,
+    Refused, Snapshot, Welcome,
 };
 use windrow_protocol::score::Score;
-use windrow_protocol::units::{Decibels, Micros, Name, Share};
+use windrow_protocol::units::{Cents, Decibels, Micros, Name, Share};
 
 /// Longest wait for a message, on a machine that compiles something else meanwhile.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -65,6 +65,21 @@ impl Line {
 /// When the name is no name.
 pub fn hello(code: &str, name: &str, instrument: Instrument) -> Hello {
     Hello { calibrated: true, ..Hello::new(code, Name::new(name).expect("a name"), instrument) }
+}
+
+/// A batch of pulses, to be kept.
+///
+/// # Panics
+/// Never: all is in range.
+pub fn batch(seq: u32, n_pulses: u32) -> PlayerSays {
+    let pulse = |i: u32| Pulse {
+        time_us: Micros::new(f64::from(seq * 1000 + i) * 1e3).expect("a time"),
+        depth_db: Decibels::new(6.0).expect("a depth"),
+        swing_cents: Cents::new(12.0).expect("a swing"),
+        mean_cents: None,
+        choked: false,
+    };
+    PlayerSays::Pulses(PulseBatch { seq, pulses: (0..n_pulses).map(pulse).collect() })
 }
 
 /// A reading of silence, to fill in.

@@ -9,5 +9,5 @@ pub mod shared_beat;
 pub mod wasm_sources;
 pub mod wave_file;
 
-pub use devices::{Conductor, Player, hello, reading};
+pub use devices::{Conductor, Player, batch, hello, reading};
 pub use server::{TestServer, new_data_dir, serve_config};
