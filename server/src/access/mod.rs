@@ -12,9 +12,9 @@ pub(crate) use door::CODE_LASTS_RANGE_MIN;
 pub(crate) use door::{CODE_LASTS_MIN, Door, DoorView, Knock};
 pub(crate) use guesses::{Guess, Guesses, Try, Wait};
 pub(crate) use passphrase::{MIN_SIGNS, check, hash};
-pub(crate) use token::{fingerprint, new_token};
+pub(crate) use token::new_token;
 
-use crate::store::{Lifetime, SignInRow, Store, StoreError};
+use crate::store::{Lifetime, SignInRow, Store, StoreError, token_sha256};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 use tokio::sync::Semaphore;
@@ -198,7 +198,7 @@ impl Access {
         now_ms: i64,
     ) -> Result<bool, AccessError> {
         let hash = self.compute(move || hash(&new)).await?.map_err(AccessError::Hash)?;
-        let link_sha256 = link.map(fingerprint);
+        let link_sha256 = link.map(token_sha256);
         Ok(self.store.set_passphrase(&hash, link_sha256.as_deref(), now_ms).await?)
     }
 
@@ -214,12 +214,12 @@ impl Access {
         kind: LinkKind,
         now_ms: i64,
     ) -> Result<bool, StoreError> {
-        self.store.has_link(&fingerprint(token), kind.name(), now_ms).await
+        self.store.has_link(&token_sha256(token), kind.name(), now_ms).await
     }
 
     /// Uses an invitation up; whether it was good.
     pub(crate) async fn use_invitation(&self, token: &str, now_ms: i64) -> Result<bool, StoreError> {
-        self.store.use_link(&fingerprint(token), LinkKind::Assistant.name(), now_ms).await
+        self.store.use_link(&token_sha256(token), LinkKind::Assistant.name(), now_ms).await
     }
 
     /// When each invitation that waits ends.
@@ -234,13 +234,13 @@ impl Access {
     /// Signs somebody in; gives back the new token.
     pub(crate) async fn sign_in(&self, role: Role, name: &str, now_ms: i64) -> Result<String, StoreError> {
         let token = new_token();
-        self.store.add_sign_in(&fingerprint(&token), role.name(), name, now_ms).await?;
+        self.store.add_sign_in(&token_sha256(&token), role.name(), name, now_ms).await?;
         Ok(token)
     }
 
     /// Whose token this is, if the sign-in has not ended; its use is noted.
     pub(crate) async fn who(&self, token: &str, now_ms: i64) -> Result<Option<SignIn>, StoreError> {
-        let row = self.store.sign_in(&fingerprint(token), SIGN_IN_LASTS, now_ms).await?;
+        let row = self.store.sign_in(&token_sha256(token), SIGN_IN_LASTS, now_ms).await?;
         Ok(row.and_then(SignIn::from_row))
     }
 
@@ -271,6 +271,6 @@ impl Access {
 /// Makes a link in these records, for a server that may be running or not.
 pub(crate) async fn new_link(store: &Store, kind: LinkKind, now_ms: i64) -> Result<String, StoreError> {
     let token = new_token();
-    store.add_link(&fingerprint(&token), kind.name(), now_ms + kind.lasts_ms(), now_ms).await?;
+    store.add_link(&token_sha256(&token), kind.name(), now_ms + kind.lasts_ms(), now_ms).await?;
     Ok(token)
 }

@@ -1,7 +1,6 @@
-//! Secrets drawn by chance, and what is kept of them. Knows nothing of what they open.
+//! Secrets drawn by chance. Knows nothing of what they open.
 
 use crate::hex::hex;
-use crate::store::token_sha256;
 use rustls::crypto::ring;
 
 /// Bytes of a token: OWASP's Session Management Cheat Sheet asks for 64 bits of chance at least.
@@ -12,12 +11,6 @@ pub(crate) fn new_token() -> String {
     let mut bytes = [0u8; BYTES];
     ring::default_provider().secure_random.fill(&mut bytes).expect("the system has random numbers");
     hex(&bytes)
-}
-
-/// What is kept of a token: its SHA-256. Who reads the records cannot make the token from it, and nobody has to compare
-/// in constant time, since what is looked up is not what was sent.
-pub(crate) fn fingerprint(token: &str) -> String {
-    token_sha256(token)
 }
 
 #[cfg(test)]

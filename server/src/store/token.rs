@@ -1,9 +1,10 @@
-//! How a device's token is kept: as a hash, so that who reads the records cannot join as somebody else.
+//! How tokens are kept, of devices, sign-ins and links: as a hash, so that who reads the records cannot make the token from
+//! it. Nobody has to compare in constant time, since what is looked up is not what was sent.
 
 use crate::hex::hex;
 use sha2::{Digest, Sha256};
 
-/// SHA-256 of a token, hex. A token is random and 130 bits long, so neither salt nor a slow hash would add anything.
+/// SHA-256 of a token, hex. A token is random and 130 bits long or longer, so neither salt nor a slow hash would add anything.
 pub fn token_sha256(token: &str) -> String {
     hex(&Sha256::digest(token.as_bytes()))
 }
