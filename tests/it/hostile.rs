@@ -34,12 +34,12 @@ async fn a_first_message_that_is_no_proper_hello_is_refused() {
     check(&server, vec![Message::text("windrow?")], Malformed, 4003, "could not be understood").await;
     check(&server, vec![Message::binary(vec![0u8; 16])], Malformed, 4003, "binary").await;
     let nameless = format!(
-        r#"{{"type":"hello","version":3,"code":"{}","name":"  ","instrument":"flute"}}"#,
+        r#"{{"type":"hello","version":4,"code":"{}","name":"  ","instrument":"flute"}}"#,
         server.code()
     );
     check(&server, vec![Message::text(nameless)], Malformed, 4003, "the name is empty").await;
     let kazoo = format!(
-        r#"{{"type":"hello","version":3,"code":"{}","name":"Wren","instrument":"kazoo"}}"#,
+        r#"{{"type":"hello","version":4,"code":"{}","name":"Wren","instrument":"kazoo"}}"#,
         server.code()
     );
     check(&server, vec![Message::text(kazoo)], Malformed, 4003, "kazoo").await;

@@ -221,7 +221,10 @@ impl Device {
             PlayerHears::Seat(seat) => self.move_to(seat.chair),
             PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&text)),
             // Refusals end the connection elsewhere.
-            PlayerHears::Notice { .. } | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
+            PlayerHears::Notice { .. }
+            | PlayerHears::Exercise(_)
+            | PlayerHears::Welcome(_)
+            | PlayerHears::Refused(_) => {}
         }
         None
     }

@@ -2,21 +2,25 @@
 //! score. Pure; knows only the protocol, neither time nor players.
 
 use super::exercise::{Exercise, Place};
+use super::lesson::Wishes;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{ChairNote, Span, Target};
 use windrow_protocol::units::Beats;
-use windrow_protocol::voicing::Voicing;
+use windrow_protocol::voicing::{Tuning, Voicing};
 
-/// Sounding notes of a section.
+/// Who plays which note: what an exercise wishes or the conductor has set, and who is there to play it.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Notes {
-    /// Of every chair that has none of its own.
+    /// That everybody's is made from, where a span names none.
     pub(super) all: Option<Note>,
-    /// Set by hand.
+    /// Of single chairs, set by hand.
     pub(super) chairs: Vec<ChairNote>,
-    /// Dealt by the voicing to whoever has none set by hand.
-    pub(super) dealt: Vec<ChairNote>,
+    /// How a note is spread over the chairs, and where it then lies.
+    pub(super) voicing: Voicing,
+    pub(super) tuning: Tuning,
+    /// Chairs that are taken, in order.
+    pub(super) seated: Vec<(u16, Instrument)>,
 }
 
 /// The note that a chord stands on where none was chosen: it lies well for all winds (common practice, no source).
@@ -29,24 +33,40 @@ impl Notes {
             None => self.all = note,
             Some(chair) => {
                 self.chairs.retain(|own| own.chair != chair);
-                self.chairs.extend(note.map(|note| ChairNote { chair, note }));
+                self.chairs.extend(note.map(|note| ChairNote::new(chair, note)));
             }
         }
     }
 
-    /// Deals notes to the chairs that are taken. Where any note will do for all, none is dealt.
-    pub(super) fn deal(&mut self, voicing: Voicing, chairs: &[(u16, Instrument)]) {
-        let root = match voicing {
+    /// Gives a span its notes: everybody's, and those of the chairs that have another. A note that is written in the span
+    /// comes before what was set by hand. Where any note will do for all, none is dealt.
+    pub(super) fn give(&self, span: &mut Span) {
+        let written = span.note;
+        let root = written.or(match self.voicing {
             Voicing::Unison | Voicing::Octaves => self.all,
             Voicing::Fifth | Voicing::Triad | Voicing::Steps => self.all.or(Note::from_midi(ROOT_MIDI)),
-        };
-        self.dealt = root.map(|root| voicing.deal(root, chairs)).unwrap_or_default();
+        });
+        let by_hand: &[ChairNote] = if written.is_some() { &[] } else { &self.chairs };
+        let dealt = root.map(|root| self.voicing.deal(root, self.tuning, &self.seated)).unwrap_or_default();
+        let is_dealt = |dealt: &&ChairNote| by_hand.iter().all(|own| own.chair != dealt.chair);
+        let notes = by_hand.iter().chain(dealt.iter().filter(is_dealt)).copied();
+        // Who has no turn needs no note here: a long line would carry everybody's in every turn.
+        span.notes = notes.filter(|own| span.is_turn_of(own.chair)).collect();
+        span.note = root;
+        // What all have stands there once.
+        let is_everyones = |own: &ChairNote| Some(own.note) == root && own.cents.is_none();
+        span.notes.retain(|own| !is_everyones(own));
     }
 
-    /// Of single chairs: what was set by hand comes before what was dealt.
-    pub(super) fn of_chairs(&self) -> Vec<ChairNote> {
-        let by_hand = |dealt: &&ChairNote| self.chairs.iter().all(|own| own.chair != dealt.chair);
-        self.chairs.iter().chain(self.dealt.iter().filter(by_hand)).copied().collect()
+    /// The same with what an exercise wishes.
+    #[must_use]
+    pub(super) fn wished(&self, wishes: &Wishes) -> Self {
+        Self {
+            all: wishes.note.or(self.all),
+            voicing: wishes.voicing.unwrap_or(self.voicing),
+            tuning: wishes.tuning.unwrap_or(self.tuning),
+            ..self.clone()
+        }
     }
 }
 
@@ -90,11 +110,7 @@ impl Book {
     pub(super) fn rest(&self, place: Place, notes: &Notes) -> Draft {
         let place = self.exercises[place.exercise].within(place);
         let mut spans = self.exercises[place.exercise].rest_from(place);
-        for span in &mut spans {
-            span.note = notes.all;
-            // Who has no turn needs no note here: a long line would carry everybody's in every turn.
-            span.notes = notes.of_chairs().into_iter().filter(|own| span.is_turn_of(own.chair)).collect();
-        }
+        spans.iter_mut().for_each(|span| notes.give(span));
         let later = (place.span + 1..).map(|span| Place { span, beats: 0.0, ..place });
         let places = std::iter::once(place).chain(later).take(spans.len()).collect();
         Draft { spans, places }
@@ -133,8 +149,9 @@ impl Book {
         Draft { spans: vec![count_in.lasting(length)], places: vec![place] }.then(rest)
     }
 
-    /// An exercise from its start, counted in.
+    /// An exercise from its start, counted in, with the notes it wishes.
     pub(super) fn start_of(&self, exercise: usize, notes: &Notes) -> Draft {
+        let notes = &notes.wished(&self.exercises[exercise].wishes);
         let place = Place::start_of(exercise);
         self.counted_in(place, self.rest(place, notes))
     }

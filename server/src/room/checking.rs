@@ -16,6 +16,8 @@ impl Room {
                 | ConductorSays::SetNote { .. }
                 | ConductorSays::SetVoicing { .. }
                 | ConductorSays::SetTurns { .. }
+                | ConductorSays::SetTuning { .. }
+                | ConductorSays::SetFlow { .. }
                 | ConductorSays::SetTick { .. }
                 | ConductorSays::SetCountIn { .. }
                 | ConductorSays::Answer { .. }

@@ -3,6 +3,7 @@
 
 use super::book::{Book, Draft, Notes};
 use super::exercise::Place;
+use super::lesson::Wishes;
 use windrow_protocol::messages::Moment;
 use windrow_protocol::score::{Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
@@ -17,8 +18,9 @@ pub(super) struct Course {
     pub(super) timeline: Timeline,
     /// Where each span of the score comes from.
     places: Vec<Place>,
-    /// As they were at the start.
+    /// As the conductor had set them at the start, and what the exercise wished then.
     notes: Notes,
+    wishes: Wishes,
     /// The span that is played goes on until told otherwise.
     pub(super) is_held: bool,
     /// The exercise that follows by itself when the present one ends.
@@ -41,20 +43,32 @@ pub(super) struct Heading {
 }
 
 impl Course {
-    pub(super) fn new(heading: Heading, draft: Draft, notes: Notes) -> Result<Self, TooManyChanges> {
+    pub(super) fn new(
+        heading: Heading,
+        draft: Draft,
+        notes: Notes,
+        wishes: Wishes,
+    ) -> Result<Self, TooManyChanges> {
         let Heading { version, start_us, beats_per_bar, tick } = heading;
         if draft.spans.len() > Score::MAX_SPANS {
             return Err(TooManyChanges);
         }
         let score = Score { version, start_us, beats_per_bar, tick, spans: draft.spans };
         let timeline = Timeline::new(score).expect("exercises hold only what a score may have");
-        Ok(Self { timeline, places: draft.places, notes, is_held: false, queued: None, is_check: false })
+        let (places, is_held, queued, is_check) = (draft.places, false, None, false);
+        Ok(Self { timeline, places, notes, wishes, is_held, queued, is_check })
     }
 
     /// The same music with other spans.
     pub(super) fn redrafted(&self, heading: Heading, draft: Draft) -> Result<Self, TooManyChanges> {
         let (is_held, queued, is_check) = (self.is_held, self.queued, self.is_check);
-        Ok(Self { is_held, queued, is_check, ..Self::new(heading, draft, self.notes.clone())? })
+        let course = Self::new(heading, draft, self.notes.clone(), self.wishes)?;
+        Ok(Self { is_held, queued, is_check, ..course })
+    }
+
+    /// From now on with these notes, as for another start.
+    pub(super) fn take_notes(&mut self, notes: Notes, wishes: Wishes) {
+        (self.notes, self.wishes) = (notes, wishes);
     }
 
     /// The score as it is.
@@ -76,7 +90,7 @@ impl Course {
         let played = line.max(0.0) - first_beat;
         // What follows by itself follows once.
         let mut rest = match self.has_queue_begun(line) {
-            true => book.rest(place, &self.notes),
+            true => book.rest(place, &self.notes.wished(&book.exercises[place.exercise].wishes)),
             false => self.on_from(place, book),
         };
         if span.target == Target::CountIn {
@@ -101,8 +115,8 @@ impl Course {
     }
 
     /// The score up to a beat, then an exercise from its start, counted in.
-    pub(super) fn draft_turning_to(&self, exercise: usize, line: f64, book: &Book) -> Draft {
-        self.draft_until(line).then(book.start_of(exercise, &self.notes))
+    pub(super) fn draft_turning_to(&self, exercise: usize, line: f64, book: &Book, notes: &Notes) -> Draft {
+        self.draft_until(line).then(book.start_of(exercise, notes))
     }
 
     /// The score up to a beat, then what follows the span that is held.
@@ -209,12 +223,15 @@ impl Course {
 
     /// The span at a place for as long as it is held; else what is left, and what follows by itself.
     fn on_from(&self, place: Place, book: &Book) -> Draft {
-        if self.is_held { book.held(place, &self.notes) } else { self.rest(place, book) }
+        match self.is_held {
+            true => book.held(place, &self.notes.wished(&self.wishes)),
+            false => self.rest(place, book),
+        }
     }
 
     /// What is left of an exercise, and what follows it by itself.
     fn rest(&self, place: Place, book: &Book) -> Draft {
-        book.rest(place, &self.notes).then(self.queue(book))
+        book.rest(place, &self.notes.wished(&self.wishes)).then(self.queue(book))
     }
 
     fn queue(&self, book: &Book) -> Draft {

@@ -1,5 +1,6 @@
 //! What happened in a room, and what is to be done about it. Plain data; knows only the protocol.
 
+use super::lesson::Lesson;
 use serde::Serialize;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
@@ -101,6 +102,8 @@ pub(crate) enum Event {
     Door { code: String, state: DoorState },
     /// The conductor wants something.
     Commanded(ConductorSays),
+    /// The conductor has chosen a plan.
+    Plan(Box<Lesson>),
     /// The section's list has changed, or who somebody is.
     Roster(RosterChange),
     /// A record is safe on disk.

@@ -1,9 +1,12 @@
 //! Exercises as they are written: spans that a start plays after the count-in, and what a conductor changes in them. Pure;
 //! knows only the protocol, neither time nor players.
 
+use super::lesson::{Climb, Piece, Wishes};
+use windrow_protocol::judge::Bands;
+use windrow_protocol::messages::{Brief, GoOn};
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{Dynamic, Dynamics, PerBeat, Span, Target};
-use windrow_protocol::units::{Beats, Bpm};
+use windrow_protocol::units::{Beats, Bpm, Share};
 
 /// Tempo of a first lesson. Common practice, no source.
 const FIRST_BPM: f64 = 60.0;
@@ -20,13 +23,19 @@ const HAIRPIN_BEATS: f64 = 8.0;
 /// An exercise.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Exercise {
-    /// `None` for one that is named after what it asks.
-    name: Option<&'static str>,
+    /// What the players are told; without a name where it is called after what it asks.
+    brief: Brief,
     /// At least one, in playing order; the last may be without end.
     written: Vec<Span>,
     /// The same as it is played: with a span for each turn, where the chairs take turns.
     pub(super) spans: Vec<Span>,
     turns: Arrangement,
+    pub(super) wishes: Wishes,
+    pub(super) bands: Bands,
+    /// Silence after it, seconds.
+    pub(super) rest_s: u16,
+    /// Where it is a ladder; its rungs are places in what is written.
+    ladder: Option<Climb>,
 }
 
 /// Chairs that play one after another; none where all play together.
@@ -58,9 +67,19 @@ impl Place {
     }
 }
 
+impl From<Piece> for Exercise {
+    fn from(piece: Piece) -> Self {
+        let Piece { brief, spans, wishes, bands, rest_s, ladder } = piece;
+        let turns = Arrangement::default();
+        Self { brief, spans: spans.clone(), written: spans, turns, wishes, bands, rest_s, ladder }
+    }
+}
+
 impl Exercise {
     pub(super) fn new(name: Option<&'static str>, written: Vec<Span>) -> Self {
-        Self { name, spans: written.clone(), written, turns: Arrangement::default() }
+        let brief = Brief { name: name.unwrap_or_default().to_owned(), ..Brief::default() };
+        let (wishes, bands) = (Wishes::default(), Bands::default());
+        Self::from(Piece { brief, spans: written, wishes, bands, rest_s: 0, ladder: None })
     }
 
     /// Lets chairs take turns, or all play together.
@@ -115,6 +134,12 @@ impl Exercise {
             .collect();
         // The count-in stands before the first rung.
         ladder.remove(0);
+        let climb = Climb {
+            rungs: (0..ladder.len()).step_by(2).collect(),
+            go_on: GoOn::ByItself,
+            matched: Share::new(0.75).expect("a share"),
+            step_back: false,
+        };
         let free = Span::new(bpm(FIRST_BPM), Target::Free);
         let swelling = Dynamics { from: Dynamic::P, to: Dynamic::F };
         let dying = Dynamics { from: Dynamic::F, to: Dynamic::P };
@@ -129,7 +154,7 @@ impl Exercise {
             open(pulses(2)),
             open(pulses(3)),
             open(pulses(4)),
-            Self::new(Some("Ladder"), ladder),
+            Self { ladder: Some(climb), ..Self::new(Some("Ladder"), ladder) },
             Self::new(Some("Rising tempo"), vec![rising.lasting(beats(RISES_IN_BEATS))]),
             Self::new(Some("Hairpin"), vec![half(swelling), half(dying)]),
             Self::new(None, vec![free]),
@@ -137,8 +162,32 @@ impl Exercise {
     }
 
     /// Its name.
-    pub(super) fn name(&self) -> &'static str {
-        self.name.unwrap_or(self.spans[0].target.word())
+    pub(super) fn name(&self) -> &str {
+        let first = self.written.iter().find(|s| s.target.sounds()).unwrap_or(&self.written[0]);
+        if self.brief.name.is_empty() { first.target.word() } else { &self.brief.name }
+    }
+
+    /// What its players are told.
+    pub(super) fn brief(&self) -> Brief {
+        Brief { name: self.name().to_owned(), ..self.brief.clone() }
+    }
+
+    /// How it is climbed, if it is a ladder.
+    pub(super) fn ladder(&self) -> Option<&Climb> {
+        self.ladder.as_ref()
+    }
+
+    /// The rung, from nought, that a span is on as it is played: after a rest the one to come. `None` where it is no ladder.
+    pub(super) fn rung_of(&self, span: usize) -> Option<usize> {
+        let place = self.performed().get(span)?.0;
+        let rungs = &self.ladder.as_ref()?.rungs;
+        Some(rungs.partition_point(|&rung| rung < place).min(rungs.len() - 1))
+    }
+
+    /// The first span of a rung, as it is played.
+    pub(super) fn span_of_rung(&self, rung: usize) -> Option<usize> {
+        let place = *self.ladder.as_ref()?.rungs.get(rung)?;
+        self.performed().iter().position(|&(written, _)| written == place)
     }
 
     /// The whole exercise a metronome step slower or faster.

@@ -226,6 +226,7 @@ impl Room {
             a4_hz: self.a4_hz,
             acknowledged: seat.acknowledged_seq,
             score: self.music.score().cloned(),
+            exercise: self.music.brief(),
         });
         effects.push(Effect::Send { connection, message });
         if !seat.notice.is_empty() {

@@ -10,6 +10,7 @@ mod course;
 mod event;
 mod exercise;
 mod joining;
+mod lesson;
 mod music;
 mod registry;
 mod roster;
@@ -37,5 +38,6 @@ mod voicing_tests;
 
 pub(crate) use code::{clean_code, new_code, random_text};
 pub(crate) use event::{Person, RosterChange, SeatInfo, Told, Whose};
+pub(crate) use lesson::{Climb, Lesson, Piece, Wishes};
 pub(crate) use registry::Registry;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};

@@ -6,13 +6,11 @@ use super::course::{Course, Heading, TooManyChanges};
 use super::exercise::{Exercise, Place};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::Asked;
-use windrow_protocol::messages::{ExerciseNow, Moment, Settings, Turns};
+use windrow_protocol::messages::{ExerciseNow, Flow, Moment, Settings, Turns};
 use windrow_protocol::metronome::Step;
-use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Micros};
-use windrow_protocol::voicing::Voicing;
 
 /// From the command to the first beat of the count-in: time for the fact to reach every device over a busy Wi-Fi. Our
 /// own choice: several times the delay of a room's network, short enough that a start still feels immediate.
@@ -58,6 +56,7 @@ enum Recount {
     AsItIs,
 }
 
+mod plan;
 mod turns;
 
 /// Book, settings and score.
@@ -66,10 +65,12 @@ pub(super) struct Music {
     book: Book,
     /// The exercise that is played or comes next, and that a start plays.
     present: usize,
-    /// What the next start takes over.
+    /// Title of the plan; empty for the warm-up.
+    plan: String,
+    /// What the next start takes over, but for what its exercise wishes.
     notes: Notes,
-    voicing: Voicing,
     turns: Turns,
+    flow: Flow,
     /// Chairs that are in and not resting.
     line: Vec<u16>,
     tick: TickFrom,
@@ -90,9 +91,10 @@ impl Music {
         Self {
             book: Book { exercises: Exercise::warm_up(), beats_per_bar: 4, count_in_bars: 1 },
             present: FIRST_EXERCISE,
+            plan: String::new(),
             notes: Notes::default(),
-            voicing: Voicing::default(),
             turns: Turns::default(),
+            flow: Flow::default(),
             line: Vec::new(),
             tick: TickFrom::default(),
             course: None,
@@ -120,6 +122,7 @@ impl Music {
 
     pub(super) fn settings(&self, now_us: f64) -> Settings {
         let span = self.written(now_us);
+        let notes = self.notes.wished(&self.present().wishes);
         Settings {
             bpm: span.bpm,
             slower_bpm: Step::Slower.from(span.bpm),
@@ -127,10 +130,12 @@ impl Music {
             beats_per_bar: self.book.beats_per_bar,
             target: span.target,
             count_in_bars: self.book.count_in_bars,
-            note: self.notes.all,
-            notes: self.notes.chairs.clone(),
-            voicing: self.voicing,
-            turns: self.turns,
+            note: notes.all,
+            notes: notes.chairs,
+            voicing: notes.voicing,
+            tuning: notes.tuning,
+            turns: self.turns_of(self.present),
+            flow: self.flow,
             tick: self.tick,
         }
     }
@@ -139,6 +144,12 @@ impl Music {
         let count = |n: usize| u16::try_from(n).expect("a room has a handful of exercises");
         ExerciseNow {
             name: self.present().name().to_owned(),
+            plan: self.plan.clone(),
+            brief: self.present().brief(),
+            next: self.book.exercises.get(self.present + 1).map(|e| e.name().to_owned()),
+            names: self.book.exercises.iter().map(|e| e.name().to_owned()).collect(),
+            rung: self.rung_now(now_us),
+            rest_until_us: None,
             number: count(self.present + 1),
             of: count(self.book.exercises.len()),
             has_end: self.present().has_end(),
@@ -253,8 +264,10 @@ impl Music {
                 false => Err("this exercise goes on until it is stopped: choose the next bar".to_owned()),
             };
         }
-        let draft = course.draft_turning_to(exercise, course.line(now_us, at), &self.book);
+        let draft = course.draft_turning_to(exercise, course.line(now_us, at), &self.book, &self.notes);
+        let (notes, wishes) = (self.notes.clone(), self.book.exercises[exercise].wishes);
         let course = self.announce(draft)?;
+        course.take_notes(notes, wishes);
         (course.is_held, course.queued) = (false, None);
         self.present = exercise;
         Ok(true)
@@ -290,21 +303,9 @@ impl Music {
         Ok(false)
     }
 
-    /// Sets the note of the next start, for one chair or for all that have none of their own.
-    pub(super) fn set_note(&mut self, note: Option<Note>, chair: Option<u16>) -> Changed {
-        self.notes.set(note, chair);
-        Ok(false)
-    }
-
-    /// Sets how the note of the next start is spread over the chairs.
-    pub(super) fn set_voicing(&mut self, voicing: Voicing) -> Changed {
-        self.voicing = voicing;
-        Ok(false)
-    }
-
-    /// Deals the notes of the next start to whoever is in; `line` are those of them who do not rest.
-    pub(super) fn deal(&mut self, chairs: &[(u16, Instrument)], line: Vec<u16>) {
-        self.notes.deal(self.voicing, chairs);
+    /// Who is in at the next start; `line` are those of them who do not rest.
+    pub(super) fn seat(&mut self, chairs: Vec<(u16, Instrument)>, line: Vec<u16>) {
+        self.notes.seated = chairs;
         self.line = line;
     }
 
@@ -325,6 +326,8 @@ impl Music {
         // From where a command given now could change it.
         if course.has_queue_begun(course.earliest_beat(now_us)) {
             self.present = course.queued.take().unwrap_or(self.present);
+            let wishes = self.book.exercises[self.present].wishes;
+            course.take_notes(self.notes.clone(), wishes);
         }
         let has_ended = course.is_over(now_us - AFTER_THE_END_US);
         if has_ended {
@@ -422,8 +425,11 @@ impl Music {
     /// Counts in and plays from a place, as soon as everybody can know of it.
     fn play_from(&mut self, place: Place, now_us: f64) -> Changed {
         let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
-        let draft = self.book.counted_in(place, self.book.rest(place, &self.notes));
-        let course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
+        let wishes = self.book.exercises[place.exercise].wishes;
+        let rest = self.book.rest(place, &self.notes.wished(&wishes));
+        let draft = self.book.counted_in(place, rest);
+        let heading = self.heading(start_us);
+        let course = Course::new(heading, draft, self.notes.clone(), wishes).map_err(too_many)?;
         self.version = course.timeline.score().version;
         self.course = Some(course);
         self.stopped_at = None;

@@ -12,7 +12,7 @@ use super::snapshot;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
+    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -44,6 +44,8 @@ pub(crate) struct Room {
     pub(super) notices: Vec<Notice>,
     pub(super) last_notice_id: u32,
     say: Option<Said>,
+    /// What everybody was told to be practised.
+    told_brief: Option<Brief>,
     pub(super) check: Check,
 }
 
@@ -68,6 +70,7 @@ impl Room {
             notices: Vec::new(),
             last_notice_id: 0,
             say: None,
+            told_brief: None,
             check: Check::default(),
         }
     }
@@ -131,6 +134,13 @@ impl Room {
             Event::Commanded(command) => {
                 self.pass(now_us, &mut effects);
                 if let Err(text) = self.command(command, now_us, &mut effects) {
+                    effects.push(Effect::CannotDo { text });
+                }
+                self.publish(now_us, &mut effects);
+            }
+            Event::Plan(lesson) => {
+                self.pass(now_us, &mut effects);
+                if let Err(text) = self.music.take_plan(*lesson, now_us) {
                     effects.push(Effect::CannotDo { text });
                 }
                 self.publish(now_us, &mut effects);
@@ -210,7 +220,7 @@ impl Room {
         let chairs: Vec<(u16, Instrument)> =
             self.seats.iter().filter(|s| s.connection.is_some()).map(|s| (s.chair, s.instrument)).collect();
         let line = self.seats.iter().filter(|s| s.connection.is_some() && !s.resting).map(|s| s.chair);
-        self.music.deal(&chairs, line.collect());
+        self.music.seat(chairs, line.collect());
         let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
@@ -232,6 +242,10 @@ impl Room {
             ConductorSays::SetNote { note, chair } => music.set_note(note, chair)?,
             ConductorSays::SetVoicing { voicing } => music.set_voicing(voicing)?,
             ConductorSays::SetTurns { turns } => music.set_turns(turns)?,
+            ConductorSays::SetTuning { tuning } => music.set_tuning(tuning)?,
+            ConductorSays::SetFlow { flow } => music.set_flow(flow)?,
+            ConductorSays::Choose { exercise, at } => music.choose(exercise, at, now_us)?,
+            ConductorSays::StepBack => music.step_back(now_us)?,
             ConductorSays::SetTick { from } => music.set_tick(from)?,
             ConductorSays::CheckRoom { chairs } => self.begin_check(&chairs, now_us)?,
             ConductorSays::Answer { notice, answer } => {
@@ -253,6 +267,17 @@ impl Room {
         if self.check.pass(now_us) {
             self.show_check(effects);
         }
+    }
+
+    /// Tells everybody what is being practised, once it is something else.
+    fn tell_exercise(&mut self, effects: &mut Vec<Effect>) {
+        let brief = self.music.brief();
+        if self.told_brief.as_ref() == Some(&brief) {
+            return;
+        }
+        self.told_brief = Some(brief.clone());
+        let connections = self.seats.iter().filter(|s| !s.welcome_due).filter_map(|s| s.connection).collect();
+        effects.push(Effect::SendAll { connections, message: PlayerHears::Exercise(brief) });
     }
 
     /// Tells everybody what is played now.
@@ -301,6 +326,7 @@ impl Room {
 
     /// Looks at everybody: states, words to the players, the say line, the picture for the conductor.
     fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
+        self.tell_exercise(effects);
         self.mark_covered(now_us);
         let is_check = self.music.is_check(now_us);
         let (now_of_all, turn) = (self.music.now(now_us), self.music.turn(now_us));

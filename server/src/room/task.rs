@@ -4,6 +4,7 @@ use super::code::random_text;
 use super::event::{
     Binding, ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, RosterChange, SeatInfo, Told,
 };
+use super::lesson::Lesson;
 use super::state::Room;
 use crate::clock::ServerClock;
 use crate::store::{Bound, Outcome, PlayerRecord, Record, Recorder, Store, token_sha256};
@@ -66,6 +67,10 @@ enum Input {
     },
     Roster {
         change: RosterChange,
+        cannot: oneshot::Sender<String>,
+    },
+    Plan {
+        lesson: Box<Lesson>,
         cannot: oneshot::Sender<String>,
     },
     Seats {
@@ -162,6 +167,13 @@ impl RoomHandle {
         let (answer, seats) = oneshot::channel();
         self.inputs.send(Input::Seats { answer }).await.map_err(|_| Ended)?;
         seats.await.map_err(|_| Ended)
+    }
+
+    /// Makes a plan the one that is played from; the text says why not, if so.
+    pub(crate) async fn take_plan(&self, lesson: Lesson) -> Result<Option<String>, Ended> {
+        let (cannot, answer) = oneshot::channel();
+        self.inputs.send(Input::Plan { lesson: Box::new(lesson), cannot }).await.map_err(|_| Ended)?;
+        Ok(answer.await.ok())
     }
 
     /// Carries out a command; the text says why not, if so.
@@ -302,6 +314,11 @@ impl RoomTask {
             }
             Input::Roster { change, cannot } => {
                 if let Some(text) = self.happen(Event::Roster(change)) {
+                    let _ = cannot.send(text);
+                }
+            }
+            Input::Plan { lesson, cannot } => {
+                if let Some(text) = self.happen(Event::Plan(lesson)) {
                     let _ = cannot.send(text);
                 }
             }

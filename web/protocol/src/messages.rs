@@ -2,11 +2,15 @@
 //! sample of each. Here stands what both sockets share.
 
 mod conductor;
+mod exercise;
 mod player;
+mod results;
 mod room_check;
 
 pub use conductor::*;
+pub use exercise::*;
 pub use player::*;
+pub use results::*;
 pub use room_check::*;
 
 use crate::units::Micros;

@@ -1,7 +1,7 @@
 //! The score: what is to be played, as facts with a server time. A score says when its first beat is and what follows;
 //! nobody ever sends ticks. Turning beats into times is [`crate::timeline`]'s work.
 
-pub use crate::span::{ChairNote, Dynamic, Dynamics, PerBeat, Span, Target};
+pub use crate::span::{ChairNote, Dynamic, Dynamics, Ease, PerBeat, Span, Target};
 use crate::units::{Beats, Micros};
 use serde::{Deserialize, Serialize};
 

@@ -2,7 +2,7 @@
 //! stands in time is [`crate::timeline`]'s work.
 
 use crate::note::Note;
-use crate::units::{Beats, Bpm};
+use crate::units::{Beats, Bpm, Cents, Share};
 use serde::{Deserialize, Serialize};
 
 /// What a span asks of the players.
@@ -143,6 +143,34 @@ pub struct ChairNote {
     pub chair: u16,
     /// Sounding note.
     pub note: Note,
+    /// Where the tuning puts it, from its place in equal temperament: a just third of F lies 13.7 cents under A. Absent:
+    /// there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cents: Option<Cents>,
+}
+
+impl ChairNote {
+    /// A note in equal temperament.
+    pub fn new(chair: u16, note: Note) -> Self {
+        Self { chair, note, cents: None }
+    }
+}
+
+/// How much of the full vibrato a span asks for at its beginning and at its end: none is a straight tone.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Ease {
+    /// At the first beat.
+    pub from: Share,
+    /// At the end.
+    pub to: Share,
+}
+
+impl Ease {
+    /// At a point of the way, 0 to 1.
+    pub fn at(self, share: f64) -> Share {
+        let (from, to) = (f64::from(self.from), f64::from(self.to));
+        Share::clamped(from + (to - from) * share).unwrap_or(self.to)
+    }
 }
 
 /// A stretch of one target.
@@ -173,6 +201,15 @@ pub struct Span {
     /// Chairs whose turn it is: all others rest meanwhile. Absent: everybody plays.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub turn: Vec<u16>,
+    /// How the vibrato grows or fades on the way. Absent: it is full.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ease: Option<Ease>,
+    /// The measure is felt, not kept: pulses need not fall on the ticks.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub loosely: bool,
+    /// Where the tuning puts `note`; only in what one chair plays, see [`Span::for_chair`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cents: Option<Cents>,
 }
 
 impl Span {
@@ -188,6 +225,9 @@ impl Span {
             notes: Vec::new(),
             dynamics: None,
             turn: Vec::new(),
+            ease: None,
+            loosely: false,
+            cents: None,
         }
     }
 
@@ -203,6 +243,7 @@ impl Span {
         Self {
             target: if rests { Target::Rest } else { self.target },
             note: self.note_of(chair),
+            cents: self.cents_of(chair),
             notes: Vec::new(),
             turn: Vec::new(),
             ..self.clone()
@@ -227,6 +268,11 @@ impl Span {
     /// Sounding note of a chair, if the span names one.
     pub fn note_of(&self, chair: u16) -> Option<Note> {
         self.notes.iter().find(|own| own.chair == chair).map(|own| own.note).or(self.note)
+    }
+
+    /// Where the tuning puts a chair's note, from its place in equal temperament.
+    pub fn cents_of(&self, chair: u16) -> Option<Cents> {
+        self.notes.iter().find(|own| own.chair == chair).map_or(self.cents, |own| own.cents)
     }
 
     /// Growth of the squared tempo, in bpm² a beat: twice the acceleration. Nought where the tempo stays.
@@ -266,6 +312,10 @@ impl Span {
             dynamics: self.dynamics.map(|d| Dynamics {
                 from: d.at(share(from_beats)),
                 to: end.map_or(d.to, |end| d.at(share(end))),
+            }),
+            ease: self.ease.map(|e| Ease {
+                from: e.at(share(from_beats)),
+                to: end.map_or(e.to, |end| e.at(share(end))),
             }),
             ..self.clone()
         }
@@ -318,7 +368,7 @@ mod tests {
     #[test]
     fn a_chair_without_a_note_of_its_own_plays_everyones() {
         let note = |text: &str| text.parse().unwrap();
-        let notes = vec![ChairNote { chair: 3, note: note("A4") }];
+        let notes = vec![ChairNote::new(3, note("A4"))];
         let span = Span { note: Some(note("F4")), notes, ..rising() };
         assert_eq!((span.note_of(3), span.note_of(1)), (Some(note("A4")), Some(note("F4"))));
         assert_eq!(rising().note_of(3), None);

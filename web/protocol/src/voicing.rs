@@ -4,6 +4,7 @@
 use crate::instrument::Instrument;
 use crate::note::Note;
 use crate::span::ChairNote;
+use crate::units::Cents;
 use serde::{Deserialize, Serialize};
 
 /// How an exercise's note is spread over the chairs.
@@ -21,6 +22,17 @@ pub enum Voicing {
     Triad,
     /// The first three steps of a major scale.
     Steps,
+}
+
+/// Where the notes of a chord lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tuning {
+    /// Twelve equal steps to the octave.
+    #[default]
+    Equal,
+    /// In whole-number ratios to the root.
+    Just,
 }
 
 impl Voicing {
@@ -49,18 +61,30 @@ impl Voicing {
         }
     }
 
+    /// The same as frequency ratios to the root, in just intonation: 9/8, 5/4 and 3/2.
+    fn ratios(self) -> &'static [f64] {
+        match self {
+            Voicing::Unison | Voicing::Octaves => &[1.0],
+            Voicing::Fifth => &[1.0, 3.0 / 2.0],
+            Voicing::Triad => &[1.0, 5.0 / 4.0, 3.0 / 2.0],
+            Voicing::Steps => &[1.0, 9.0 / 8.0, 5.0 / 4.0],
+        }
+    }
+
     /// A note for each chair. Neighbours get different notes where there are several: of chairs in a row, equal notes then
     /// sit as far apart as the number of different ones allows.
-    pub fn deal(self, root: Note, chairs: &[(u16, Instrument)]) -> Vec<ChairNote> {
-        let degrees = self.degrees().iter().copied().cycle();
-        let dealt = chairs.iter().zip(degrees).map(|(&(chair, instrument), degree)| {
+    pub fn deal(self, root: Note, tuning: Tuning, chairs: &[(u16, Instrument)]) -> Vec<ChairNote> {
+        let degrees = self.degrees().iter().copied().zip(self.ratios()).cycle();
+        let dealt = chairs.iter().zip(degrees).map(|(&(chair, instrument), (degree, ratio))| {
             let wanted = root.transposed(degree).unwrap_or(root);
             let note = match self {
                 Voicing::Unison if instrument.lies_well(wanted) => wanted,
                 Voicing::Octaves => instrument.friendliest(wanted),
                 _ => instrument.nearest_friendly(wanted),
             };
-            ChairNote { chair, note }
+            let off_cents = 1200.0 * ratio.log2() - 100.0 * f64::from(degree);
+            let is_off = tuning == Tuning::Just && degree != 0;
+            ChairNote { chair, note, cents: Cents::clamped(off_cents).filter(|_| is_off) }
         });
         dealt.collect()
     }
@@ -117,7 +141,7 @@ mod tests {
 
     fn names(voicing: Voicing, root: &str, instruments: &[Instrument]) -> Vec<String> {
         let chairs: Vec<_> = (1..).zip(instruments.iter().copied()).collect();
-        voicing.deal(note(root), &chairs).iter().map(|dealt| dealt.note.to_string()).collect()
+        voicing.deal(note(root), Tuning::Equal, &chairs).iter().map(|dealt| dealt.note.to_string()).collect()
     }
 
     #[test]
@@ -127,7 +151,11 @@ mod tests {
             for voicing in Voicing::ALL {
                 for midi in 24..100 {
                     let root = Note::from_midi(midi).unwrap();
-                    for dealt in voicing.deal(root, &[(1, instrument), (2, instrument), (3, instrument)]) {
+                    for dealt in voicing.deal(
+                        root,
+                        Tuning::Equal,
+                        &[(1, instrument), (2, instrument), (3, instrument)],
+                    ) {
                         assert!((low..=high).contains(&dealt.note), "{} {}", instrument.label(), dealt.note);
                         assert!(instrument.lies_well(dealt.note), "{} {}", instrument.label(), dealt.note);
                     }
@@ -154,6 +182,19 @@ mod tests {
             let dealt = names(voicing, "G4", &flutes);
             assert!(dealt.windows(2).all(|pair| pair[0] != pair[1]), "{dealt:?}");
         }
+    }
+
+    #[test]
+    fn just_notes_lie_where_the_ratios_put_them() {
+        // Cents from equal temperament: 5/4 -13.69, 3/2 +1.96, 9/8 +3.91 (common tables; 1200 log2 of the ratio).
+        let cents = |voicing: Voicing| {
+            let chairs = [(1, Instrument::Flute), (2, Instrument::Flute), (3, Instrument::Flute)];
+            let dealt = voicing.deal(note("F4"), Tuning::Just, &chairs);
+            dealt.iter().map(|d| d.cents.map(|c| (c.get() * 100.0).round() / 100.0)).collect::<Vec<_>>()
+        };
+        assert_eq!(cents(Voicing::Triad), [None, Some(-13.69), Some(1.96)]);
+        assert_eq!(cents(Voicing::Steps), [None, Some(3.91), Some(-13.69)]);
+        assert_eq!(cents(Voicing::Unison), [None, None, None]);
     }
 
     #[test]

@@ -6,7 +6,9 @@
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays, RoomCheck};
+use windrow_protocol::messages::{
+    ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays, Results, RoomCheck,
+};
 
 /// Every sample must come back as it was written, and there must be one of each of `types`.
 fn check<T: Serialize + DeserializeOwned>(samples: &str, types: &[&str]) {
@@ -30,6 +32,11 @@ fn what_a_room_check_found() {
 }
 
 #[test]
+fn what_the_section_did() {
+    decoded_and_encoded::<Results>(include_str!("../golden/results.json"));
+}
+
+#[test]
 fn what_a_player_says() {
     check::<PlayerSays>(
         include_str!("../golden/player-says.json"),
@@ -41,7 +48,7 @@ fn what_a_player_says() {
 fn what_a_player_hears() {
     check::<PlayerHears>(
         include_str!("../golden/player-hears.json"),
-        &["welcome", "clock", "score", "ack", "you", "seat", "notice", "refused"],
+        &["welcome", "clock", "score", "ack", "exercise", "you", "seat", "notice", "refused"],
     );
 }
 
@@ -66,6 +73,10 @@ fn what_a_conductor_says() {
             "set-note",
             "set-voicing",
             "set-turns",
+            "set-tuning",
+            "choose",
+            "set-flow",
+            "step-back",
             "set-tick",
             "check-room",
             "answer",

@@ -16,13 +16,16 @@ const CHECK_BPM: f64 = 80.0;
 impl Music {
     /// Sets who plays when from the next start on.
     pub(in crate::room) fn set_turns(&mut self, turns: Turns) -> Changed {
-        self.turns = turns;
+        match &mut self.book.exercises[self.present].wishes.turns {
+            Some(wish) => *wish = turns,
+            None => self.turns = turns,
+        }
         Ok(false)
     }
 
     /// Gives an exercise that is about to begin the turns of those who are in.
     pub(super) fn line_up(&mut self, exercise: usize) {
-        let size = match self.turns {
+        let size = match self.turns_of(exercise) {
             Turns::Together => self.line.len().max(1),
             Turns::DownTheLine => 1,
             Turns::Pairs => 2,
@@ -41,18 +44,18 @@ impl Music {
         }
         let bar = Beats::clamped(f64::from(self.book.beats_per_bar)).expect("beats are a number");
         let bpm = Bpm::new(CHECK_BPM).expect("a tempo");
-        let span = |target| Span { note: self.notes.all, ..Span::new(bpm, target).lasting(bar) };
+        let notes = self.notes.wished(&self.present().wishes);
+        let span = |target| Span::new(bpm, target).lasting(bar);
         let count_in = Span { first_bar: Some(-1), ..span(Target::CountIn) };
-        let turns = chairs.iter().map(|&chair| Span {
-            turn: vec![chair],
-            notes: self.notes.of_chairs(),
-            ..span(Target::Straight)
-        });
-        let spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
+        let turns = chairs.iter().map(|&chair| Span { turn: vec![chair], ..span(Target::Straight) });
+        let mut spans: Vec<Span> = [count_in, span(Target::Rest)].into_iter().chain(turns).collect();
+        spans.iter_mut().for_each(|span| notes.give(span));
         let places = vec![Place::start_of(self.present); spans.len()];
         let start_us = Micros::clamped(now_us + LEAD_US).expect("server time is a number");
         let draft = Draft { spans, places };
-        let mut course = Course::new(self.heading(start_us), draft, self.notes.clone()).map_err(too_many)?;
+        let heading = self.heading(start_us);
+        let wishes = self.present().wishes;
+        let mut course = Course::new(heading, draft, self.notes.clone(), wishes).map_err(too_many)?;
         course.is_check = true;
         self.version = course.timeline.score().version;
         Ok(&self.course.insert(course).timeline)

@@ -1,12 +1,14 @@
 //! What the conductor's page and the server say to each other. Plain data; no rule of a rehearsal.
 
-use super::{Capture, ClockAnswer, ClockAsk, MicrophoneCheck, MicrophoneStatus, Refused};
+use super::{
+    Capture, ClockAnswer, ClockAsk, ExerciseNow, MicrophoneCheck, MicrophoneStatus, Refused, Suggestion,
+};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
 use crate::score::{ChairNote, Score, Target, TickFrom};
 use crate::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
-use crate::voicing::Voicing;
+use crate::voicing::{Tuning, Voicing};
 use serde::{Deserialize, Serialize};
 
 /// What the conductor's page says.
@@ -96,6 +98,26 @@ pub enum ConductorSays {
         /// Which way.
         turns: Turns,
     },
+    /// Where the notes of a chord lie, from the next start on.
+    SetTuning {
+        /// Which way.
+        tuning: Tuning,
+    },
+    /// An exercise of the plan, played or not as [`ConductorSays::Next`].
+    Choose {
+        /// Its place, from 1.
+        exercise: u16,
+        /// Absent: the next bar line.
+        #[serde(default = "Moment::bar")]
+        at: Moment,
+    },
+    /// What happens when an exercise has come to its end.
+    SetFlow {
+        /// Which way.
+        flow: Flow,
+    },
+    /// One rung back on a ladder, counted in.
+    StepBack,
     /// Who makes the tick heard, at once.
     SetTick {
         /// Which devices.
@@ -141,6 +163,17 @@ pub enum Turns {
     DownTheLine,
     /// Two after two.
     Pairs,
+}
+
+/// What happens when an exercise has come to its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Flow {
+    /// The conductor says when.
+    #[default]
+    Wait,
+    /// After its rest the next one is counted in.
+    GoOn,
 }
 
 /// When a command takes effect. A moment that is too near for every device to know of it in time is left out: the next
@@ -209,28 +242,17 @@ pub struct Settings {
     /// How the note is spread over the chairs.
     #[serde(default)]
     pub voicing: Voicing,
+    /// Where the notes of a chord lie.
+    #[serde(default)]
+    pub tuning: Tuning,
     /// Who plays when.
     #[serde(default)]
     pub turns: Turns,
+    /// What happens at an exercise's end.
+    #[serde(default)]
+    pub flow: Flow,
     /// Who makes the tick heard.
     pub tick: TickFrom,
-}
-
-/// Which exercise is on, and what can be done with it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct ExerciseNow {
-    /// Its name.
-    pub name: String,
-    /// Its place among the exercises, from 1.
-    pub number: u16,
-    /// How many there are.
-    pub of: u16,
-    /// Whether it ends by itself.
-    pub has_end: bool,
-    /// Whether the span that is played goes on until told otherwise.
-    pub held: bool,
-    /// Whether there is something to go on with.
-    pub can_go_on: bool,
 }
 
 /// The room at one moment.
@@ -260,6 +282,12 @@ pub struct Snapshot {
     /// One thing to say to one player.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub say: Option<Say>,
+    /// What to do next, once an exercise has been played.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub suggestion: Option<Suggestion>,
+    /// Version of the newest [`super::Results`]; 0 before the first exercise was played.
+    #[serde(default)]
+    pub results: u32,
     /// Chairs whose turn it is, where not all play.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub turn: Vec<u16>,

@@ -1,6 +1,6 @@
 //! What a player's device and the server say to each other. Plain data; no rule of a rehearsal.
 
-use super::{ClockAnswer, ClockAsk, Refused};
+use super::{Brief, ClockAnswer, ClockAsk, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
@@ -334,6 +334,8 @@ pub enum PlayerHears {
         /// Last safe number.
         seq: u32,
     },
+    /// What is being practised, since that changed.
+    Exercise(Brief),
     /// How it goes for this player.
     You(You),
     /// Where the player sits and as whom, since that changed.
@@ -370,6 +372,9 @@ pub struct Welcome {
     pub acknowledged: u32,
     /// The music now, if any.
     pub score: Option<Score>,
+    /// What is being practised.
+    #[serde(default)]
+    pub exercise: Brief,
 }
 
 /// Where a player sits and as whom.
