@@ -2,7 +2,8 @@
 //! what its sound is made of.
 
 use super::connection::{Address, Connection, ConnectionError};
-use super::ear::{BLOCK, Ear, Moment, Source};
+use super::ear::{BLOCK, Moment, Source};
+use super::musician::Musician;
 use super::outbox::Outbox;
 use super::timekeeper::Timekeeper;
 use std::time::{Duration, Instant};
@@ -10,12 +11,10 @@ use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
 use windrow_protocol::clock::Taken;
 use windrow_protocol::messages::{
-    ClockAnswer, ClockAsk, Hello, MicrophoneReport, MicrophoneStatus, PlayerHears, PlayerSays, RefusedReason,
-    Welcome, You,
+    ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, RefusedReason, Welcome, You,
 };
-use windrow_protocol::score::Score;
 use windrow_protocol::timeline::Timeline;
-use windrow_web::{Config, ConfigError, Listener};
+use windrow_web::ConfigError;
 
 /// A server that says nothing for this long, not even the time, is gone.
 const SILENT_FOR: Duration = Duration::from_secs(15);
@@ -74,15 +73,8 @@ pub type Screen = Box<dyn FnMut(Seen<'_>) + Send>;
 pub struct Device {
     address: Address,
     hello: Hello,
-    /// Given by the welcome.
-    chair: u16,
-    source: Box<dyn Source>,
+    musician: Musician,
     clock: DeviceClock,
-    /// Made at the first welcome, which brings the tuning.
-    ear: Option<Ear>,
-    /// As the room sent it.
-    score: Option<Score>,
-    music: Option<Timeline>,
     outbox: Outbox,
     next_wait: Duration,
     screen: Option<Screen>,
@@ -91,10 +83,8 @@ pub struct Device {
 impl Device {
     /// A device that will join at an address.
     pub fn new(address: Address, hello: Hello, source: Box<dyn Source>) -> Self {
-        let (clock, outbox) = (DeviceClock::start(), Outbox::default());
-        let next_wait = FIRST_WAIT;
-        let (ear, score, music, screen) = (None, None, None, None);
-        Self { address, hello, chair: 0, source, clock, ear, score, music, outbox, next_wait, screen }
+        let (musician, clock, outbox) = (Musician::new(source), DeviceClock::start(), Outbox::default());
+        Self { address, hello, musician, clock, outbox, next_wait: FIRST_WAIT, screen: None }
     }
 
     /// The same with somebody who looks at it.
@@ -140,7 +130,7 @@ impl Device {
         connection.say(&PlayerSays::Hello(self.hello.clone())).await?;
         let welcome = timeout(SILENT_FOR, welcome(&mut connection)).await;
         self.sit_down(welcome.map_err(|_| ConnectionError::Gone)??)?;
-        connection.say(&self.microphone()).await?;
+        connection.say(&self.musician.microphone()).await?;
         for message in self.outbox.waiting() {
             connection.say(message).await?;
         }
@@ -175,7 +165,7 @@ impl Device {
                     for message in self.listen() {
                         connection.say(&message).await?;
                     }
-                    if self.source.is_over() && self.outbox.waiting().next().is_none() {
+                    if self.musician.is_over() && self.outbox.waiting().next().is_none() {
                         connection.close().await;
                         return Ok(());
                     }
@@ -188,37 +178,22 @@ impl Device {
     fn sit_down(&mut self, welcome: Welcome) -> Result<(), DeviceError> {
         self.next_wait = FIRST_WAIT;
         self.show(Seen::Joined(&welcome));
-        self.hello.token = Some(welcome.token);
-        self.chair = welcome.chair;
         self.outbox.acknowledged(welcome.acknowledged);
-        if self.ear.is_none() {
-            let sample_rate_hz = self.source.sample_rate_hz();
-            let config = Config { sample_rate_hz, a4_hz: welcome.a4_hz.get(), expected_midi: None };
-            self.ear = Some(Ear::new(Listener::new(config)?));
-        }
-        if let Some(ear) = &mut self.ear {
-            ear.listener.resume_after(welcome.acknowledged);
-        }
-        self.set_score(welcome.score);
+        self.musician.sit_down(&welcome)?;
+        self.hello.token = Some(welcome.token);
         Ok(())
-    }
-
-    fn microphone(&self) -> PlayerSays {
-        PlayerSays::Microphone(MicrophoneReport {
-            status: MicrophoneStatus::Listening,
-            sample_rate_hz: Some(self.source.sample_rate_hz()),
-            still_on: Vec::new(),
-        })
     }
 
     /// What became of a clock's answer, if it was one.
     fn take(&mut self, message: PlayerHears) -> Option<Taken> {
         match message {
-            PlayerHears::Clock(answer) => return Some(self.clock.take(&answer, self.music.is_some())),
-            PlayerHears::Score { score } => self.set_score(score),
+            PlayerHears::Clock(answer) => {
+                return Some(self.clock.take(&answer, self.musician.music().is_some()));
+            }
+            PlayerHears::Score { score } => self.musician.set_score(score),
             PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
             PlayerHears::You(you) => self.show(Seen::You(&you)),
-            PlayerHears::Seat(seat) => self.move_to(seat.chair),
+            PlayerHears::Seat(seat) => self.musician.move_to(seat.chair),
             PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&text)),
             // Refusals end the connection elsewhere.
             PlayerHears::Notice { .. }
@@ -227,29 +202,6 @@ impl Device {
             | PlayerHears::Refused(_) => {}
         }
         None
-    }
-
-    /// Another chair may have another note.
-    fn move_to(&mut self, chair: u16) {
-        self.chair = chair;
-        self.set_score(self.score.clone());
-    }
-
-    fn set_score(&mut self, mut score: Option<Score>) {
-        self.score = score.clone();
-        for span in score.iter_mut().flat_map(|score| &mut score.spans) {
-            *span = span.for_chair(self.chair);
-            span.note = span.note.map(|asked| self.source.octave_of(asked));
-        }
-        let timeline = score.clone().map(Timeline::new).transpose();
-        self.music = timeline.unwrap_or_else(|error| {
-            tracing::warn!(%error, "the server sent a score that cannot be played");
-            None
-        });
-        if let Some(ear) = &mut self.ear {
-            // The same score was checked just above.
-            let _ = ear.listener.set_score(score.filter(|_| self.music.is_some()));
-        }
     }
 
     /// Goes on hearing without a server; what it hears waits in the outbox.
@@ -269,14 +221,11 @@ impl Device {
         if let (Some(screen), Some(server_us)) =
             (&mut self.screen, self.clock.keeper.clock().server_us(now_us))
         {
-            screen(Seen::Now { music: self.music.as_ref(), server_us });
+            screen(Seen::Now { music: self.musician.music(), server_us });
         }
-        let (Some(ear), Some(offset_us)) = (&mut self.ear, self.clock.keeper.clock().offset_us(now_us))
-        else {
-            return Vec::new();
-        };
+        let Some(offset_us) = self.clock.keeper.clock().offset_us(now_us) else { return Vec::new() };
         let now = Moment { device_us: now_us, offset_us, drift: self.clock.keeper.clock().drift() };
-        let said = ear.hear(self.source.as_mut(), self.music.as_ref(), now);
+        let said = self.musician.hear(now);
         said.iter().for_each(|message| self.outbox.keep(message));
         let newest = said.iter().rposition(|m| matches!(m, PlayerSays::Reading(_)));
         let old = |i: usize, m: &PlayerSays| matches!(m, PlayerSays::Reading(_)) && Some(i) != newest;

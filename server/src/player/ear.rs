@@ -34,6 +34,9 @@ pub trait Source: Send {
         false
     }
 
+    /// Takes the music, with this player's notes, as soon as it changes: before the next samples are asked for.
+    fn take_music(&mut self, _music: Option<&Timeline>) {}
+
     /// Fills in the next samples (mono, full scale ±1). A microphone needs only the first argument; who plays along
     /// needs the music, with this player's notes, and how samples lie in server time.
     fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap);

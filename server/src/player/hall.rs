@@ -132,13 +132,17 @@ impl Source for SoundInHall {
         self.sound.octave_of(asked)
     }
 
-    fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap) {
+    fn take_music(&mut self, music: Option<&Timeline>) {
         let version = music.map(|m| (m.score().version, m.score().start_us.get().to_bits()));
         if version != self.version {
             self.version = version;
             let mut all = self.hall.music.lock().unwrap_or_else(PoisonError::into_inner);
             all[self.own] = music.map(|music| Arc::new(music.clone()));
         }
+    }
+
+    fn fill(&mut self, out: &mut [f32], music: Option<&Timeline>, time_map: &TimeMap) {
+        self.take_music(music);
         self.sound.fill(out, music, time_map);
         self.samples.resize(out.len(), 0.0);
         self.all.clear();

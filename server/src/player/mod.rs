@@ -9,6 +9,7 @@ mod habit;
 mod hall;
 #[cfg(feature = "microphone")]
 mod microphone;
+mod musician;
 mod outbox;
 mod recorded;
 mod reverberation;
