@@ -4,6 +4,7 @@ mod access;
 #[cfg(test)]
 mod access_tests;
 mod personal;
+mod plans;
 mod records;
 mod roster;
 mod token;
@@ -11,6 +12,7 @@ mod writer;
 
 pub(crate) use access::{Lifetime, SignInRow};
 pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose};
+pub use plans::{PlanKept, PlanRow};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
 pub use token::token_sha256;

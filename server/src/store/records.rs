@@ -197,5 +197,6 @@ fn migrations() -> Migrator {
         simple(2, "access", include_str!("../../../migrations/0002_access.sql")),
         simple(3, "roster", include_str!("../../../migrations/0003_roster.sql")),
         simple(4, "door", include_str!("../../../migrations/0004_door.sql")),
+        simple(5, "plans", include_str!("../../../migrations/0005_plans.sql")),
     ])
 }
