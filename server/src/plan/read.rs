@@ -1,0 +1,129 @@
+//! A plan from text and back into complaints: what is wrong, where, and what may stand there. Pure; knows no files.
+
+use super::check::{Complaint, sense_of_exercise, sense_of_plan};
+use super::limits::{OF_EXERCISE, OF_PLAN, beyond};
+use super::model::{Exercise, FORMAT, Plan, VERSION};
+use super::place::{Place, of_exercise};
+use super::wording::{of_decoding, of_syntax};
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+
+/// Longest file, bytes; the built-in plans have less than a hundredth of it.
+pub(crate) const MAX_BYTES: usize = 1024 * 1024;
+
+/// Why a text is no plan: everything that was found, a line each.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct BadPlan {
+    complaints: Vec<String>,
+}
+
+impl BadPlan {
+    /// Everything that was found, each with its place.
+    pub(crate) fn complaints(&self) -> &[String] {
+        &self.complaints
+    }
+
+    fn one(complaint: impl Into<String>) -> Self {
+        Self { complaints: vec![complaint.into()] }
+    }
+}
+
+impl std::fmt::Display for BadPlan {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.complaints.join("\n"))
+    }
+}
+
+impl std::error::Error for BadPlan {}
+
+/// Reads a plan and checks it.
+///
+/// # Errors
+/// [`BadPlan`] with everything that is wrong; where the signs themselves cannot be read, with the first place.
+pub(crate) fn read(text: &str) -> Result<Plan, BadPlan> {
+    if text.len() > MAX_BYTES {
+        let size_kib = text.len() / 1024;
+        return Err(BadPlan::one(format!(
+            "the file is too big: {size_kib} KiB, and a plan has at most {}",
+            MAX_BYTES / 1024
+        )));
+    }
+    // Some editors begin a file with this sign.
+    let text = text.trim_start_matches('\u{feff}');
+    let syntax = |error| BadPlan::one(of_syntax(text, &error));
+    if text.trim().is_empty() {
+        return Err(BadPlan::one("the file is empty"));
+    }
+    if text.trim_start().starts_with('<') {
+        return Err(BadPlan::one(
+            "this is XML, not a plan: a line of music in MusicXML becomes a plan by \"windrow plan import\"",
+        ));
+    }
+    let value: Value = serde_json::from_str(text).map_err(syntax)?;
+    is_of_this_kind(&value)?;
+    let complaints = all_complaints(&value);
+    if !complaints.is_empty() {
+        return Err(BadPlan { complaints: complaints.iter().map(Complaint::to_string).collect() });
+    }
+    // Once more from the text, which still knows of names that stand twice.
+    serde_json::from_str(text).map_err(syntax)
+}
+
+fn is_of_this_kind(value: &Value) -> Result<(), BadPlan> {
+    if value.get("format").and_then(Value::as_str) != Some(FORMAT) {
+        let wanted = format!("a plan begins with \"format\": \"{FORMAT}\", \"version\": {VERSION}");
+        return Err(BadPlan::one(match value.get("format") {
+            _ if !value.is_object() => format!("this is not a plan: {wanted}"),
+            Some(other) => format!("format: {wanted}, but here stands {other}"),
+            None => format!("\"format\" is missing: {wanted}"),
+        }));
+    }
+    match value.get("version") {
+        None => Err(BadPlan::one(format!("\"version\" is missing: write \"version\": {VERSION}"))),
+        Some(version) => match version.as_u64() {
+            Some(newer) if newer > u64::from(VERSION) => Err(BadPlan::one(format!(
+                "this file is of version {newer}, this Windrow reads up to {VERSION}: get a newer Windrow"
+            ))),
+            Some(1..) => Ok(()),
+            _ => Err(BadPlan::one(format!("version: must be {VERSION}, but is {version}"))),
+        },
+    }
+}
+
+/// What can be said of every part of the plan by itself, and what the parts mean together where they can be read.
+fn all_complaints(value: &Value) -> Vec<Complaint> {
+    let mut found = Vec::new();
+    let mut head = value.clone();
+    let exercises = match head.get_mut("exercises") {
+        Some(Value::Array(list)) => std::mem::take(list),
+        _ => Vec::new(),
+    };
+    let beyond_plan = beyond(OF_PLAN, value);
+    let is_plan_within = beyond_plan.is_empty();
+    found.extend(beyond_plan.into_iter().map(|(place, text)| Complaint::of_plan(&place, text)));
+    match decoded::<Plan>(head) {
+        Ok(plan) => found.extend(sense_of_plan(&plan)),
+        // The same number twice helps nobody.
+        Err((place, text)) if is_plan_within => found.push(Complaint::of_plan(&place, text)),
+        Err(_) => {}
+    }
+    for (i, exercise) in exercises.into_iter().enumerate() {
+        let name = of_exercise(i, &exercise);
+        let complaint = |(place, text)| Complaint::of_exercise(i, &name, &place, text);
+        let too_much = beyond(OF_EXERCISE, &exercise);
+        let is_within = too_much.is_empty();
+        found.extend(too_much.into_iter().map(complaint));
+        if is_within {
+            match decoded::<Exercise>(exercise) {
+                Ok(exercise) => found.extend(sense_of_exercise(&exercise).into_iter().map(complaint)),
+                Err(wrong) => found.push(complaint(wrong)),
+            }
+        }
+    }
+    found
+}
+
+fn decoded<T: DeserializeOwned>(value: Value) -> Result<T, (Place, String)> {
+    serde_path_to_error::deserialize(value)
+        .map_err(|error| of_decoding(Place::from(error.path()), &error.inner().to_string()))
+}
