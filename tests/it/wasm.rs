@@ -66,10 +66,10 @@ impl Door {
 /// through the door.
 const SCORE: &str = r#"{"version":1,"start_us":1500000,"beats_per_bar":4,"spans":[
     {"length_beats":2,"bpm":66,"target":{"kind":"pulses","per_beat":3},"note":"F4"},
-    {"bpm":66,"target":{"kind":"straight"},"note":"F4"}]}"#;
+    {"bpm":66,"target":{"kind":"straight"},"note":"F4","cents":1.96}]}"#;
 const NO: f64 = f64::NAN;
-const SCORE_NUMBERS: [f64; 17] =
-    [1.0, 1.5e6, 4.0, 2.0, 66.0, NO, 1.0, 3.0, NO, 65.0, NO, 66.0, NO, 0.0, 0.0, NO, 65.0];
+const SCORE_NUMBERS: [f64; 19] =
+    [1.0, 1.5e6, 4.0, 2.0, 66.0, NO, 1.0, 3.0, NO, 65.0, NO, NO, 66.0, NO, 0.0, 0.0, NO, 65.0, 1.96];
 
 #[test]
 fn the_committed_wasm_was_built_from_these_sources() {

@@ -36,7 +36,7 @@ function tone(f0Hz, pulsesHz) {
  */
 function setTicking(door) {
   const none = NaN;
-  const score = [1, 2e5, 4, 4, 120, none, 4, 0, none, none, none, 120, none, 1, 4, none, none];
+  const score = [1, 2e5, 4, 4, 120, none, 4, 0, none, none, none, none, 120, none, 1, 4, none, none, none];
   new Float64Array(door.memory.buffer, door.score_in_ptr(), score.length).set(score);
   if (door.score_set(score.length) !== 0) throw new Error("the door refuses the score");
 }

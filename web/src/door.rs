@@ -217,11 +217,11 @@ mod tests {
 
     const NO: f64 = f64::NAN;
     /// Four beats counted in at 60 from 1 s on, eight beats of triplets, then straight at 120.
-    const SCORE: [f64; 24] = [
+    const SCORE: [f64; 27] = [
         3.0, 1e6, 4.0, //
-        4.0, 60.0, NO, 4.0, 0.0, 0.0, NO, //
-        8.0, 60.0, NO, 1.0, 3.0, NO, NO, //
-        NO, 120.0, NO, 0.0, 0.0, NO, NO,
+        4.0, 60.0, NO, 4.0, 0.0, 0.0, NO, NO, //
+        8.0, 60.0, NO, 1.0, 3.0, NO, NO, NO, //
+        NO, 120.0, NO, 0.0, 0.0, NO, NO, NO,
     ];
 
     #[test]

@@ -2,6 +2,7 @@
 //! protocol messages. In the browser it stands behind the wasm door (`door.rs`): a raw C interface without generated
 //! glue, its text JSON. Nothing here knows a microphone, a socket, a page or a clock; they bring their numbers in.
 
+mod asked_note;
 mod convert;
 // The door's names are global to whatever links them, so the native player goes without; its tests do not.
 #[cfg(any(target_arch = "wasm32", test))]

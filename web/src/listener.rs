@@ -1,13 +1,13 @@
 //! A device's ear: samples in, protocol messages out. The browser (through the wasm door) and the native player share
 //! it. It knows no microphone, no socket and no clock: who feeds it says how its samples lie in server time.
 
+use crate::asked_note::{AskedNote, Counting};
 use crate::convert;
 use crate::left_out::LeftOut;
 use crate::span_tally::SpanTally;
 use crate::tick_filter::TickFilter;
 use windrow_analysis::{Analyser, Config, ConfigError};
 use windrow_protocol::messages::{PlayerSays, Pulse, PulseBatch};
-use windrow_protocol::note::Note;
 use windrow_protocol::score::{BadScore, Score};
 use windrow_protocol::timeline::Timeline;
 
@@ -95,10 +95,8 @@ pub struct Listener {
     first_open_span_idx: usize,
     /// Results and the timeline they belong to, waiting for the next push.
     waiting: Vec<(usize, SpanTally, Timeline)>,
-    /// Note of the newest reading that had one.
-    note: Option<Note>,
-    /// Note the analyser was told to expect.
-    expected: Option<Note>,
+    /// What cents count from.
+    counting: Counting,
     n_pushed: usize,
     /// Time of the newest reading, s from the first sample.
     heard_until_s: f64,
@@ -122,8 +120,7 @@ impl Listener {
             open_spans: Vec::new(),
             first_open_span_idx: 0,
             waiting: Vec::new(),
-            note: None,
-            expected: None,
+            counting: Counting::default(),
             n_pushed: 0,
             heard_until_s: 0.0,
             n_readings_heard: 0,
@@ -220,9 +217,11 @@ impl Listener {
             heard_until_us = Some(time_us);
             self.heard_until_s = reading.time_s;
             self.n_readings_heard = self.n_readings_heard.wrapping_add(1);
-            let Some(mut said) = convert::reading(reading, self.next_reading_seq, time_us) else { continue };
+            let from = self.counting.take(reading);
+            let Some(mut said) = convert::reading(reading, from, self.next_reading_seq, time_us) else {
+                continue;
+            };
             said.trusted &= !self.left_out.holds(reading.time_s);
-            self.note = said.note.or(self.note);
             if let Some(timeline) = &self.timeline {
                 let here = timeline.span_index_at(timeline.beat_at(time_us));
                 if let Some(span_idx) = here.filter(|&i| is_open(timeline, i, self.first_open_span_idx)) {
@@ -239,7 +238,10 @@ impl Listener {
             .pulses
             .iter()
             .filter(|pulse| !self.left_out.holds(pulse.time_s))
-            .filter_map(|pulse| convert::pulse(pulse, self.note, time_map.server_us(pulse.time_s)))
+            .filter_map(|pulse| {
+                let time_us = time_map.server_us(pulse.time_s);
+                convert::pulse(pulse, self.counting.note_of_pulse(timeline, time_us), time_us)
+            })
             .collect();
         if let Some(timeline) = &self.timeline {
             for pulse in &pulses {
@@ -261,11 +263,10 @@ impl Listener {
     fn expect_note(&mut self) {
         let heard_until_us = self.time_map.map(|map| map.server_us(self.heard_until_s));
         let span = self.timeline.as_ref().zip(heard_until_us).and_then(|(t, us)| t.span_at(t.beat_at(us)));
-        let asked = span.and_then(|span| span.note);
-        if asked != self.expected {
-            self.expected = asked;
+        let asked = span.and_then(AskedNote::of);
+        if self.counting.expect(asked) {
             // A note that no instrument has leaves the nearest one heard.
-            let _ = self.analyser.expect_note(asked.map(Note::midi));
+            let _ = self.analyser.expect_note(asked.map(|asked| asked.note.midi()));
         }
     }
 
@@ -321,3 +322,5 @@ fn tally_of(open_spans: &mut Vec<(usize, SpanTally)>, span_idx: usize) -> &mut S
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tuned_tests;

@@ -3,18 +3,19 @@
 //!
 //! The row: version, start (server µs), beats in a bar; then for each span its length in beats, tempo (bpm), tempo at its
 //! end (bpm), kind (0 straight, 1 pulses, 2 free, 3 rest, 4 count-in), pulses in a beat (0 unless kind is 1), number of the
-//! bar that begins with it, and the sounding note of this device's player (MIDI). What a span does not have is NaN.
-//! Who sounds the tick and how loud the music is are not part of it: they are for people.
+//! bar that begins with it, the sounding note of this device's player (MIDI) and where the tuning puts that note (cents from
+//! its place in equal temperament). What a span does not have is NaN. Who sounds the tick, how loud the music is and how
+//! vibrato grows are not part of it: they are for people.
 
 use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
-use windrow_protocol::units::{Beats, Bpm, Micros};
+use windrow_protocol::units::{Beats, Bpm, Cents, Micros};
 
 /// Numbers before the first span.
 const HEAD: usize = 3;
 
 /// Numbers of a span.
-const SPAN: usize = 7;
+const SPAN: usize = 8;
 
 /// Most numbers of a score.
 pub(crate) const CAPACITY: usize = HEAD + SPAN * Score::MAX_SPANS;
@@ -37,7 +38,7 @@ pub(crate) fn read(numbers: &[f64]) -> Result<Score, String> {
 }
 
 fn span(numbers: &[f64]) -> Result<Span, String> {
-    let [length_beats, bpm, bpm_to, kind, per_beat, first_bar, midi] = *numbers else {
+    let [length_beats, bpm, bpm_to, kind, per_beat, first_bar, midi, cents] = *numbers else {
         return Err(wrong_length(numbers.len()));
     };
     let tempo = |bpm| Bpm::new(bpm).map_err(|e| e.to_string());
@@ -57,6 +58,7 @@ fn span(numbers: &[f64]) -> Result<Span, String> {
         bpm_to: given(bpm_to).map(tempo).transpose()?,
         first_bar: given(first_bar).map(|bar| bar as i32),
         note: given(midi).map(note_of).transpose()?,
+        cents: given(cents).map(Cents::new).transpose().map_err(|e| e.to_string())?,
         ..Span::new(tempo(bpm)?, target)
     })
 }
@@ -87,15 +89,15 @@ mod tests {
     #[test]
     fn each_number_goes_to_its_place() {
         const NO: f64 = f64::NAN;
-        let count_in = [4.0, 60.0, NO, 4.0, 0.0, 0.0, 65.0];
-        let rising = [8.0, 60.0, 66.0, 1.0, 3.0, NO, 65.0];
-        let rest = [2.0, 66.0, NO, 3.0, 0.0, NO, NO];
-        let straight = [NO, 72.5, NO, 0.0, 0.0, NO, NO];
+        let count_in = [4.0, 60.0, NO, 4.0, 0.0, 0.0, 65.0, NO];
+        let rising = [8.0, 60.0, 66.0, 1.0, 3.0, NO, 69.0, -13.69];
+        let rest = [2.0, 66.0, NO, 3.0, 0.0, NO, NO, NO];
+        let straight = [NO, 72.5, NO, 0.0, 0.0, NO, NO, NO];
         let numbers = [&[3.0, 5e6, 4.0][..], &count_in, &rising, &rest, &straight].concat();
         // As it stands on the socket.
         let text = r#"{"version":3,"start_us":5000000,"beats_per_bar":4,"spans":[
             {"length_beats":4,"bpm":60,"target":{"kind":"count-in"},"first_bar":0,"note":"F4"},
-            {"length_beats":8,"bpm":60,"bpm_to":66,"target":{"kind":"pulses","per_beat":3},"note":"F4"},
+            {"length_beats":8,"bpm":60,"bpm_to":66,"target":{"kind":"pulses","per_beat":3},"note":"A4","cents":-13.69},
             {"length_beats":2,"bpm":66,"target":{"kind":"rest"}},
             {"bpm":72.5,"target":{"kind":"straight"}}]}"#;
         assert_eq!(read(&numbers).unwrap(), serde_json::from_str(text).unwrap());
@@ -103,7 +105,7 @@ mod tests {
 
     #[test]
     fn a_number_that_does_not_fit_is_refused_by_name() {
-        let good = [1.0, 0.0, 4.0, 8.0, 60.0, f64::NAN, 1.0, 3.0, f64::NAN, f64::NAN];
+        let good = [1.0, 0.0, 4.0, 8.0, 60.0, f64::NAN, 1.0, 3.0, f64::NAN, f64::NAN, f64::NAN];
         for (place, bad, expected) in [
             (0, 0.5, "score version must be a whole number from 0 to 4294967295, but is 0.5"),
             (1, f64::NAN, "server time (µs) must be from"),
@@ -114,13 +116,14 @@ mod tests {
             (6, 5.0, "kind of span must be a whole number from 0 to 4, but is 5"),
             (7, 9.0, "pulses per beat must be from 1 to 8, but is 9"),
             (9, 200.0, "there is no note with the MIDI number 200"),
+            (10, f64::INFINITY, "interval (cents) must be from"),
         ] {
             let mut numbers = good;
             numbers[place] = bad;
             let said = read(&numbers).unwrap_err();
             assert!(said.starts_with(expected), "{said}");
         }
-        assert!(read(&good[..9]).unwrap_err().ends_with("but there are 9"));
+        assert!(read(&good[..10]).unwrap_err().ends_with("but there are 10"));
         assert!(read(&good[..2]).unwrap_err().ends_with("but there are 2"));
     }
 }

@@ -12,6 +12,10 @@ const MAX_PULSES: usize = 4096;
 /// slowest plausible hesitation and a whole pulse left out (2), our own choice.
 const BREATH_INTERVALS: f64 = 1.8;
 
+/// A pulse whose mean lies further than this from the span's median, cents, holds part of another note: where a line is slurred
+/// the first pulse of a note begins in the one before. Half a semitone, our own choice.
+const OTHER_NOTE_CENTS: f64 = 50.0;
+
 /// Gathers one span.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct SpanTally {
@@ -55,13 +59,19 @@ impl SpanTally {
             pulse_rate_hz: mean_us.and_then(|us| convert::hertz(1e6 / us)),
             depth_db_pp: median(&mut self.depths_db).and_then(convert::decibels),
             swing_cents_pp: median(&mut self.swings_cents).and_then(convert::cents),
-            centre_cents: mean(&self.pulse_cents).or(self.straight_centre()).and_then(convert::cents),
+            centre_cents: self.pulsed_centre().or(self.straight_centre()).and_then(convert::cents),
             evenness_cv: mean_us.filter(|_| intervals.len() >= 2).and_then(|mean_us| {
                 let squares = intervals.iter().map(|us| (us - mean_us).powi(2)).sum::<f64>();
                 convert::ratio((squares / (intervals.len() - 1) as f64).sqrt() / mean_us)
             }),
             timing_ms: median_offset_ms(&self.times_us, timeline),
         }
+    }
+
+    fn pulsed_centre(&mut self) -> Option<f64> {
+        let middle = median(&mut self.pulse_cents)?;
+        self.pulse_cents.retain(|cents| (cents - middle).abs() < OTHER_NOTE_CENTS);
+        mean(&self.pulse_cents)
     }
 
     fn straight_centre(&self) -> Option<f64> {
@@ -165,6 +175,21 @@ mod tests {
         // 110, 120, 130 (which is 120 before the next tick) and 140 ms after the tick: the middle is 125.
         let ms = result(&[0.11, 0.37, 0.63, 0.89]).timing_ms.unwrap();
         assert!((ms.abs() - 125.0).abs() < 0.5, "{ms}");
+    }
+
+    #[test]
+    fn a_pulse_that_began_in_another_note_does_not_move_the_centre() {
+        let mut tally = SpanTally::default();
+        for (i, mean_cents) in [-210.0, -4.0, -6.0, -5.0].into_iter().enumerate() {
+            tally.add_pulse(&Pulse {
+                time_us: Micros::new(1e6 + i as f64 * 0.25e6).unwrap(),
+                depth_db: Decibels::new(6.0).unwrap(),
+                swing_cents: Cents::new(10.0).unwrap(),
+                mean_cents: Cents::new(mean_cents).ok(),
+                choked: false,
+            });
+        }
+        assert_eq!(tally.result(1, 0, &timeline()).centre_cents.unwrap().get(), -5.0);
     }
 
     #[test]

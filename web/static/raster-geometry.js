@@ -36,7 +36,11 @@ export const FOLD_S = 0.12;
  * @property {number} [bpm_to]
  * @property {{ kind: string, per_beat?: number }} target
  * @property {string} [note] sounding, of every chair without one of its own
- * @property {{ chair: number, note: string }[]} [notes]
+ * @property {{ chair: number, note: string, cents?: number }[]} [notes]
+ * @property {number} [cents] where the tuning puts `note`, from equal temperament
+ * @property {{ from: string, to: string }} [dynamics]
+ * @property {{ from: number, to: number }} [ease] share of the full vibrato at both ends
+ * @property {boolean} [loosely] the measure is felt, not kept
  * @property {number[]} [turn] chairs that play, where not all do
  */
 

@@ -80,6 +80,17 @@ export function noteOf(span, chair) {
 }
 
 /**
+ * Where the tuning puts a chair's note, cents from its place in equal temperament.
+ * @param {{ cents?: number, notes?: { chair: number, note: string, cents?: number }[] }} span
+ * @param {number} chair from 1; 0 for none
+ * @returns {number | null} null where it stays there
+ */
+export function centsOf(span, chair) {
+  const own = span.notes?.find((note) => note.chair === chair);
+  return (own ? own.cents : span.cents) ?? null;
+}
+
+/**
  * Whether a chair is to play in a span, where anybody is.
  * @param {{ turn?: number[] }} span
  * @param {number} chair from 1; 0 for none in particular
@@ -103,6 +114,7 @@ export function scoreNumbers(score, chair) {
     span.target.per_beat ?? 0,
     span.first_bar ?? NaN,
     midiOf(noteOf(span, chair) ?? "") ?? NaN,
+    centsOf(span, chair) ?? NaN,
   ]);
   return [score.version, score.start_us, score.beats_per_bar, ...spans];
 }

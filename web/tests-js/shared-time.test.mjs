@@ -100,16 +100,16 @@ test("beats and times are each other's inverse over a change of tempo", async ()
 test("every kind of span goes through the door as the row of numbers it reads", async () => {
   const { score } = (await golden("player-hears")).find((/** @type {any} */ message) => message.score);
   const [FREE, REST] = [2, 3];
-  const spans = (/** @type {number} */ note, /** @type {number} */ turn) => [
-    4, 66, NaN, 4, 0, 0, 65,
-    8, 66, 72, 1, 3, NaN, note,
-    4, 66, NaN, 3, 0, NaN, NaN,
-    4, 66, NaN, turn, 0, NaN, NaN,
-    NaN, 72, NaN, 0, 0, NaN, NaN,
+  const spans = (/** @type {number} */ note, /** @type {number} */ cents, /** @type {number} */ turn) => [
+    4, 66, NaN, 4, 0, 0, 65, NaN,
+    8, 66, 72, 1, 3, NaN, note, cents,
+    4, 66, NaN, 3, 0, NaN, NaN, NaN,
+    4, 66, NaN, turn, 0, NaN, NaN, NaN,
+    NaN, 72, NaN, 0, 0, NaN, NaN, NaN,
   ];
-  assert.deepEqual(scoreNumbers(score, 0), [2, 9e6, 4, ...spans(65, FREE)]);
-  assert.deepEqual(scoreNumbers(score, 1), [2, 9e6, 4, ...spans(65, REST)]);
-  assert.deepEqual(scoreNumbers(score, 3), [2, 9e6, 4, ...spans(69, FREE)]);
+  assert.deepEqual(scoreNumbers(score, 0), [2, 9e6, 4, ...spans(65, NaN, FREE)]);
+  assert.deepEqual(scoreNumbers(score, 1), [2, 9e6, 4, ...spans(65, NaN, REST)]);
+  assert.deepEqual(scoreNumbers(score, 3), [2, 9e6, 4, ...spans(69, -13.7, FREE)]);
   const time = await openTime(() => 0);
   time.setScore(score);
   assert.deepEqual([0, 4, 12, 16, 20].map((beat) => time.spanAt(beat)), [0, 1, 2, 3, 4]);

@@ -11,7 +11,7 @@ pub extern "C" fn score_in_ptr() -> *mut f64 {
     with(|door| door.score_in.as_mut_ptr())
 }
 
-/// Most numbers a score can have: 3 and 7 for each of 2000 spans.
+/// Most numbers a score can have: 3 and 8 for each of 2000 spans.
 #[unsafe(no_mangle)]
 pub extern "C" fn score_in_capacity() -> u32 {
     score_numbers::CAPACITY as u32
@@ -20,7 +20,8 @@ pub extern "C" fn score_in_capacity() -> u32 {
 /// Sets the music from the first `n_numbers` of the score input; 0 for none. They are: version, start (server µs), beats
 /// in a bar; then for each span its length in beats (NaN: on without end), tempo (bpm), tempo at its end (NaN: the same),
 /// kind (0 straight, 1 pulses, 2 free, 3 rest, 4 count-in), pulses in a beat (0 unless kind is 1), number of the bar that
-/// begins with it (NaN: bars go on) and sounding note of this player (MIDI; NaN: any). An open listener takes it over.
+/// begins with it (NaN: bars go on), sounding note of this player (MIDI; NaN: any) and where the tuning puts it (cents from
+/// equal temperament; NaN: there). An open listener takes it over.
 /// Returns 0, or 1 with the reason in the output (the former score stays).
 #[unsafe(no_mangle)]
 pub extern "C" fn score_set(n_numbers: u32) -> i32 {

@@ -3,6 +3,7 @@
 
 use super::*;
 use windrow_analysis::signals::{Pulsing, Timbre, render};
+use windrow_protocol::note::Note;
 use windrow_protocol::score::{PerBeat, Span, Target, TickFrom};
 use windrow_protocol::units::{Beats, Bpm, Cents, Decibels, Micros};
 
@@ -224,12 +225,12 @@ fn each_span_s_note_is_listened_for_while_it_lasts() {
     // Four beats of a second from 1 s on, then the other note; the analysis lags behind by some hundredths of a second.
     for _ in 0..60 {
         listener.push(&[0.0; 4800]);
-        expected.push(listener.expected.map(|n| i32::from(n.midi())));
+        expected.push(listener.counting.asked().map(|asked| i32::from(asked.note.midi())));
     }
     assert_eq!((expected[8], expected[15], expected[45], expected[55]), (None, Some(65), Some(65), Some(70)));
     listener.set_score(None).unwrap();
     listener.push(&[0.0; 4800]);
-    assert_eq!(listener.expected, None);
+    assert_eq!(listener.counting.asked(), None);
 }
 
 #[test]
