@@ -4,16 +4,18 @@
 use crate::convert;
 use windrow_protocol::messages::{Pulse, Reading, SpanResult};
 use windrow_protocol::timeline::Timeline;
+use windrow_protocol::units::Cents;
 
-/// Most pulses of a span that are kept: over eight minutes at eight a second. A longer span is told by its first ones.
-const MAX_PULSES: usize = 4096;
+/// Most pulses of a span that are kept, over eight minutes at eight a second, and most readings without pulses, over three at
+/// twenty. A longer span is told by its first ones.
+const MAX_KEPT: usize = 4096;
 
 /// An interval of more than this many median intervals is a breath, not a slow pulse; it separates two runs. Between the
 /// slowest plausible hesitation and a whole pulse left out (2), our own choice.
 const BREATH_INTERVALS: f64 = 1.8;
 
-/// A pulse whose mean lies further than this from the span's median, cents, holds part of another note: where a line is slurred
-/// the first pulse of a note begins in the one before. Half a semitone, our own choice.
+/// What lies further than this from the span's median, cents, is part of another note: where a line is slurred a note's first
+/// pulse begins in the one before. Half a semitone, our own choice.
 const OTHER_NOTE_CENTS: f64 = 50.0;
 
 /// Gathers one span.
@@ -23,14 +25,13 @@ pub(crate) struct SpanTally {
     depths_db: Vec<f64>,
     swings_cents: Vec<f64>,
     pulse_cents: Vec<f64>,
-    straight_cents_sum: f64,
-    n_straight: u32,
+    reading_cents: Vec<f64>,
 }
 
 impl SpanTally {
     /// Takes in a pulse of this span.
     pub(crate) fn add_pulse(&mut self, pulse: &Pulse) {
-        if self.times_us.len() < MAX_PULSES {
+        if self.times_us.len() < MAX_KEPT {
             self.times_us.push(pulse.time_us.get());
             self.depths_db.push(pulse.depth_db.get());
             self.swings_cents.push(pulse.swing_cents.get());
@@ -40,9 +41,8 @@ impl SpanTally {
 
     /// Takes in a reading of this span.
     pub(crate) fn add_reading(&mut self, reading: &Reading) {
-        if let (true, Some(cents)) = (reading.trusted, reading.cents) {
-            self.straight_cents_sum += cents.get();
-            self.n_straight += 1;
+        if reading.trusted && self.reading_cents.len() < MAX_KEPT {
+            self.reading_cents.extend(reading.cents.map(Cents::get));
         }
     }
 
@@ -55,11 +55,13 @@ impl SpanTally {
             seq,
             score_version: timeline.score().version,
             span_idx: u16::try_from(span_idx).expect("a score has at most 2000 spans"),
-            n_pulses: u32::try_from(n_pulses).expect("at most MAX_PULSES are kept"),
+            n_pulses: u32::try_from(n_pulses).expect("at most MAX_KEPT are kept"),
             pulse_rate_hz: mean_us.and_then(|us| convert::hertz(1e6 / us)),
             depth_db_pp: median(&mut self.depths_db).and_then(convert::decibels),
             swing_cents_pp: median(&mut self.swings_cents).and_then(convert::cents),
-            centre_cents: self.pulsed_centre().or(self.straight_centre()).and_then(convert::cents),
+            centre_cents: centre(&mut self.pulse_cents)
+                .or_else(|| centre(&mut self.reading_cents))
+                .and_then(convert::cents),
             evenness_cv: mean_us.filter(|_| intervals.len() >= 2).and_then(|mean_us| {
                 let squares = intervals.iter().map(|us| (us - mean_us).powi(2)).sum::<f64>();
                 convert::ratio((squares / (intervals.len() - 1) as f64).sqrt() / mean_us)
@@ -67,16 +69,13 @@ impl SpanTally {
             timing_ms: median_offset_ms(&self.times_us, timeline),
         }
     }
+}
 
-    fn pulsed_centre(&mut self) -> Option<f64> {
-        let middle = median(&mut self.pulse_cents)?;
-        self.pulse_cents.retain(|cents| (cents - middle).abs() < OTHER_NOTE_CENTS);
-        mean(&self.pulse_cents)
-    }
-
-    fn straight_centre(&self) -> Option<f64> {
-        (self.n_straight > 0).then(|| self.straight_cents_sum / f64::from(self.n_straight))
-    }
+/// Mean of what belongs to the span's own note.
+fn centre(all_cents: &mut Vec<f64>) -> Option<f64> {
+    let middle_cents = median(all_cents)?;
+    all_cents.retain(|cents| (cents - middle_cents).abs() < OTHER_NOTE_CENTS);
+    mean(all_cents)
 }
 
 /// Intervals between neighbouring pulses, without those across a breath.
@@ -123,7 +122,7 @@ fn median(values: &mut [f64]) -> Option<f64> {
 mod tests {
     use super::*;
     use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
-    use windrow_protocol::units::{Bpm, Cents, Decibels, Micros};
+    use windrow_protocol::units::{Bpm, Decibels, Micros};
 
     fn timeline() -> Timeline {
         Timeline::new(Score {

@@ -22,6 +22,17 @@ pub enum Habit {
     PitchLed,
     /// After the tick.
     Late,
+    /// The same vibrato whatever is asked for: there at once where it should grow, no larger in a crescendo.
+    Unvarying,
+}
+
+/// What a player does where the music asks vibrato to grow and to fade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Follows {
+    /// As it is written.
+    TheMusic,
+    /// It is always there, and always the same.
+    Nothing,
 }
 
 /// The numbers of a habit.
@@ -43,6 +54,8 @@ pub(super) struct Manner {
     /// Rise of the pitch while vibrating, cents a second, and where it ends.
     pub(super) drift_cents_per_s: f64,
     pub(super) drift_up_to_cents: f64,
+    /// Where vibrato is to grow and to fade.
+    pub(super) follows: Follows,
 }
 
 /// A good student vibrato: 6 dB, a little pitch with it.
@@ -56,13 +69,15 @@ const GOOD: Manner = Manner {
     late_of_period: 0.0,
     drift_cents_per_s: 0.0,
     drift_up_to_cents: 0.0,
+    follows: Follows::TheMusic,
 };
 
 impl Habit {
-    /// The state a listener should find.
+    /// The state a listener should find. Vibrato that does not grow is no fault of the moment: what became of an ease or a
+    /// hairpin is told afterwards.
     pub fn intended(self) -> State {
         match self {
-            Habit::Matched => State::Matched,
+            Habit::Matched | Habit::Unvarying => State::Matched,
             Habit::Fast => State::Fast,
             Habit::Slow => State::Slow,
             Habit::DriftingSharp => State::DriftingSharp,
@@ -85,6 +100,7 @@ impl Habit {
             Habit::ChokedValleys => Manner { depth_db: 36.0, breaks_below_db: 30.0, ..GOOD },
             Habit::PitchLed => Manner { depth_db: 1.5, swing_cents: 60.0, falls_only: true, ..GOOD },
             Habit::Late => Manner { late_ms: 90.0, late_of_period: 0.3, ..GOOD },
+            Habit::Unvarying => Manner { follows: Follows::Nothing, ..GOOD },
         }
     }
 }

@@ -28,4 +28,6 @@ pub use simulated::{SimulatedPlayer, SimulatedSound};
 pub use timekeeper::Timekeeper;
 
 #[cfg(test)]
+mod expressive_by_ear_tests;
+#[cfg(test)]
 mod judged_by_ear_tests;

@@ -3,13 +3,14 @@
 
 use super::ear::Source;
 use super::habit::{Habit, Manner};
+use asked::{Asked, Follows, beat_in_phrase, phrase_beats};
 use windrow_analysis::signals::{Moment, Timbre, Voice};
 use windrow_analysis::tuning::midi_to_hz;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
-use windrow_protocol::score::{Span, Target};
+use windrow_protocol::score::Target;
 use windrow_protocol::timeline::Timeline;
-use windrow_protocol::units::Name;
+use windrow_protocol::units::{Cents, Name};
 use windrow_web::TimeMap;
 
 /// Half of what browsers use: it halves the work and holds twelve harmonics of every note played here.
@@ -24,16 +25,14 @@ const NO_NOISE_DB: f64 = -200.0;
 const PEAK_GAIN: f64 = 0.2;
 /// Seconds a tone takes to begin and to end.
 const ATTACK_S: f64 = 0.05;
-/// Everyone breathes in the last beat of each phrase of so many bars, and begins anew.
-const PHRASE_BARS: f64 = 12.0;
-/// Scatter of a human player, standard deviations: time of a pulse, ms; depth, as a share; pitch, cents.
+/// How fast a player becomes louder or softer where the next note asks for it, dB a second.
+const LEVEL_DB_PER_S: f64 = 20.0;
+/// Scatter of a human player, standard deviations: time of a pulse, ms, and as a share of the time between pulses where the
+/// measure is only felt; depth, as a share; pitch, cents.
 const SCATTER_MS: f64 = 5.0;
+const SCATTER_LOOSELY: f64 = 0.06;
 const SCATTER_DEPTH: f64 = 0.05;
 const SCATTER_CENTS: f64 = 0.3;
-/// Pulses a second where the score leaves them free: the middle of what listeners like (common practice, no source).
-const FREE_RATE_HZ: f64 = 4.5;
-/// A beat that is this near to the next span belongs to it: positions carry rounding.
-const NEARLY: f64 = 1e-6;
 
 /// Who plays, what, and how.
 #[derive(Debug, Clone, PartialEq)]
@@ -127,19 +126,31 @@ struct Playing {
     place: Option<Place>,
     /// 0 silent to 1 sounding; moves within [`ATTACK_S`].
     loudness: f64,
+    /// What the dynamics make of the level, dB.
+    level_db: f64,
     at_us: f64,
     seed: u64,
 }
 
 impl Playing {
     fn new(manner: Manner, a4_hz: f64, seed: u64) -> Self {
-        Self { manner, a4_hz, place: None, loudness: 0.0, at_us: f64::NEG_INFINITY, seed: seed | 1 }
+        Self {
+            manner,
+            a4_hz,
+            place: None,
+            loudness: 0.0,
+            level_db: 0.0,
+            at_us: f64::NEG_INFINITY,
+            seed: seed | 1,
+        }
     }
 
     /// Pitch and level at a server time; times come in order. Where the score names no note the player's own is played.
     fn moment(&mut self, time_us: f64, music: Option<&Timeline>, own_note: Note) -> Moment {
-        let span = music.and_then(|music| span_near(music, music.beat_at(time_us)));
+        let asked = music.map(|music| Asked::at(music, music.beat_at(time_us)));
+        let span = asked.and_then(|asked| asked.span);
         let note = span.and_then(|span| span.note).unwrap_or(own_note);
+        let tuned_cents = span.and_then(|span| span.cents).map_or(0.0, Cents::get);
         let passed_s = (time_us - self.at_us).clamp(0.0, 1e6) / 1e6;
         self.at_us = self.at_us.max(time_us);
         let place = music.and_then(|music| self.follow(music, time_us).map(|place| (music, place)));
@@ -147,6 +158,11 @@ impl Playing {
         let step = (passed_s / ATTACK_S).min(1.0);
         self.loudness =
             if sounds { (self.loudness + step).min(1.0) } else { (self.loudness - step).max(0.0) };
+        if let Some(asked) = asked.filter(|_| sounds) {
+            // After a silence the tone begins as loud as it is asked for.
+            let most_db = if self.loudness < 1.0 { f64::INFINITY } else { LEVEL_DB_PER_S * passed_s };
+            self.level_db += (asked.level_db() - self.level_db).clamp(-most_db, most_db);
+        }
         let (wave, peak, drift_cents) = match place {
             Some((music, place)) => {
                 let phase = (time_us - place.last.time_us) / (place.next.time_us - place.last.time_us);
@@ -157,8 +173,9 @@ impl Playing {
         };
         let db = peak.depth_db / 2.0 * (wave - 1.0);
         let swing = if self.manner.falls_only { wave - 1.0 } else { wave };
-        let cents = peak.swing_cents / 2.0 * swing + drift_cents + peak.off_cents;
-        let gain = if -db > self.manner.breaks_below_db { 0.0 } else { 10f64.powf(db / 20.0) };
+        let cents = tuned_cents + peak.swing_cents / 2.0 * swing + drift_cents + peak.off_cents;
+        let gain =
+            if -db > self.manner.breaks_below_db { 0.0 } else { 10f64.powf((db + self.level_db) / 20.0) };
         Moment {
             f0_hz: midi_to_hz(f64::from(note.midi()) + cents / 100.0, self.a4_hz),
             gain: PEAK_GAIN * self.loudness * gain,
@@ -175,7 +192,7 @@ impl Playing {
             Some(place) => place,
             None => {
                 let beat = music.beat_at(time_us).max(0.0);
-                let (step, _) = step_at(music, beat, 1.0);
+                let step = Asked::at(music, beat).step(Follows::TheMusic);
                 let position = (beat / step).round() * step;
                 let next = self.plan(music, position);
                 let before_us = music.time_of(position) - music.time_of(position - step);
@@ -196,28 +213,32 @@ impl Playing {
 
     /// Beat of the pulse after the one at `position`: the next tick, or on by one's own measure.
     fn next_position(&self, music: &Timeline, position: f64) -> f64 {
-        let (step, is_measured) = step_at(music, position, self.manner.rate_ratio);
-        if !is_measured || self.manner.rate_ratio != 1.0 {
-            return position + step;
+        let asked = Asked::at(music, position);
+        let (step, ratio) = (asked.step(self.manner.follows), self.manner.rate_ratio);
+        match asked.target() {
+            Some(Target::Pulses { .. }) if ratio == 1.0 => asked.next_tick(position, step),
+            Some(Target::Pulses { .. }) => position + step / ratio,
+            _ => position + step,
         }
-        let index = music.span_index_at((position + NEARLY).max(0.0));
-        let span_start = index.and_then(|i| music.span_start(i)).unwrap_or(0.0);
-        span_start + (((position - span_start) / step + NEARLY).floor() + 1.0) * step
     }
 
     /// The peak meant for a beat, with the habit and the scatter of a human.
     fn plan(&mut self, music: &Timeline, position: f64) -> Peak {
         let scatter = [self.scatter(), self.scatter(), self.scatter()];
-        let (step, _) = step_at(music, position, 1.0);
+        let asked = Asked::at(music, position);
+        let step = asked.step(self.manner.follows);
         let period_us = music.time_of(position + step) - music.time_of(position);
         let m = &self.manner;
+        let share = asked.vibrato(m.follows);
+        let loosely_ms = if asked.is_loose() { SCATTER_LOOSELY * period_us / 1000.0 } else { 0.0 };
         let late_us = (1000.0 * m.late_ms).min(m.late_of_period * period_us);
-        let time_us = music.time_of(position) + late_us + 1000.0 * SCATTER_MS * scatter[0];
-        match target_at(music, position) {
+        let scatter_us = 1000.0 * SCATTER_MS.max(loosely_ms) * scatter[0];
+        let time_us = music.time_of(position) + late_us + scatter_us;
+        match asked.target() {
             Some(Target::Pulses { .. } | Target::Free) => Peak {
                 time_us,
-                depth_db: m.depth_db * (1.0 + SCATTER_DEPTH * scatter[1]),
-                swing_cents: m.swing_cents * (1.0 + SCATTER_DEPTH * scatter[1]),
+                depth_db: share * m.depth_db * (1.0 + SCATTER_DEPTH * scatter[1]),
+                swing_cents: share * m.swing_cents * (1.0 + SCATTER_DEPTH * scatter[1]),
                 off_cents: SCATTER_CENTS * scatter[2],
             },
             _ => Peak { time_us, ..STILL },
@@ -231,7 +252,7 @@ impl Playing {
         let span = music.span_of_pulse(time_us).map(|i| &music.score().spans[i]);
         let sounding = span.is_some_and(|span| span.target.sounds());
         let to_next = phrase_beats(music) - beat_in_phrase(music, beat.max(0.0));
-        let (step, _) = step_at(music, beat.max(0.0), 1.0);
+        let step = Asked::at(music, beat).step(Follows::TheMusic);
         let breathes = to_next <= 1.0 && to_next > (step / 2.0).min(0.5);
         sounding && !breathes
     }
@@ -240,7 +261,7 @@ impl Playing {
     fn drift_cents(&self, music: &Timeline, time_us: f64) -> f64 {
         let m = &self.manner;
         let beat = music.beat_at(time_us).max(0.0);
-        if m.drift_cents_per_s == 0.0 || matches!(target_at(music, beat), Some(Target::Straight)) {
+        if m.drift_cents_per_s == 0.0 || matches!(Asked::at(music, beat).target(), Some(Target::Straight)) {
             return 0.0;
         }
         // From the breath on the new phrase has begun.
@@ -264,36 +285,6 @@ impl Playing {
 
 /// A steady tone.
 const STILL: Peak = Peak { time_us: 0.0, depth_db: 0.0, swing_cents: 0.0, off_cents: 0.0 };
-
-fn phrase_beats(music: &Timeline) -> f64 {
-    PHRASE_BARS * f64::from(music.score().beats_per_bar)
-}
-
-/// Beats since the phrase began; phrases are counted from the exercise's first bar.
-fn beat_in_phrase(music: &Timeline, beat: f64) -> f64 {
-    let bars = f64::from(music.bar_at(beat) - 1);
-    let since_the_first = bars * f64::from(music.score().beats_per_bar) + beat - music.bar_line_at(beat);
-    since_the_first.rem_euclid(phrase_beats(music))
-}
-
-fn span_near(music: &Timeline, beat: f64) -> Option<&Span> {
-    music.span_at((beat + NEARLY).max(0.0))
-}
-
-fn target_at(music: &Timeline, beat: f64) -> Option<Target> {
-    span_near(music, beat).map(|span| span.target)
-}
-
-/// Beats from one pulse to the next, and whether the score measures them.
-fn step_at(music: &Timeline, beat: f64, rate_ratio: f64) -> (f64, bool) {
-    match span_near(music, beat) {
-        Some(Span { target: Target::Pulses { per_beat }, .. }) => {
-            (1.0 / (f64::from(per_beat.get()) * rate_ratio), true)
-        }
-        Some(Span { target: Target::Free, bpm, .. }) => (bpm.get() / 60.0 / FREE_RATE_HZ, false),
-        _ => (1.0, false),
-    }
-}
 
 /// Harmonics of an instrument at a pitch. Our own rough shapes: flutes fall fast, double reeds and saxophones peak where
 /// published formant tables have their strongest band, clarinets lack even harmonics.
@@ -321,5 +312,6 @@ fn timbre(instrument: Instrument, f0_hz: f64) -> Timbre {
     Timbre::new(&(1..=MAX_HARMONICS).map(strength).collect::<Vec<_>>())
 }
 
+mod asked;
 #[cfg(test)]
 mod tests;

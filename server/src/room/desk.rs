@@ -2,6 +2,7 @@
 
 use super::event::Effect::{self, Keep, Publish, Send};
 use super::event::{ConnectionId, Event, FreshIds, Joining, Kept, KnownDevice, Told};
+use super::lesson::Lesson;
 use super::seat::Seat;
 use super::state::Room;
 use windrow_protocol::instrument::Instrument;
@@ -45,6 +46,11 @@ impl Desk {
 
     pub(crate) fn command(&mut self, command: ConductorSays) -> Vec<Effect> {
         self.apply(Event::Commanded(command))
+    }
+
+    /// Lets the room play from another plan.
+    pub(crate) fn take_plan(&mut self, lesson: Lesson) {
+        self.apply(Event::Plan(Box::new(lesson)));
     }
 
     pub(super) fn join_with(

@@ -3,7 +3,7 @@
 use super::*;
 use windrow_analysis::{Analyser, Config, Hearing, Pulse, Reading};
 use windrow_protocol::judge::{Asked, Bands, Evidence, State, judge};
-use windrow_protocol::score::{PerBeat, Score, TickFrom};
+use windrow_protocol::score::{PerBeat, Score, Span, TickFrom};
 use windrow_protocol::units::{Beats, Bpm, Micros};
 
 fn music(spans: &[(Option<f64>, Target)]) -> Timeline {
