@@ -41,21 +41,22 @@ impl Notes {
     /// Gives a span its notes: everybody's, and those of the chairs that have another. A note that is written in the span
     /// comes before what was set by hand. Where any note will do for all, none is dealt.
     pub(super) fn give(&self, span: &mut Span) {
-        let written = span.note;
-        let root = written.or(match self.voicing {
+        let is_written = span.note.is_some();
+        span.note = span.note.or(match self.voicing {
             Voicing::Unison | Voicing::Octaves => self.all,
             Voicing::Fifth | Voicing::Triad | Voicing::Steps => self.all.or(Note::from_midi(ROOT_MIDI)),
         });
-        let by_hand: &[ChairNote] = if written.is_some() { &[] } else { &self.chairs };
-        let dealt = root.map(|root| self.voicing.deal(root, self.tuning, &self.seated)).unwrap_or_default();
-        let is_dealt = |dealt: &&ChairNote| by_hand.iter().all(|own| own.chair != dealt.chair);
-        let notes = by_hand.iter().chain(dealt.iter().filter(is_dealt)).copied();
-        // Who has no turn needs no note here: a long line would carry everybody's in every turn.
-        span.notes = notes.filter(|own| span.is_turn_of(own.chair)).collect();
-        span.note = root;
-        // What all have stands there once.
-        let is_everyones = |own: &ChairNote| Some(own.note) == root && own.cents.is_none();
-        span.notes.retain(|own| !is_everyones(own));
+        let by_hand = if is_written { Vec::new() } else { self.chairs.clone() };
+        let is_dealt = |dealt: &ChairNote| by_hand.iter().all(|own| own.chair != dealt.chair);
+        let dealt: Vec<ChairNote> = self.given(span).into_iter().filter(is_dealt).collect();
+        let by_hand = by_hand.iter().filter(|own| is_needed(span, own)).copied();
+        span.notes = by_hand.chain(dealt).collect();
+    }
+
+    /// What is dealt to the chairs in a span that has everybody's note: to those who play and have another one.
+    pub(super) fn given(&self, span: &Span) -> Vec<ChairNote> {
+        let dealt = span.note.map(|root| self.voicing.deal(root, self.tuning, &self.seated));
+        dealt.into_iter().flatten().filter(|own| is_needed(span, own)).collect()
     }
 
     /// The same with what an exercise wishes.
@@ -68,6 +69,12 @@ impl Notes {
             ..self.clone()
         }
     }
+}
+
+/// Whether a chair's note has to be said: not where it has no turn, or a long line would carry everybody's in every turn,
+/// and not what all have.
+fn is_needed(span: &Span, own: &ChairNote) -> bool {
+    span.is_turn_of(own.chair) && (Some(own.note) != span.note || own.cents.is_some())
 }
 
 /// Exercises and how they are begun.

@@ -4,6 +4,7 @@
 use super::book::{Book, Draft, Notes};
 use super::exercise::Place;
 use super::lesson::Wishes;
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::Moment;
 use windrow_protocol::score::{Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
@@ -69,6 +70,28 @@ impl Course {
     /// From now on with these notes, as for another start.
     pub(super) fn take_notes(&mut self, notes: Notes, wishes: Wishes) {
         (self.notes, self.wishes) = (notes, wishes);
+    }
+
+    /// The score with notes for those who are not among the chairs of the start: they come behind the others, who keep theirs.
+    /// `None` where that changes nothing.
+    pub(super) fn draft_with_latecomers(&mut self, seated: &[(u16, Instrument)]) -> Option<Draft> {
+        let is_late = |known: &[(u16, Instrument)], chair| known.iter().all(|&(other, _)| other != chair);
+        let late: Vec<_> =
+            seated.iter().filter(|&&(chair, _)| is_late(&self.notes.seated, chair)).copied().collect();
+        if late.is_empty() {
+            return None;
+        }
+        self.notes.seated.extend(&late);
+        let notes = self.notes.wished(&self.wishes);
+        let mut draft = self.draft();
+        let mut is_changed = false;
+        for span in &mut draft.spans {
+            let given = notes.given(span).into_iter().filter(|own| late.iter().any(|l| l.0 == own.chair));
+            let n_notes = span.notes.len();
+            span.notes.extend(given);
+            is_changed |= span.notes.len() > n_notes;
+        }
+        is_changed.then_some(draft)
     }
 
     /// The score as it is.

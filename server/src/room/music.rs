@@ -5,7 +5,7 @@ use super::book::{Book, Draft, Notes};
 use super::course::{Course, Heading, TooManyChanges};
 use super::exercise::{Exercise, Place};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::judge::Asked;
+use windrow_protocol::judge::{Asked, Bands};
 use windrow_protocol::messages::{ExerciseNow, Flow, Moment, Settings, Turns};
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
@@ -31,6 +31,8 @@ pub(super) struct Now {
     pub(super) is_gradual: bool,
     /// It is the turn of others.
     pub(super) waits: bool,
+    /// How close is close enough.
+    pub(super) bands: Bands,
 }
 
 impl Now {
@@ -56,8 +58,12 @@ enum Recount {
     AsItIs,
 }
 
+mod flow;
 mod plan;
 mod turns;
+
+pub(super) use flow::Tally;
+use flow::{Climbing, Rest};
 
 /// Book, settings and score.
 #[derive(Debug, Clone)]
@@ -71,6 +77,11 @@ pub(super) struct Music {
     notes: Notes,
     turns: Turns,
     flow: Flow,
+    /// The silence after an exercise, where the next one follows by itself.
+    rest: Option<Rest>,
+    /// The conductor has stopped what is still played to its end: nothing follows.
+    stops_after: bool,
+    climbing: Climbing,
     /// Chairs that are in and not resting.
     line: Vec<u16>,
     tick: TickFrom,
@@ -95,6 +106,9 @@ impl Music {
             notes: Notes::default(),
             turns: Turns::default(),
             flow: Flow::default(),
+            rest: None,
+            stops_after: false,
+            climbing: Climbing::default(),
             line: Vec::new(),
             tick: TickFrom::default(),
             course: None,
@@ -149,7 +163,7 @@ impl Music {
             next: self.book.exercises.get(self.present + 1).map(|e| e.name().to_owned()),
             names: self.book.exercises.iter().map(|e| e.name().to_owned()).collect(),
             rung: self.rung_now(now_us),
-            rest_until_us: None,
+            rest_until_us: self.rest.and_then(|rest| Micros::clamped(rest.until_us)),
             number: count(self.present + 1),
             of: count(self.book.exercises.len()),
             has_end: self.present().has_end(),
@@ -170,8 +184,9 @@ impl Music {
         self.book.span(place.unwrap_or(Place::start_of(self.present)))
     }
 
-    /// Counts in and plays the present exercise from its start.
+    /// Counts in and plays the present exercise from its start; during a rest the one that would come after it.
     pub(super) fn start(&mut self, now_us: f64) -> Changed {
+        self.present = self.rest.take().map_or(self.present, |rest| rest.next);
         if self.is_playing(now_us) {
             return Err("the music is playing already: stop it first, or choose Again".to_owned());
         }
@@ -181,6 +196,7 @@ impl Music {
 
     /// Ends the music.
     pub(super) fn stop(&mut self, at: Moment, now_us: f64) -> Changed {
+        (self.rest, self.stops_after) = (None, true);
         let Some(course) = self.playing(now_us).filter(|c| !c.is_check) else {
             return Ok(self.course.take().is_some());
         };
@@ -215,6 +231,7 @@ impl Music {
             return Err("the music is going on already".to_owned());
         };
         self.announce(draft)?.is_held = false;
+        self.climbing.let_go();
         Ok(true)
     }
 
@@ -242,7 +259,7 @@ impl Music {
             let which = if places > 0 { "last" } else { "first" };
             return Err(format!("this is the {which} exercise"));
         };
-        if self.is_playing(now_us) {
+        if self.is_playing(now_us) || self.rest.take().is_some() {
             return self.turn_to(idx, at, now_us);
         }
         self.present = idx;
@@ -270,6 +287,7 @@ impl Music {
         course.take_notes(notes, wishes);
         (course.is_held, course.queued) = (false, None);
         self.present = exercise;
+        (self.climbing, self.stops_after) = (Climbing::default(), false);
         Ok(true)
     }
 
@@ -320,8 +338,15 @@ impl Music {
     }
 
     /// Takes note of what time alone has changed, before a command and now and then: an exercise that begins by itself, a
-    /// score that has come to its end. Whether there is no score any more because of it.
-    pub(super) fn pass(&mut self, now_us: f64) -> bool {
+    /// score that has come to its end, a ladder's next rung, a rest that is over. Whether the score is another because of it.
+    pub(super) fn pass(&mut self, section: Tally, now_us: f64) -> bool {
+        let mut is_changed = self.give_latecomers_notes(now_us);
+        is_changed |= self.climb(section, now_us);
+        is_changed |= self.pass_on(now_us);
+        is_changed | self.end_rest(now_us)
+    }
+
+    fn pass_on(&mut self, now_us: f64) -> bool {
         let Some(course) = &mut self.course else { return false };
         // From where a command given now could change it.
         if course.has_queue_begun(course.earliest_beat(now_us)) {
@@ -331,6 +356,7 @@ impl Music {
         }
         let has_ended = course.is_over(now_us - AFTER_THE_END_US);
         if has_ended {
+            self.begin_rest(now_us);
             self.course = None;
         }
         has_ended
@@ -346,11 +372,14 @@ impl Music {
             (span.target != Target::CountIn).then(|| (course.timeline.time_of(first_beat), span))
         });
         Now {
-            asked: asked.map_or(Asked::NOTHING, |(_, span)| Asked::at(span.target, bpm)),
+            asked: asked.map_or(Asked::NOTHING, |(_, span)| Asked::of(span, bpm)),
             beat_us: 60e6 / bpm,
             since_us: asked.map(|(since_us, _)| since_us),
             is_gradual: asked.is_some_and(|(_, span)| span.bpm_to.is_some()),
             waits: false,
+            bands: course
+                .and_then(|c| c.place_at(beat))
+                .map_or_else(Bands::default, |place| self.book.exercises[place.exercise].bands),
         }
     }
 
@@ -432,7 +461,8 @@ impl Music {
         let course = Course::new(heading, draft, self.notes.clone(), wishes).map_err(too_many)?;
         self.version = course.timeline.score().version;
         self.course = Some(course);
-        self.stopped_at = None;
+        (self.stopped_at, self.rest, self.climbing) = (None, None, Climbing::default());
+        self.stops_after = false;
         Ok(true)
     }
 

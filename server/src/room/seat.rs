@@ -7,7 +7,7 @@ use super::music::Now;
 use super::statistics::{Offset, constant_offset_ms};
 use std::collections::VecDeque;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::judge::{Asked, Bands, Evidence, State, StateKeeper, judge};
+use windrow_protocol::judge::{Asked, Evidence, State, StateKeeper, judge};
 use windrow_protocol::messages::{
     Hearing, MicrophoneCheck, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
 };
@@ -327,7 +327,8 @@ impl Seat {
             (Some(timeline), Some(reading), Some(_)) if now.is_gradual => {
                 let middle_us = (reading.time_us.get() + rests_on_pulses_since_us(reading)) / 2.0;
                 let bpm = timeline.bpm_at(timeline.beat_at(middle_us));
-                Now { asked: Asked::at(now.asked.target, bpm), ..*now }
+                let pulse_rate_hz = Asked::at(now.asked.target, bpm).pulse_rate_hz;
+                Now { asked: Asked { pulse_rate_hz, ..now.asked }, ..*now }
             }
             _ => *now,
         }
@@ -367,7 +368,7 @@ impl Seat {
             let was_fact = matches!(self.verdict, State::Away | State::Resting);
             return was_fact.then_some(State::NotHeard);
         }
-        Some(judge(&evidence, &now.asked, &Bands::default()))
+        Some(judge(&evidence, &now.asked, &now.bands))
     }
 }
 

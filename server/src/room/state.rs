@@ -5,7 +5,7 @@ use super::check::Check;
 use super::claims::Claim;
 use super::event::{Binding, ConnectionId, Effect, Event, Kept, Person, Told};
 use super::joining::kept_player;
-use super::music::Music;
+use super::music::{Music, Tally};
 use super::sayings;
 use super::seat::Seat;
 use super::snapshot;
@@ -217,10 +217,6 @@ impl Room {
         effects: &mut Vec<Effect>,
     ) -> Result<(), String> {
         self.mind_the_check(&command, now_us)?;
-        let chairs: Vec<(u16, Instrument)> =
-            self.seats.iter().filter(|s| s.connection.is_some()).map(|s| (s.chair, s.instrument)).collect();
-        let line = self.seats.iter().filter(|s| s.connection.is_some() && !s.resting).map(|s| s.chair);
-        self.music.seat(chairs, line.collect());
         let music = &mut self.music;
         let changed = match command {
             ConductorSays::Clock(_) => false,
@@ -261,7 +257,12 @@ impl Room {
     }
 
     fn pass(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
-        if self.music.pass(now_us) {
+        let present = || self.seats.iter().filter(|s| s.connection.is_some());
+        let chairs: Vec<(u16, Instrument)> = present().map(|s| (s.chair, s.instrument)).collect();
+        let line = present().filter(|s| !s.resting).map(|s| s.chair).collect();
+        self.music.seat(chairs, line);
+        let section = Tally::of(present().filter(|s| !s.resting).map(Seat::state));
+        if self.music.pass(section, now_us) {
             self.tell_score(effects);
         }
         if self.check.pass(now_us) {

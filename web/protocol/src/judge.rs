@@ -5,7 +5,7 @@
 //! there is one, whether it keeps the measure, whether it is deep enough, then pitch, then the finer timing. That order
 //! is common practice, no source: a pulse that is made wrongly or not at all cannot be brought into time.
 
-use crate::score::Target;
+use crate::score::{Span, Target};
 use serde::{Deserialize, Serialize};
 
 /// A player's state, in the words used on screen, on the wire and in the database.
@@ -110,6 +110,12 @@ pub struct Bands {
     pub choked_share: f64,
 }
 
+impl Bands {
+    /// How much wider the band of the rate is where the measure is felt, not kept. Our own choice: the usual 3 % become
+    /// 12 %, which lets a pulse in eight go by.
+    pub const LOOSELY: f64 = 4.0;
+}
+
 impl Default for Bands {
     /// Rate 3 %, tempo discrimination of isochronous sequences (Drake & Botte 1993: 3 % at six intervals); timing
     /// 50 ms, the outer band of ensemble onsets (Rasch 1979: 27 to 37 ms standard deviation in wind trios); centre
@@ -179,11 +185,16 @@ pub struct Asked {
     pub target: Target,
     /// Pulse rate asked for, if measured.
     pub pulse_rate_hz: Option<f64>,
+    /// The vibrato is on its way from none to full or back: no depth is asked for, and a straight tone is no fault.
+    pub is_easing: bool,
+    /// The measure is felt, not kept: timing is left to the player, and the rate within [`Bands::LOOSELY`].
+    pub is_loose: bool,
 }
 
 impl Asked {
     /// Nothing in particular: a file or a player without a score.
-    pub const NOTHING: Asked = Asked { target: Target::Free, pulse_rate_hz: None };
+    pub const NOTHING: Asked =
+        Asked { target: Target::Free, pulse_rate_hz: None, is_easing: false, is_loose: false };
 
     /// A target at a tempo.
     pub fn at(target: Target, bpm: f64) -> Self {
@@ -191,7 +202,12 @@ impl Asked {
             Target::Pulses { per_beat } => Some(bpm / 60.0 * f64::from(per_beat.get())),
             _ => None,
         };
-        Self { target, pulse_rate_hz }
+        Self { target, pulse_rate_hz, ..Self::NOTHING }
+    }
+
+    /// What a span asks at a tempo.
+    pub fn of(span: &Span, bpm: f64) -> Self {
+        Self { is_easing: span.ease.is_some(), is_loose: span.loosely, ..Self::at(span.target, bpm) }
     }
 }
 
@@ -216,6 +232,9 @@ pub fn judge(evidence: &Evidence, asked: &Asked, bands: &Bands) -> State {
 fn judge_straight(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
     match asked.target {
         Target::Straight => judge_pitch(e, bands).unwrap_or(State::Matched),
+        Target::Pulses { .. } | Target::Free if asked.is_easing => {
+            judge_pitch(e, bands).unwrap_or(State::Matched)
+        }
         Target::CountIn | Target::Free | Target::Rest => judge_pitch(e, bands).unwrap_or(State::Straight),
         Target::Pulses { .. } => State::Straight,
     }
@@ -237,20 +256,21 @@ fn judge_pulses(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
         return State::Uneven;
     }
     if let (true, Some(rate), Some(asked_rate)) = (enough, e.pulse_rate_hz, asked.pulse_rate_hz) {
-        if rate > asked_rate * (1.0 + bands.rate_share) {
+        let share = if asked.is_loose { bands.rate_share * Bands::LOOSELY } else { bands.rate_share };
+        if rate > asked_rate * (1.0 + share) {
             return State::Fast;
         }
-        if rate < asked_rate * (1.0 - bands.rate_share) {
+        if rate < asked_rate * (1.0 - share) {
             return State::Slow;
         }
     }
-    if by_depth && e.depth_db.is_some_and(|d| d < bands.shallow_db) {
+    if by_depth && !asked.is_easing && e.depth_db.is_some_and(|d| d < bands.shallow_db) {
         return State::Shallow;
     }
     if let Some(state) = judge_pitch(e, bands) {
         return state;
     }
-    if let (Some(ms), Some(rate)) = (e.timing_ms, asked.pulse_rate_hz) {
+    if let (Some(ms), Some(rate), false) = (e.timing_ms, asked.pulse_rate_hz, asked.is_loose) {
         let limit = bands.timing_ms.min(bands.timing_of_period * 1000.0 / rate);
         if ms > limit {
             return State::Late;
@@ -366,6 +386,25 @@ mod tests {
         check(|e| e.choked_share = Some(0.5), State::ChokedValleys);
         check(|e| (e.swing_cents, e.depth_db) = (Some(50.0), Some(2.0)), State::PitchLed);
         check(|e| e.evenness_cv = Some(0.3), State::Uneven);
+    }
+
+    #[test]
+    fn on_the_way_to_full_vibrato_a_small_one_and_none_are_right() {
+        let easing = Asked { is_easing: true, ..triplets_at_60() };
+        let state = |e: &Evidence| judge(e, &easing, &Bands::default());
+        assert_eq!(state(&Evidence { depth_db: Some(0.8), ..good() }), State::Matched);
+        assert_eq!(state(&Evidence { pulsed: false, ..good() }), State::Matched);
+        assert_eq!(state(&Evidence { pulse_rate_hz: Some(3.2), ..good() }), State::Fast);
+        assert_eq!(state(&Evidence { pulsed: false, centre_cents: Some(30.0), ..good() }), State::Sharp);
+    }
+
+    #[test]
+    fn where_the_measure_is_felt_neither_timing_nor_a_little_speed_matters() {
+        let loose = Asked { is_loose: true, ..triplets_at_60() };
+        let state = |e: &Evidence| judge(e, &loose, &Bands::default());
+        assert_eq!(state(&Evidence { timing_ms: Some(80.0), ..good() }), State::Matched);
+        assert_eq!(state(&Evidence { pulse_rate_hz: Some(3.3), ..good() }), State::Matched);
+        assert_eq!(state(&Evidence { pulse_rate_hz: Some(3.5), ..good() }), State::Fast);
     }
 
     #[test]

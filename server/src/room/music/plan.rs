@@ -24,13 +24,13 @@ impl Music {
         self.plan = title;
         self.book.beats_per_bar = beats_per_bar;
         self.book.exercises = pieces.into_iter().map(Exercise::from).collect();
-        (self.present, self.stopped_at, self.course) = (0, None, None);
+        (self.present, self.stopped_at, self.course, self.rest) = (0, None, None, None);
         Ok(())
     }
 
-    /// What the players are told of the present exercise.
+    /// What the players are told: of the present exercise, in a rest of the one that follows.
     pub(in crate::room) fn brief(&self) -> Brief {
-        self.present().brief()
+        self.rest.map_or(self.present(), |rest| &self.book.exercises[rest.next]).brief()
     }
 
     /// The exercise at a place, from 1.
@@ -77,9 +77,10 @@ impl Music {
         Ok(false)
     }
 
-    /// Sets what happens at an exercise's end.
+    /// Sets what happens at an exercise's end; a rest that would lead on is just a rest then.
     pub(in crate::room) fn set_flow(&mut self, flow: Flow) -> Changed {
         self.flow = flow;
+        self.rest = self.rest.filter(|_| flow == Flow::GoOn);
         Ok(false)
     }
 
@@ -111,6 +112,10 @@ impl Music {
         let Some(span) = back else {
             return Err("this is the first rung: choose Again or Slower".to_owned());
         };
-        self.play_from(Place { exercise: self.present, span, beats: 0.0 }, now_us)
+        let place = Place { exercise: self.present, span, beats: 0.0 };
+        match self.playing(now_us).filter(|c| !c.is_ending(now_us)) {
+            Some(_) => self.turn_back_to(place, now_us),
+            None => self.play_from(place, now_us),
+        }
     }
 }

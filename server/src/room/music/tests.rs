@@ -187,8 +187,8 @@ fn a_stop_can_wait_for_the_bar_or_the_end() {
     music.stop(Moment::Bar, 15e6).unwrap();
     assert_eq!(spans(&music), [COUNT_IN, (Some(8.0), 60.0, None)]);
     assert!(music.is_playing(17.9e6) && !music.is_playing(18.1e6));
-    assert!(!music.pass(19e6), "devices still tell of the last span");
-    assert!(music.pass(20.1e6) && music.score().is_none());
+    assert!(!music.pass(Tally::default(), 19e6), "devices still tell of the last span");
+    assert!(music.pass(Tally::default(), 20.1e6) && music.score().is_none());
     music.go_on(30e6).unwrap();
     assert_eq!(spans(&music)[1..], [(Some(8.0), 120.0, None)]);
 
@@ -200,7 +200,7 @@ fn a_stop_can_wait_for_the_bar_or_the_end() {
 #[test]
 fn an_exercise_that_has_ended_by_itself_is_not_gone_on_with() {
     let mut music = playing_two_spans();
-    assert!(music.pass(24.1e6));
+    assert!(music.pass(Tally::default(), 24.1e6));
     assert!(music.go_on(30e6).unwrap_err().contains("choose Start"));
     assert_eq!(music.start(30e6), Ok(true));
 }
@@ -288,7 +288,7 @@ fn the_next_exercise_can_follow_by_itself() {
         (None, 60.0, None),
     ];
     assert_eq!(spans(&music)[1..], rest);
-    assert!(!music.pass(23e6));
+    assert!(!music.pass(Tally::default(), 23e6));
     assert_eq!(music.exercise_now(23e6).number, 3);
     let refused = playing().move_by(1, Moment::Exercise, 12e6).unwrap_err();
     assert!(refused.contains("choose the next bar"), "{refused}");
@@ -378,9 +378,9 @@ fn what_is_still_to_come_is_changed_without_losing_it() {
 fn a_hold_outlives_a_change_while_the_exercise_is_to_be_played_again() {
     let mut music = playing_two_spans();
     music.again(Moment::Exercise, 12e6).unwrap();
-    assert!(!music.pass(12.2e6));
+    assert!(!music.pass(Tally::default(), 12.2e6));
     music.hold(12.4e6).unwrap();
-    assert!(!music.pass(12.6e6));
+    assert!(!music.pass(Tally::default(), 12.6e6));
     music.set_tempo(bpm(72.0), Moment::Bar, 13e6).unwrap();
     assert_eq!(spans(&music), [COUNT_IN, (Some(4.0), 60.0, None), (None, 72.0, None)]);
     music.go_on(16e6).unwrap();
