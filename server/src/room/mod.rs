@@ -24,6 +24,8 @@ mod task;
 #[cfg(test)]
 pub(crate) mod desk;
 #[cfg(test)]
+mod flow_tests;
+#[cfg(test)]
 mod joining_tests;
 #[cfg(test)]
 mod judging_tests;

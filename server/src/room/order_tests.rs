@@ -3,18 +3,19 @@
 use super::desk::{Desk, batch, pulsed};
 use super::event::Effect::{Publish, Send};
 use super::event::{ConnectionId, Event, Told};
+use super::flow_tests::lesson;
 use super::state::MAX_CHAIRS;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use windrow_protocol::messages::{ConductorSays, Moment, PlayerHears, Reading, Turns};
+use windrow_protocol::messages::{ConductorSays, Flow, Moment, PlayerHears, Reading, Turns};
 use windrow_protocol::score::TickFrom;
 use windrow_protocol::timeline::{Tick, Timeline};
 use windrow_protocol::units::Bpm;
-use windrow_protocol::voicing::Voicing;
+use windrow_protocol::voicing::{Tuning, Voicing};
 
 /// One event of the property test, with small numbers so that they meet each other.
 fn any_event() -> impl Strategy<Value = (u8, u8, u32, f64)> {
-    (0u8..11, 0u8..5, 0u32..6, 0.0f64..2e6)
+    (0u8..13, 0u8..5, 0u32..6, 0.0f64..2e6)
 }
 
 /// Any command that a conductor has for the music, at any moment.
@@ -41,6 +42,11 @@ fn any_command(who: u8, n: u32) -> ConductorSays {
         ConductorSays::SetTurns {
             turns: [Turns::Together, Turns::DownTheLine, Turns::Pairs][usize::from(who) % 3],
         },
+        ConductorSays::SetTuning { tuning: [Tuning::Equal, Tuning::Just][usize::from(who) % 2] },
+        ConductorSays::SetFlow { flow: Flow::GoOn },
+        ConductorSays::SetFlow { flow: [Flow::GoOn, Flow::Wait][usize::from(who) % 2] },
+        ConductorSays::Choose { exercise: u16::from(who) + 1, at },
+        ConductorSays::StepBack,
         ConductorSays::CheckRoom { chairs: Vec::new() },
         ConductorSays::CheckRoom { chairs: vec![u16::from(who)] },
     ];
@@ -73,7 +79,8 @@ proptest! {
                     desk.apply(Event::Stored { player_id, seq })
                 }
                 7 => desk.apply(Event::NotStored { player_id }),
-                8 | 9 => desk.command(any_command(who, n)),
+                8 | 9 | 10 => desk.command(any_command(who, n)),
+                11 => desk.apply(Event::Plan(Box::new(lesson(usize::from(who))))),
                 _ => desk.apply(Event::Tick),
             };
             for effect in &effects {
