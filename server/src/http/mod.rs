@@ -18,6 +18,7 @@ mod peer;
 mod player_socket;
 mod protection;
 mod reach;
+mod results;
 mod rights;
 mod room;
 mod roster;
@@ -213,6 +214,7 @@ fn routes() -> Vec<Route> {
         post("/invitation/{token}", sign_in::accept_invitation),
         get("/conduct/room", room::page),
         get("/conduct/check.json", room::check),
+        get("/conduct/results.json", results::all),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),
         post("/conduct/roster/import", roster::import),

@@ -67,6 +67,11 @@ impl Course {
         Ok(Self { is_held, queued, is_check, ..course })
     }
 
+    /// Where each span of the score comes from.
+    pub(super) fn places(&self) -> &[Place] {
+        &self.places
+    }
+
     /// From now on with these notes, as for another start.
     pub(super) fn take_notes(&mut self, notes: Notes, wishes: Wishes) {
         (self.notes, self.wishes) = (notes, wishes);

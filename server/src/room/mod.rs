@@ -13,6 +13,7 @@ mod joining;
 mod lesson;
 mod music;
 mod registry;
+mod results;
 mod roster;
 mod sayings;
 mod seat;

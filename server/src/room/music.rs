@@ -59,11 +59,13 @@ enum Recount {
 }
 
 mod flow;
+mod performed;
 mod plan;
 mod turns;
 
 pub(super) use flow::Tally;
 use flow::{Climbing, Rest};
+pub(super) use performed::Performed;
 
 /// Book, settings and score.
 #[derive(Debug, Clone)]

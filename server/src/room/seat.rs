@@ -90,6 +90,8 @@ pub(super) struct Seat {
     /// A welcome that waits for batches on their way to the records.
     pub(super) welcome_due: bool,
     verdict: State,
+    /// What the newest evidence alone shows; `None` while there is not enough of it.
+    judged: Option<State>,
     keeper: StateKeeper,
     /// Constant offset of the last pulses from the tick, of player and device together.
     pub(super) timing_ms: Option<f64>,
@@ -143,6 +145,7 @@ impl Seat {
             unkept_since_us: None,
             welcome_due: false,
             verdict: State::NotHeard,
+            judged: None,
             keeper: StateKeeper::new(State::NotHeard),
             timing_ms: None,
             constant_ms: 0.0,
@@ -166,6 +169,7 @@ impl Seat {
         self.told = None;
         self.told_us = f64::NEG_INFINITY;
         self.verdict = State::NotHeard;
+        self.judged = None;
         self.keeper = StateKeeper::new(State::NotHeard);
     }
 
@@ -299,6 +303,11 @@ impl Seat {
         self.keeper.shown()
     }
 
+    /// What the newest evidence alone shows, without what was shown before; `None` while there is not enough of it.
+    pub(super) fn judged(&self) -> Option<State> {
+        self.judged
+    }
+
     /// Judges anew and gives the state to show.
     pub(super) fn look(&mut self, now: &Now, timeline: Option<&Timeline>, now_us: f64) -> State {
         self.timing_ms = None;
@@ -313,7 +322,8 @@ impl Seat {
                 self.constant_ms = ms;
             }
         }
-        if let Some(verdict) = self.verdict(&self.asked_then(now, timeline), now_us) {
+        self.judged = self.verdict(&self.asked_then(now, timeline), now_us);
+        if let Some(verdict) = self.judged {
             self.verdict = verdict;
         }
         self.keeper.update(self.verdict, now_us, now.beat_us)

@@ -29,7 +29,7 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         section: section(room.seats(), music, now_us),
         say,
         suggestion: None,
-        results: 0,
+        results: room.runs.version(),
         turn: music.turn(now_us).to_vec(),
         check: (room.check().version() > 0).then(|| CheckNow {
             version: room.check().version(),

@@ -6,13 +6,15 @@ use super::claims::Claim;
 use super::event::{Binding, ConnectionId, Effect, Event, Kept, Person, Told};
 use super::joining::kept_player;
 use super::music::{Music, Tally};
+use super::results::Runs;
 use super::sayings;
 use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
+    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Results, Say,
+    SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -47,6 +49,7 @@ pub(crate) struct Room {
     /// What everybody was told to be practised.
     told_brief: Option<Brief>,
     pub(super) check: Check,
+    pub(super) runs: Runs,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -72,6 +75,7 @@ impl Room {
             say: None,
             told_brief: None,
             check: Check::default(),
+            runs: Runs::default(),
         }
     }
 
@@ -97,6 +101,11 @@ impl Room {
 
     pub(super) fn check(&self) -> &Check {
         &self.check
+    }
+
+    /// What the section did so far.
+    pub(crate) fn results(&self) -> Results {
+        self.runs.told()
     }
 
     /// Players whose devices are connected.
@@ -173,7 +182,9 @@ impl Room {
                 let is_turned = seat.gain_control_on || reading.capture.is_some_and(|c| c.gain_riding);
                 let (time_us, level_db) = (reading.time_us.get(), reading.level_db.get());
                 self.check.take(&seat.player_id, time_us, level_db, is_turned);
-                seat.take_reading(*reading, now_us);
+                seat.take_reading((*reading).clone(), now_us);
+                let is_trusted = seat.trusted_reading(now_us).is_some();
+                self.runs.take_reading(&seat.player_id, &reading, is_trusted);
             }
             Told::Microphone(report) => {
                 seat.take_microphone(&report);
@@ -198,12 +209,14 @@ impl Room {
                 seat.take_pulses(&pulses, now_us);
                 if accept(seat, connection, seq, effects) {
                     let player_id = seat.player_id.clone();
+                    self.runs.take_pulses(&player_id, &pulses);
                     effects.push(Effect::Keep(Kept::Pulses { player_id, seq, pulses }));
                 }
             }
             Told::SpanResult(result) => {
                 if accept(seat, connection, result.seq, effects) {
                     let (player_id, state) = (seat.player_id.clone(), seat.state());
+                    self.runs.take_span(&player_id, &result);
                     effects.push(Effect::Keep(Kept::Span { player_id, result: keepable(result), state }));
                 }
             }
@@ -358,6 +371,7 @@ impl Room {
                 effects.push(Effect::Send { connection, message: PlayerHears::You(you) });
             }
         }
+        self.runs.look(self.music.performed(), &self.seats, now_us);
         let now = now_of_all;
         let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
         effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));

@@ -1,5 +1,5 @@
-//! Numbers of pulses against the tick, as circular statistics: a pulse's offset only means something modulo the tick's
-//! period. Pure arithmetic; knows nothing of rooms.
+//! Numbers of pulses: against the tick as circular statistics, since a pulse's offset only means something modulo the tick's
+//! period; middles, spreads, slopes and rank correlations of the rest. Pure arithmetic; knows nothing of rooms.
 
 use std::f64::consts::TAU;
 
@@ -71,9 +71,71 @@ pub(super) fn constant_offset_ms(offsets: &[Offset]) -> Option<f64> {
             o.offset_ms + ((mean_ms - o.offset_ms) / o.period_ms).round() * o.period_ms
         })
         .collect();
-    unwrapped.sort_by(f64::total_cmp);
-    let mid = unwrapped.len() / 2;
-    Some(if unwrapped.len() % 2 == 1 { unwrapped[mid] } else { (unwrapped[mid - 1] + unwrapped[mid]) / 2.0 })
+    median(&mut unwrapped)
+}
+
+/// The middle value, or the mean of the two in the middle.
+pub(super) fn median(values: &mut [f64]) -> Option<f64> {
+    values.sort_unstable_by(f64::total_cmp);
+    let n = values.len();
+    (n > 0).then(|| (values[(n - 1) / 2] + values[n / 2]) / 2.0)
+}
+
+/// Arithmetic mean.
+pub(super) fn mean(values: &[f64]) -> Option<f64> {
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
+
+/// Slope of the least-squares line through points whose x differ.
+pub(super) fn slope(points: &[(f64, f64)]) -> Option<f64> {
+    let n = points.len() as f64;
+    let (x, y) = points.iter().fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
+    let (xx, xy) = points.iter().fold((0.0, 0.0), |(xx, xy), p| {
+        let dx = p.0 - x;
+        (xx + dx * dx, xy + dx * (p.1 - y))
+    });
+    (xx > 0.0).then_some(xy / xx)
+}
+
+/// Coefficient of variation within several series of intervals, each against its own mean: the root of the mean squared
+/// share by which an interval differs from its series' mean, with a degree of freedom less for each series. For one series it
+/// is the sample standard deviation over the mean.
+pub(super) fn variation_within<'a>(series: impl IntoIterator<Item = &'a [f64]>) -> Option<f64> {
+    let (mut squares, mut n_free) = (0.0, 0);
+    for intervals in series {
+        let Some(mean) = mean(intervals).filter(|&m| m > 0.0) else { continue };
+        squares += intervals.iter().map(|x| (x / mean - 1.0).powi(2)).sum::<f64>();
+        n_free += intervals.len() - 1;
+    }
+    (n_free > 0).then(|| (squares / n_free as f64).sqrt())
+}
+
+/// Rank correlation (Spearman): the ordinary correlation of ranks, equal values sharing their mean rank. `None` where one of
+/// both does not vary.
+pub(super) fn spearman(pairs: &[(f64, f64)]) -> Option<f64> {
+    let ranks_x = ranks(&pairs.iter().map(|p| p.0).collect::<Vec<_>>());
+    let ranks_y = ranks(&pairs.iter().map(|p| p.1).collect::<Vec<_>>());
+    // Ranks have the same mean whatever the values are.
+    let middle = (pairs.len() as f64 + 1.0) / 2.0;
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for (x, y) in ranks_x.iter().zip(&ranks_y) {
+        let (dx, dy) = (x - middle, y - middle);
+        (xx, yy, xy) = (xx + dx * dx, yy + dy * dy, xy + dx * dy);
+    }
+    (xx > 0.0 && yy > 0.0).then(|| (xy / (xx * yy).sqrt()).clamp(-1.0, 1.0))
+}
+
+fn ranks(values: &[f64]) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
+    let mut ranks = vec![0.0; values.len()];
+    let mut first = 0;
+    for group in order.chunk_by(|&a, &b| values[a] == values[b]) {
+        let rank = first as f64 + (group.len() as f64 + 1.0) / 2.0;
+        group.iter().for_each(|&i| ranks[i] = rank);
+        first += group.len();
+    }
+    ranks
 }
 
 /// How far a section is together.
@@ -87,12 +149,13 @@ pub(super) struct Together {
     pub(super) mean_ms: f64,
 }
 
-/// How far the pulses of several players are together, all at one period. `None` of fewer than [`MIN_PULSES`].
+/// How far the pulses of several players are together; where periods differ, milliseconds are of their mean. `None` of fewer
+/// than [`MIN_PULSES`].
 pub(super) fn together(offsets: &[Offset]) -> Option<Together> {
     if offsets.len() < MIN_PULSES {
         return None;
     }
-    let period_ms = offsets[0].period_ms;
+    let period_ms = offsets.iter().map(|o| o.period_ms).sum::<f64>() / offsets.len() as f64;
     let circular = Circular::of(offsets.iter().map(Offset::phase_rad))?;
     let spread_ms = circular.deviation_rad() / TAU * period_ms;
     Some(Together {
@@ -104,64 +167,5 @@ pub(super) fn together(offsets: &[Offset]) -> Option<Together> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Triplets at 66: 60000 / 66 / 3 ms.
-    const PERIOD_MS: f64 = 303.03;
-
-    fn offsets(ms: &[f64]) -> Vec<Offset> {
-        ms.iter().map(|&offset_ms| Offset { offset_ms, period_ms: PERIOD_MS }).collect()
-    }
-
-    #[test]
-    fn mean_angle_and_length_of_a_textbook_example() {
-        // Zar, Biostatistical Analysis, example 26.4: eight tree-leaning directions; r = 0.82522, mean angle 99 degrees.
-        let degrees = [45.0, 55.0, 81.0, 96.0, 110.0, 117.0, 132.0, 154.0f64];
-        let c = Circular::of(degrees.map(f64::to_radians)).unwrap();
-        assert!((c.resultant - 0.82522).abs() < 5e-6, "{c:?}");
-        assert!((c.mean_rad.to_degrees() - 99.0).abs() < 0.5, "{c:?}");
-    }
-
-    #[test]
-    fn phases_opposite_each_other_have_no_length() {
-        let c = Circular::of([0.0, TAU / 2.0, TAU / 4.0, -TAU / 4.0]).unwrap();
-        assert!(c.resultant < 1e-12);
-    }
-
-    #[test]
-    fn small_spreads_are_the_ordinary_standard_deviation() {
-        // For angles far less than a radian the circular deviation tends to the ordinary one: here 10 ms exactly.
-        let t = together(&offsets(&[-10.0, 10.0, -10.0, 10.0])).unwrap();
-        assert!((t.spread_ms.unwrap() - 10.0).abs() < 0.1, "{t:?}");
-        assert!(t.mean_ms.abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_player_late_by_80_ms_is_late_by_80_ms() {
-        let ms = constant_offset_ms(&offsets(&[80.0, 76.0, 84.0, 80.0, 79.0, 83.0, 80.0])).unwrap();
-        assert!((ms - 80.0).abs() < 1e-9, "{ms}");
-    }
-
-    #[test]
-    fn offsets_about_half_a_period_do_not_cancel() {
-        // Late by 150 ms with 5 ms of scatter: half of the pulses are nearer to the next tick and look early.
-        let wrapped: Vec<f64> = [145.0, 150.0, 155.0, 148.0, 152.0, 156.0, 149.0, 151.0]
-            .iter()
-            .map(|&ms: &f64| if ms > PERIOD_MS / 2.0 { ms - PERIOD_MS } else { ms })
-            .collect();
-        let ms = constant_offset_ms(&offsets(&wrapped)).unwrap();
-        let from_150 = (ms - 150.5).abs().min((ms + PERIOD_MS - 150.5).abs());
-        assert!(from_150 < 1.0, "{ms}");
-    }
-
-    #[test]
-    fn pulses_that_do_not_keep_to_the_tick_have_no_offset() {
-        assert_eq!(constant_offset_ms(&offsets(&[0.0, 75.0, 150.0, -75.0, 0.0, 75.0, 150.0, -75.0])), None);
-    }
-
-    #[test]
-    fn three_pulses_are_too_few_to_place() {
-        assert_eq!(constant_offset_ms(&offsets(&[80.0, 80.0, 80.0])), None);
-    }
-}
+#[path = "statistics_tests.rs"]
+mod tests;

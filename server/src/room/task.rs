@@ -14,7 +14,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{mpsc, oneshot, watch};
-use windrow_protocol::messages::{ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused};
+use windrow_protocol::messages::{
+    ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused, Results,
+};
 use windrow_protocol::units::{Hertz, Name};
 
 /// Events waiting for the room. When it is full the sockets wait, and behind them the devices.
@@ -75,6 +77,9 @@ enum Input {
     },
     Seats {
         answer: oneshot::Sender<Vec<SeatInfo>>,
+    },
+    Results {
+        answer: oneshot::Sender<Results>,
     },
 }
 
@@ -167,6 +172,13 @@ impl RoomHandle {
         let (answer, seats) = oneshot::channel();
         self.inputs.send(Input::Seats { answer }).await.map_err(|_| Ended)?;
         seats.await.map_err(|_| Ended)
+    }
+
+    /// What the section did so far.
+    pub(crate) async fn results(&self) -> Result<Results, Ended> {
+        let (answer, results) = oneshot::channel();
+        self.inputs.send(Input::Results { answer }).await.map_err(|_| Ended)?;
+        results.await.map_err(|_| Ended)
     }
 
     /// Makes a plan the one that is played from; the text says why not, if so.
@@ -324,6 +336,9 @@ impl RoomTask {
             }
             Input::Seats { answer } => {
                 let _ = answer.send(self.room.seat_list());
+            }
+            Input::Results { answer } => {
+                let _ = answer.send(self.room.results());
             }
         }
     }

@@ -113,6 +113,9 @@ pub struct Measures {
     /// Pitch centre at the end minus at the beginning.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drift_cents: Option<Cents>,
+    /// Pitch centre while pulsing minus that of the player's own straight tone before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_straight_cents: Option<Cents>,
     /// Coefficient of variation of the intervals between pulses.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub evenness_cv: Option<Ratio>,

@@ -1,0 +1,191 @@
+//! What the section did: gathers, while music is played, what devices tell, and keeps what each time through an exercise came
+//! to. Pure; knows only the protocol.
+//!
+//! A run goes from the first note after a count-in to the exercise's end, to another beginning or to a stop. Its pulses come up to
+//! some seconds late, so its figures are final [`SETTLES_US`] after its end; from then on only they are kept.
+
+mod heard;
+mod measures;
+mod run;
+mod shapes;
+#[cfg(test)]
+mod tests;
+
+use super::music::Performed;
+use super::seat::Seat;
+use run::Run;
+use std::collections::VecDeque;
+use windrow_protocol::messages::{self, Pulse, Reading, Results, SpanResult};
+
+/// Runs that are kept; older ones go. A double rehearsal has some dozens.
+const MAX_RUNS: usize = 200;
+/// Parts of players that are kept in all: some 20 MB. Older runs go.
+const MAX_MEASURES: usize = 100_000;
+/// Runs that are over and not final yet.
+const MAX_SETTLING: usize = 8;
+/// A phone that lost the Wi-Fi is back by then, or its pulses do not count. Our own choice.
+const SETTLES_US: f64 = 10e6;
+/// Less than this was begun by mistake and is not kept (our own choice).
+const LEAST_US: f64 = 2e6;
+/// Time between two looks counts at most so much: a look comes every fifth of a second, unless the computer was busy.
+const LONGEST_STEP_US: f64 = 1e6;
+/// While music is played there are new figures this often.
+const NEWS_EVERY_US: f64 = 2e6;
+
+/// All runs of a rehearsal.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Runs {
+    version: u32,
+    n_begun: u16,
+    settled: VecDeque<messages::Run>,
+    /// In order; the last may still be played.
+    open: Vec<Run>,
+    looked_us: Option<f64>,
+    told_us: f64,
+    is_changed: bool,
+    /// The last run as it was told at this version, and the one before as it was told last.
+    latest: Option<Latest>,
+    before: Option<messages::Run>,
+}
+
+/// The last run, for whoever has to decide how to go on.
+#[derive(Debug, Clone)]
+pub(super) struct Latest {
+    pub(super) run: messages::Run,
+    /// Bars it lasted so far.
+    pub(super) bars: f64,
+}
+
+impl Runs {
+    /// Counts up with every change; 0 before the first run.
+    pub(super) fn version(&self) -> u32 {
+        self.version
+    }
+
+    /// The last run.
+    pub(super) fn latest(&self) -> Option<&Latest> {
+        self.latest.as_ref()
+    }
+
+    /// The one before it.
+    pub(super) fn before(&self) -> Option<&messages::Run> {
+        self.before.as_ref()
+    }
+
+    /// Everything, as a page shows it.
+    pub(super) fn told(&self) -> Results {
+        let runs = self.settled.iter().cloned().chain(self.kept().map(Run::told)).collect();
+        Results { version: self.version, runs }
+    }
+
+    fn kept(&self) -> impl Iterator<Item = &Run> {
+        self.open.iter().filter(|run| run.lasted(LEAST_US))
+    }
+
+    /// Looks at what is played and at everybody.
+    pub(super) fn look(&mut self, performed: Option<Performed<'_>>, seats: &[Seat], now_us: f64) {
+        let step_us = self.looked_us.map_or(0.0, |us| (now_us - us).clamp(0.0, LONGEST_STEP_US));
+        self.looked_us = Some(now_us);
+        self.end_what_is_over(performed.as_ref(), now_us);
+        if self.live().is_none()
+            && let Some(performed) = &performed
+        {
+            self.begin(performed, now_us);
+        }
+        if let Some(run) = self.live() {
+            run.look(seats, step_us, now_us);
+            self.is_changed = true;
+        }
+        self.settle(now_us);
+        if self.is_changed && now_us - self.told_us >= NEWS_EVERY_US {
+            self.tell(now_us);
+        }
+    }
+
+    fn live(&mut self) -> Option<&mut Run> {
+        self.open.last_mut().filter(|run| run.ended_us.is_none())
+    }
+
+    fn end_what_is_over(&mut self, performed: Option<&Performed<'_>>, now_us: f64) {
+        let Some(run) = self.live() else { return };
+        let is_same = performed.is_some_and(|p| run.take_score(p));
+        let last_us = run.last_us();
+        if is_same && now_us < last_us {
+            return;
+        }
+        run.ended_us = Some(now_us.min(last_us));
+        if !run.lasted(LEAST_US) {
+            self.open.pop();
+            // The next one takes its number.
+            self.n_begun -= 1;
+        }
+        self.is_changed = true;
+        self.told_us = f64::NEG_INFINITY;
+    }
+
+    fn begin(&mut self, performed: &Performed<'_>, now_us: f64) {
+        let timeline = performed.timeline;
+        let here = timeline.span_index_at(timeline.beat_at(now_us));
+        let Some(span) = here.filter(|&i| timeline.score().spans[i].target.sounds()) else { return };
+        self.n_begun = self.n_begun.saturating_add(1);
+        self.open.push(Run::new(self.n_begun, performed, span));
+    }
+
+    /// Makes final what has been over for long enough.
+    fn settle(&mut self, now_us: f64) {
+        let is_due = |run: &Run| run.ended_us.is_some_and(|end| now_us - end >= SETTLES_US);
+        while self.open.first().is_some_and(is_due) || self.open.len() > MAX_SETTLING {
+            self.settled.push_back(self.open.remove(0).told());
+            self.is_changed = true;
+            self.told_us = f64::NEG_INFINITY;
+        }
+        let size = |run: &messages::Run| run.players.len() * (run.spans.len() + 1);
+        let mut n_measures: usize = self.settled.iter().map(size).sum();
+        while self.settled.len() > MAX_RUNS || n_measures > MAX_MEASURES {
+            n_measures -= self.settled.pop_front().map_or(n_measures, |run| size(&run));
+        }
+    }
+
+    fn tell(&mut self, now_us: f64) {
+        (self.is_changed, self.told_us) = (false, now_us);
+        let open = self.kept().last().map(|run| Latest { run: run.told(), bars: run.bars(now_us) });
+        if let Some(open) = open {
+            let former = self.latest.replace(open).map(|l| l.run);
+            let is_new = former.as_ref().map(|r| r.number) != self.latest.as_ref().map(|l| l.run.number);
+            self.before = if is_new { former } else { self.before.take() };
+        }
+        if self.latest.is_some() {
+            self.version = self.version.wrapping_add(1);
+        }
+    }
+
+    /// Takes a reading; whether it may be judged by is for the seat to say.
+    pub(super) fn take_reading(&mut self, player_id: &str, reading: &Reading, is_trusted: bool) {
+        self.open.iter_mut().for_each(|run| run.take_reading(player_id, reading, is_trusted));
+    }
+
+    /// Takes pulses, in any order and more than once.
+    pub(super) fn take_pulses(&mut self, player_id: &str, pulses: &[Pulse]) {
+        self.is_changed |= !self.open.is_empty();
+        self.open.iter_mut().for_each(|run| run.take_pulses(player_id, pulses));
+    }
+
+    /// Takes what a device says of a span.
+    pub(super) fn take_span(&mut self, player_id: &str, result: &SpanResult) {
+        self.is_changed |= !self.open.is_empty();
+        self.open.iter_mut().for_each(|run| run.take_span(player_id, result));
+    }
+
+    /// Keeps nothing more of a player.
+    pub(super) fn forget(&mut self, player_id: &str) {
+        self.open.iter_mut().for_each(|run| run.forget(player_id));
+        let of_latest = self.latest.as_mut().map(|l| &mut l.run);
+        for run in self.settled.iter_mut().chain(of_latest).chain(&mut self.before) {
+            if let Some(chair) = run.players.iter().find(|p| p.player_id == player_id).map(|p| p.chair) {
+                run.players.retain(|p| p.player_id != player_id);
+                run.section.out.retain(|&out| out != chair);
+            }
+        }
+        self.version = self.version.wrapping_add(u32::from(self.latest.is_some()));
+    }
+}

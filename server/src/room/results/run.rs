@@ -1,0 +1,414 @@
+//! One time through an exercise: its part of a score, what was heard of each player meanwhile, and what all of it comes to.
+//! Pure; knows only the protocol.
+
+use super::super::music::Performed;
+use super::super::seat::Seat;
+use super::super::statistics::{Offset, constant_offset_ms, median, together};
+use super::heard::{Heard, Look, is_verdict};
+use super::measures::{Music, Part, measures, offsets, resting};
+use super::shapes::{Depth, Following, ease_us, following};
+use std::collections::BTreeMap;
+use windrow_protocol::judge::State;
+use windrow_protocol::messages::{
+    self, HairpinFit, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult,
+};
+use windrow_protocol::score::{Dynamic, Ease, Span, Target};
+use windrow_protocol::timeline::Timeline;
+use windrow_protocol::units::{Name, Share};
+
+/// Parts that are told of; an exercise of more is told by its first ones, its whole by all.
+const MAX_PARTS: usize = 64;
+
+/// A run whose figures may still change.
+#[derive(Debug, Clone)]
+pub(super) struct Run {
+    pub(super) number: u16,
+    exercise: u16,
+    name: String,
+    /// The newest score of the music it is part of: what was played stays in it as it was.
+    timeline: Timeline,
+    first_version: u32,
+    /// Its first span, and the one after its last.
+    first: usize,
+    end: usize,
+    /// When it was over; `None` while it is played.
+    pub(super) ended_us: Option<f64>,
+    /// By player id.
+    players: BTreeMap<String, Player>,
+}
+
+#[derive(Debug, Clone)]
+struct Player {
+    chair: u16,
+    name: Name,
+    part: String,
+    heard: Heard,
+}
+
+impl Run {
+    /// Begins with the exercise that a span belongs to.
+    pub(super) fn new(number: u16, performed: &Performed<'_>, span: usize) -> Self {
+        let first = (0..=span).rev().find(|&i| performed.begins(i)).unwrap_or(0);
+        let (exercise, name) = performed.exercise_of(span);
+        let timeline = performed.timeline.clone();
+        let mut run = Self {
+            number,
+            exercise,
+            name: name.to_owned(),
+            first_version: timeline.score().version,
+            timeline,
+            first,
+            end: first,
+            ended_us: None,
+            players: BTreeMap::new(),
+        };
+        run.end = run.end_in(performed);
+        run
+    }
+
+    fn end_in(&self, performed: &Performed<'_>) -> usize {
+        let n_spans = performed.timeline.score().spans.len();
+        (self.first + 1..n_spans).find(|&i| performed.begins(i)).unwrap_or(n_spans)
+    }
+
+    /// Takes a new version of the score; whether it is the same music at all.
+    pub(super) fn take_score(&mut self, performed: &Performed<'_>) -> bool {
+        let (known, new) = (self.timeline.score(), performed.timeline.score());
+        if new.start_us != known.start_us || new.version < known.version || self.first >= new.spans.len() {
+            return false;
+        }
+        if new.version != known.version {
+            self.timeline = performed.timeline.clone();
+            self.end = self.end_in(performed);
+        }
+        true
+    }
+
+    /// When its last span ends, as the score is now; infinite where it goes on.
+    pub(super) fn last_us(&self) -> f64 {
+        let end = self.timeline.span_start(self.end).or(self.timeline.end_beat());
+        end.map_or(f64::INFINITY, |beat| self.timeline.time_of(beat))
+    }
+
+    fn music(&self) -> Music<'_> {
+        Music { timeline: &self.timeline, end_us: self.ended_us.unwrap_or(f64::INFINITY).min(self.last_us()) }
+    }
+
+    fn holds(&self, span: usize) -> bool {
+        (self.first..self.end).contains(&span)
+    }
+
+    /// Whether anybody was asked to play for so long.
+    pub(super) fn lasted(&self, us: f64) -> bool {
+        self.players.values().any(|p| p.heard.spans.values().map(|a| a.asked_us).sum::<f64>() >= us)
+    }
+
+    /// Bars played so far.
+    pub(super) fn bars(&self, now_us: f64) -> f64 {
+        let start = (self.first..self.end).find(|&i| self.music().span(i).target.sounds());
+        let start = start.and_then(|i| self.timeline.span_start(i)).unwrap_or(0.0);
+        let beats = self.timeline.beat_at(now_us.min(self.music().end_us)) - start;
+        beats / f64::from(self.timeline.score().beats_per_bar)
+    }
+
+    /// Looks at everybody `us` after the look before.
+    pub(super) fn look(&mut self, seats: &[Seat], us: f64, now_us: f64) {
+        let span_idx = self.timeline.span_index_at(self.timeline.beat_at(now_us));
+        let Some(idx) = span_idx.filter(|&i| self.holds(i)) else { return };
+        let span = &self.timeline.score().spans[idx];
+        let us = us.min(now_us - self.music().bounds_us(idx).0).max(0.0);
+        for seat in seats.iter().filter(|s| s.connection.is_some()) {
+            let player = self.players.entry(seat.player_id.clone()).or_insert_with(|| Player {
+                chair: seat.chair,
+                name: seat.name.clone(),
+                part: String::new(),
+                heard: Heard::default(),
+            });
+            player.chair = seat.chair;
+            if player.name != seat.name || player.part != seat.part {
+                (player.name, player.part) = (seat.name.clone(), seat.part.clone());
+            }
+            player.heard.is_calibrated = seat.calibrated;
+            if span.target.sounds() && span.is_turn_of(seat.chair) && !seat.resting {
+                let is_trusted = seat.trusted_reading(now_us).is_some();
+                player.heard.look(idx, Look { us, judged: seat.judged(), is_trusted });
+            }
+        }
+    }
+
+    pub(super) fn take_reading(&mut self, player_id: &str, reading: &Reading, is_trusted: bool) {
+        let time_us = reading.time_us.get();
+        let Some(player) = self.players.get_mut(player_id) else { return };
+        let span_idx = self.timeline.span_index_at(self.timeline.beat_at(time_us));
+        let Some(idx) = span_idx.filter(|i| (self.first..self.end).contains(i)) else { return };
+        if self.ended_us.is_some_and(|end| time_us > end) {
+            return;
+        }
+        let span = &self.timeline.score().spans[idx];
+        // Who waits hears others.
+        if span.target.sounds() && span.is_turn_of(player.chair) {
+            player.heard.take_reading(idx, reading, is_trusted, changes_loudness(span));
+        }
+    }
+
+    /// Takes the pulses that belong to this run. What was played after a stop does not.
+    pub(super) fn take_pulses(&mut self, player_id: &str, pulses: &[Pulse]) {
+        let Some(player) = self.players.get_mut(player_id) else { return };
+        for pulse in pulses {
+            let span = self.timeline.span_of_pulse(pulse.time_us.get());
+            let Some(idx) = span.filter(|i| (self.first..self.end).contains(i)) else { continue };
+            let span = &self.timeline.score().spans[idx];
+            if span.target.sounds() && span.is_turn_of(player.chair) {
+                player.heard.take_pulse(pulse);
+            }
+        }
+    }
+
+    /// Takes what a device says of a span. One that was played keeps its place in later versions of the score.
+    pub(super) fn take_span(&mut self, player_id: &str, result: &SpanResult) {
+        let versions = self.first_version..=self.timeline.score().version;
+        let idx = usize::from(result.span_idx);
+        if !versions.contains(&result.score_version) || !self.holds(idx) {
+            return;
+        }
+        if let Some(player) = self.players.get_mut(player_id) {
+            player.heard.told.insert(idx, result.clone());
+        }
+    }
+
+    pub(super) fn forget(&mut self, player_id: &str) {
+        self.players.remove(player_id);
+    }
+
+    /// Everything it comes to.
+    pub(super) fn told(&self) -> messages::Run {
+        let parts = self.parts();
+        let mut players: Vec<(&Player, PlayerResult)> =
+            self.players.iter().map(|(id, p)| (p, self.player(id, p, &parts))).collect();
+        players.sort_by_key(|(_, result)| result.chair);
+        let section = self.section(&players);
+        messages::Run {
+            number: self.number,
+            exercise: self.exercise,
+            name: self.name.clone(),
+            is_over: self.ended_us.is_some(),
+            spans: parts.iter().take(MAX_PARTS).map(|part| part.title.clone()).collect(),
+            section,
+            players: players.into_iter().map(|(_, result)| result).collect(),
+        }
+    }
+
+    /// What was asked so far, with spans that ask the same joined.
+    fn parts(&self) -> Vec<Part> {
+        let asks = |i: usize| {
+            let span = self.music().span(i);
+            (span.target, span.bpm, span.bpm_to, span.dynamics, span.ease, span.loosely)
+        };
+        let is_begun = |i: &usize| self.players.values().any(|p| p.heard.spans.contains_key(i));
+        let mut parts: Vec<Part> = Vec::new();
+        for idx in (self.first..self.end).filter(|&i| self.music().span(i).target.sounds()).filter(is_begun) {
+            match parts.last_mut() {
+                // A span that changes on the way is the same as the one before only where each has a turn of it.
+                Some(part)
+                    if part.spans.last() == Some(&(idx - 1))
+                        && asks(idx) == asks(idx - 1)
+                        && (is_steady(self.music().span(idx)) || !self.music().span(idx).turn.is_empty()) =>
+                {
+                    part.spans.push(idx);
+                }
+                _ => parts.push(Part { title: heading(self.music().span(idx)), spans: vec![idx] }),
+            }
+        }
+        parts
+    }
+
+    fn player(&self, player_id: &str, player: &Player, parts: &[Part]) -> PlayerResult {
+        let music = self.music();
+        let all: Vec<&Part> = parts.iter().collect();
+        let whole = measures(music, &all, &player.heard).unwrap_or_else(resting);
+        let heard_at_all = |m: &Measures| m.state != State::NotHeard || m.trusted.get() > 0.0;
+        let of_part = |part: &Part| measures(music, &[part], &player.heard).filter(heard_at_all);
+        let pulses = if is_verdict(whole.state) { music.pulses(&player.heard) } else { Vec::new() };
+        PlayerResult {
+            player_id: player_id.to_owned(),
+            chair: player.chair,
+            name: player.name.clone(),
+            part: player.part.clone(),
+            whole,
+            spans: parts.iter().take(MAX_PARTS).map(of_part).collect(),
+            ease_beats: self.ease_beats(player, &pulses),
+            hairpin: self.hairpin(player, &pulses),
+        }
+    }
+
+    /// Median over the times that growing was asked for.
+    fn ease_beats(&self, player: &Player, pulses: &[(usize, &Pulse)]) -> Option<f64> {
+        let depths = |idx: usize| depths_in(pulses, idx..=idx);
+        let is_asked = |idx: &usize| player.heard.spans.contains_key(idx);
+        let grows = |i: &usize| self.music().span(*i).ease.is_some_and(|e| e.to.get() > e.from.get());
+        let mut beats: Vec<f64> = (self.first..self.end)
+            .filter(is_asked)
+            .filter(grows)
+            .filter_map(|i| {
+                // Only what is full by then shows what full is.
+                let next = (i + 1..self.end).find(is_asked).filter(|&n| n == i + 1);
+                let is_full = |n: &usize| {
+                    let span = self.music().span(*n);
+                    span.target != Target::Straight
+                        && span.ease.is_none_or(|e| e == Ease { from: e.to, to: e.to })
+                };
+                let full = next.filter(is_full).map(depths).unwrap_or_default();
+                let (from_us, to_us) = ease_us(self.music().bounds_us(i).0, &depths(i), &full)?;
+                Some(self.timeline.beat_at(to_us) - self.timeline.beat_at(from_us))
+            })
+            .collect();
+        median(&mut beats).map(|b| (b * 100.0).round() / 100.0)
+    }
+
+    fn hairpin(&self, player: &Player, pulses: &[(usize, &Pulse)]) -> Option<HairpinFit> {
+        let music = self.music();
+        let swells: Vec<Swell> = self
+            .swells()
+            .into_iter()
+            .filter(|s| s.spans.clone().all(|i| player.heard.spans.contains_key(&i)))
+            .collect();
+        let peak_asked = swells.first()?.peak_asked;
+        let mut fits = Vec::new();
+        for swell in &swells {
+            let (from_us, to_us) =
+                (music.bounds_us(*swell.spans.start()).0, music.bounds_us(*swell.spans.end()).1);
+            let levels = player.heard.levels_between(from_us, to_us);
+            let followed = following(&depths_in(pulses, swell.spans.clone()), levels);
+            let share = followed.peak_us.map(|us| (us - from_us) / (to_us - from_us));
+            fits.push((followed, share));
+        }
+        // Of several times the middle one, so that one that failed does not count for all.
+        let middle = |of: fn(&(Following, Option<f64>)) -> Option<f64>| {
+            median(&mut fits.iter().filter_map(of).collect::<Vec<_>>())
+        };
+        let hundredths = |r: f64| (r * 100.0).round() / 100.0;
+        Some(HairpinFit {
+            depth: middle(|f| f.0.depth).map(hundredths),
+            rate: middle(|f| f.0.rate).map(hundredths),
+            peak: middle(|f| f.1).and_then(Share::clamped),
+            peak_asked: Share::clamped(peak_asked)?,
+        })
+    }
+
+    /// Stretches in which the loudness grows, shrinks, or does both.
+    fn swells(&self) -> Vec<Swell> {
+        let music = self.music();
+        let mut swells: Vec<Swell> = Vec::new();
+        for idx in (self.first..self.end).filter(|&i| changes_loudness(music.span(i))) {
+            let (start_us, end_us) = music.bounds_us(idx);
+            if music.span(idx).length_beats.is_none() || end_us <= start_us {
+                continue;
+            }
+            let grows = |i: usize| music.span(i).dynamics.is_some_and(|d| d.to > d.from);
+            let goes_on = swells.last().is_some_and(|s| {
+                let last = *s.spans.end();
+                last + 1 == idx
+                    && (grows(last) || !grows(idx))
+                    && music.span(last).turn == music.span(idx).turn
+            });
+            match swells.last_mut().filter(|_| goes_on) {
+                Some(swell) => swell.spans = *swell.spans.start()..=idx,
+                None => swells.push(Swell { spans: idx..=idx, peak_asked: 0.0 }),
+            }
+        }
+        for swell in &mut swells {
+            let (from_us, to_us) =
+                (music.bounds_us(*swell.spans.start()).0, music.bounds_us(*swell.spans.end()).1);
+            let turn = swell.spans.clone().find(|&i| music.span(i).dynamics.is_some_and(|d| d.to < d.from));
+            let turn_us = turn.map_or(to_us, |i| music.bounds_us(i).0);
+            swell.peak_asked = (turn_us - from_us) / (to_us - from_us);
+        }
+        swells
+    }
+
+    fn section(&self, players: &[(&Player, PlayerResult)]) -> SectionResult {
+        let judged: Vec<&(&Player, PlayerResult)> =
+            players.iter().filter(|(_, r)| is_verdict(r.whole.state)).collect();
+        let count = |n: usize| u16::try_from(n).expect("a room has at most 256 seats");
+        let n_matched = judged.iter().filter(|(p, _)| p.heard.in_the_end() == Some(State::Matched)).count();
+        let (mut judged_us, mut matched_us) = (0.0, 0.0);
+        for asked in judged.iter().flat_map(|(p, _)| p.heard.spans.values()) {
+            judged_us += asked.standing.judged_us();
+            matched_us += asked.standing.of(State::Matched);
+        }
+        let all: Vec<Offset> = judged.iter().flat_map(|(p, _)| self.comparable_offsets(p)).collect();
+        let together = together(&all).filter(|_| judged.len() >= 2);
+        let mut out: Vec<(f64, u16)> = judged
+            .iter()
+            .filter_map(|(_, r)| Some((r.whole.matched?.get(), r.chair)))
+            .filter(|(matched, _)| *matched < 0.5)
+            .collect();
+        out.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        SectionResult {
+            n_judged: count(judged.len()),
+            n_matched: count(n_matched),
+            matched: Share::clamped(matched_us / judged_us).filter(|_| judged_us > 0.0),
+            together: together.and_then(|t| Share::clamped(t.resultant)),
+            spread_ms: together.and_then(|t| t.spread_ms),
+            mean_ms: together.map(|t| t.mean_ms),
+            out: out.into_iter().map(|(_, chair)| chair).collect(),
+        }
+    }
+
+    /// Offsets from the tick, without the constant one of a device that is not calibrated.
+    fn comparable_offsets(&self, player: &Player) -> Vec<Offset> {
+        let music = self.music();
+        let mut all = offsets(music, &music.pulses(&player.heard));
+        let constant_ms = constant_offset_ms(&all).filter(|_| !player.heard.is_calibrated);
+        all.iter_mut().for_each(|o| o.offset_ms -= constant_ms.unwrap_or(0.0));
+        all
+    }
+}
+
+/// A stretch of changing loudness, and where its loudest moment is written, as a share of it.
+struct Swell {
+    spans: std::ops::RangeInclusive<usize>,
+    peak_asked: f64,
+}
+
+fn depths_in(pulses: &[(usize, &Pulse)], spans: std::ops::RangeInclusive<usize>) -> Vec<Depth> {
+    let within = pulses.iter().filter(|(span, _)| spans.contains(span));
+    within.map(|(_, p)| Depth { time_us: p.time_us.get(), depth_db: p.depth_db.get() }).collect()
+}
+
+fn changes_loudness(span: &Span) -> bool {
+    span.dynamics.is_some_and(|d| d.from != d.to)
+}
+
+fn is_steady(span: &Span) -> bool {
+    span.bpm_to.is_none() && !changes_loudness(span) && span.ease.is_none()
+}
+
+/// What a span asks, in a few words: "Eighths at 60, growing", "Free vibrato at 60, p to f".
+fn heading(span: &Span) -> String {
+    let mut words = span.title();
+    if let Some(ease) = span.ease.filter(|e| e.from != e.to) {
+        words += if ease.to.get() > ease.from.get() { ", growing" } else { ", fading" };
+    }
+    if let Some(loud) = span.dynamics {
+        words += &match loud.from == loud.to {
+            true => format!(", {}", mark(loud.from)),
+            false => format!(", {} to {}", mark(loud.from), mark(loud.to)),
+        };
+    }
+    if span.loosely {
+        words += ", less measured";
+    }
+    words
+}
+
+fn mark(dynamic: Dynamic) -> &'static str {
+    match dynamic {
+        Dynamic::Pp => "pp",
+        Dynamic::P => "p",
+        Dynamic::Mp => "mp",
+        Dynamic::Mf => "mf",
+        Dynamic::F => "f",
+        Dynamic::Ff => "ff",
+    }
+}
