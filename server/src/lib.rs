@@ -14,6 +14,7 @@ mod reach;
 mod room;
 mod roster;
 mod serving;
+mod shelf;
 pub mod store;
 mod tls;
 mod warning;

@@ -12,6 +12,7 @@ use crate::http::{self, App, Lines, Shared};
 use crate::reach::{Announced, Reach, link_host};
 use crate::room::{Registry, RoomTask, new_code, random_text};
 use crate::roster::{Roster, keep_only_recent, usual_section};
+use crate::shelf::Shelf;
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
 use listeners::Listeners;
@@ -120,6 +121,7 @@ impl Server {
         )
         .await
         .map_err(store_error)?;
+        let shelf = Shelf::new(store.clone(), room.clone());
         let rooms = Registry::default();
         rooms.add(&session_id, room);
         let access = Access::open(store.clone(), code.clone(), now_ms).await.map_err(store_error)?;
@@ -140,6 +142,7 @@ impl Server {
             clock,
             session_id: session_id.clone(),
             roster,
+            shelf,
             access,
             program_key: config.program_key.clone(),
             reach: reach.clone(),
@@ -152,6 +155,7 @@ impl Server {
         if let Err(error) = shared.roster.refresh().await {
             tracing::warn!(%error, "the section's list could not be brought into the room");
         }
+        shared.shelf.take_up().await;
         tokio::spawn(shared.clone().watch_roster());
         tokio::spawn(keep_only_recent(
             store.clone(),

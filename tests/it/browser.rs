@@ -12,6 +12,7 @@ mod joining;
 mod microphone_check;
 mod own_delay;
 mod own_tick;
+mod plan_editing;
 mod refused;
 mod room_page;
 mod roster_place;

@@ -138,6 +138,12 @@ const ARROWS: &[Arrow] = &[
         why: "the roster brings records and room together, whoever asks",
     },
     Arrow {
+        under: "server/src/shelf.rs",
+        except: &[],
+        forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::player", "crate::commands"],
+        why: "the shelf brings plans, records and room together, whoever asks",
+    },
+    Arrow {
         under: "server/src/store",
         except: &[],
         forbidden: &[

@@ -50,6 +50,13 @@ pub async fn post(addr: SocketAddr, path: &str, cookie: &str, form: &[(&str, &st
     send(addr, "POST", path, &headers, &body.join("&")).await
 }
 
+/// Puts something at an address as one of the server's own pages does, with its origin.
+pub async fn put(addr: SocketAddr, path: &str, cookie: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+    let origin = format!("http://{addr}");
+    let own = [("Origin", origin.as_str()), ("Cookie", cookie), ("Content-Type", "application/json")];
+    send(addr, "PUT", path, &[&own, headers].concat(), body).await
+}
+
 /// Sends a request.
 ///
 /// # Panics

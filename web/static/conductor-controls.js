@@ -1,16 +1,8 @@
 // The conductor's buttons, selects and keys. Each turns into one command of the protocol; what the commands do is the
 // room's business. Knows no socket and no raster.
 
+import { ChairNotes } from "./chair-notes.js";
 import { keep, recall } from "./kept.js";
-import { spelled } from "./written-note.js";
-
-/** Sounding notes offered for everyone: F2 to F5, the middle of all the instruments' ranges. */
-const LOWEST_MIDI = 41;
-const HIGHEST_MIDI = 77;
-const WIRE_NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
-
-/** @param {number} midi name on the wire */
-const wireName = (midi) => `${WIRE_NAMES[midi % 12]}${Math.floor(midi / 12) - 1}`;
 
 export class ConductorControls {
   /**
@@ -21,6 +13,7 @@ export class ConductorControls {
    * @param {() => void} hooks.unchoose
    * @param {() => void} hooks.resized the controls are higher or lower than before
    * @param {() => void} hooks.wall
+   * @param {() => void} hooks.plan
    */
   constructor(page, hooks) {
     this.page = page;
@@ -28,7 +21,7 @@ export class ConductorControls {
     this.isPlaying = false;
     this.canGoOn = false;
     this.canHold = false;
-    this.fillNotes();
+    this.notes = new ChairNotes(page, hooks.command);
     this.at("start").addEventListener("click", () => this.startOrStop());
     this.at("hold").addEventListener("click", () => this.holdOrGoOn());
     this.at("again").addEventListener("click", () => hooks.command({ type: "again" }));
@@ -39,9 +32,9 @@ export class ConductorControls {
     this.at("wall").addEventListener("click", () => hooks.wall());
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
-    this.onChange("note", (value) => ({ type: "set-note", note: value || null }));
     this.onChange("turns", (value) => ({ type: "set-turns", turns: value }));
     this.onChange("voicing", (value) => ({ type: "set-voicing", voicing: value }));
+    this.onChange("tuning", (value) => ({ type: "set-tuning", tuning: value }));
     this.onChange("bpm", (value) => ({ type: "set-tempo", bpm: Number(value), at: this.at("when").value }));
     this.onChange("tick-from", (value) => ({ type: "set-tick", from: value }));
     this.help = /** @type {HTMLDialogElement} */ (this.at("help"));
@@ -53,24 +46,13 @@ export class ConductorControls {
     // A control pressed by pointer gives the focus back, so that the next press of space still starts and stops.
     page.addEventListener("pointerup", (event) => {
       const pressed = /** @type {Element} */ (event.target).closest?.("button");
-      if (pressed && !this.help.open) /** @type {HTMLElement} */ (pressed).blur();
+      if (pressed && !this.dialogIsOpen()) /** @type {HTMLElement} */ (pressed).blur();
     });
   }
 
   /** @param {string} id @returns {any} */
   at(id) {
     return this.page.getElementById(id);
-  }
-
-  fillNotes() {
-    const select = this.at("note");
-    for (let midi = HIGHEST_MIDI; midi >= LOWEST_MIDI; midi -= 1) {
-      const option = this.page.createElement("option");
-      const { name, octave } = spelled(midi);
-      option.value = wireName(midi);
-      option.textContent = `${name}${octave}`;
-      select.append(option);
-    }
   }
 
   /** @param {string} id @param {(value: string) => object} command */
@@ -135,8 +117,9 @@ export class ConductorControls {
     const { kind, per_beat: perBeat } = settings.target;
     this.showSelect("per-beat", kind === "pulses" ? String(perBeat) : kind === "straight" ? "0" : kind);
     this.showSelect("count-in", String(settings.count_in_bars));
-    this.showSelect("note", settings.note ?? "");
+    this.notes.show(snapshot);
     this.showSelect("voicing", settings.voicing);
+    this.showSelect("tuning", settings.tuning);
     this.showSelect("turns", settings.turns);
   }
 
@@ -154,10 +137,14 @@ export class ConductorControls {
     select.value = value;
   }
 
+  dialogIsOpen() {
+    return this.page.querySelector("dialog[open]") !== null;
+  }
+
   /** @param {KeyboardEvent} event */
   key(event) {
     const target = /** @type {Element} */ (event.target);
-    if (event.ctrlKey || event.metaKey || event.altKey || this.help.open) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || this.dialogIsOpen()) return;
     if (target.closest("select, input, textarea")) return;
     const isOnButton = target.closest("button, a, summary") !== null;
     const run = this.keyAction(event.key, isOnButton, target.closest("#lanes") !== null);
@@ -200,6 +187,9 @@ export class ConductorControls {
       case "b":
       case "B":
         return () => this.change({ type: "back" });
+      case "p":
+      case "P":
+        return () => this.hooks.plan();
       case ".":
         return () => this.hooks.command({ type: "stop", at: "bar" });
       case "-":

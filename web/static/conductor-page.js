@@ -3,6 +3,7 @@
 import { ClockTrouble } from "./clock-words.js";
 import { ConductorControls } from "./conductor-controls.js";
 import { ConductorNotices } from "./conductor-notices.js";
+import { ConductorPlan } from "./conductor-plan.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { keep, recall } from "./kept.js";
@@ -28,13 +29,16 @@ async function open() {
   let isPlaying = false;
 
   const tick = new ConductorTick(document, time, () => isPlaying);
+  const command = (/** @type {object} */ what) => {
+    // Sound may only begin inside a press, and each command is one.
+    tick.start();
+    keepAwake();
+    if (!socket.send(what)) view.trouble("The room cannot be reached just now, so nothing was sent. Trying again.");
+  };
+  const plan = new ConductorPlan(document, command, () => time.serverNowUs());
   const controls = new ConductorControls(document, {
-    command: (command) => {
-      // Sound may only begin inside a press, and each command is one.
-      tick.start();
-      keepAwake();
-      if (!socket.send(command)) view.trouble("The room cannot be reached just now, so nothing was sent. Trying again.");
-    },
+    command,
+    plan: () => plan.open(),
     chooseNext: (step) => view.chooseNext(step),
     unchoose: () => view.unchoose(),
     wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
@@ -52,6 +56,7 @@ async function open() {
         const [former, wasPlaying] = [time.score, isPlaying];
         isPlaying = Boolean(message.score);
         controls.show(message);
+        plan.show(message);
         view.show(message);
         notices.show(message.notices ?? []);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();

@@ -24,8 +24,8 @@ const CLOSE_PX = 42;
 /** Width under which the raster gives way to words, px; conductor-sizes.css has it too. */
 const NARROW_PX = 700;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
-const FRAME_PX = 268;
-const FRAME_PROJECTOR_PX = 376;
+const FRAME_PX = 294;
+const FRAME_PROJECTOR_PX = 410;
 /** Letters beyond which the say line is set smaller, on two rows: what fits a laptop's width. */
 const LONG_LINE = 50;
 /** Height of the words on how to join, px. */
@@ -147,10 +147,16 @@ export class ConductorView extends PageElements {
     this.showSay(snapshot, nowMs);
     const wordsToo = nowMs - this.wordsMs >= WORDS_MS;
     if (wordsToo) this.wordsMs = nowMs;
-    this.rows.show(withTurns(snapshot.lanes, snapshot.turn ?? []), this.sayLine.shown.playerId, this.chosenId, wordsToo);
+    this.rows.show(withTurns(snapshot.lanes, snapshot.turn ?? [], this.nextTurn(snapshot)), this.sayLine.shown.playerId, this.chosenId, wordsToo);
     this.tally.show(snapshot.lanes);
     this.showSection(snapshot.section);
     this.fitLanes(snapshot.lanes.length);
+  }
+
+  /** Chairs whose turn comes next. @param {any} snapshot @returns {number[]} */
+  nextTurn(snapshot) {
+    if (!snapshot.score || !this.time.score) return [];
+    return nextSpan(snapshot.score, this.time, this.nowBeat())?.span.turn ?? [];
   }
 
   /** @param {any} snapshot @param {number} nowMs */

@@ -29,12 +29,14 @@ export function laneInWords(lane) {
 }
 
 /**
- * Lanes with whose turn it is, where not all play.
+ * Lanes with whose turn it is and whose comes next, where not all play.
  * @param {any[]} lanes
  * @param {number[]} turn chairs; empty where all play
+ * @param {number[]} next chairs after them
  */
-export function withTurns(lanes, turn) {
-  return turn.length === 0 ? lanes : lanes.map((lane) => ({ ...lane, plays: turn.includes(lane.chair) }));
+export function withTurns(lanes, turn, next = []) {
+  if (turn.length === 0 && next.length === 0) return lanes;
+  return lanes.map((lane) => ({ ...lane, plays: turn.includes(lane.chair), isNext: next.includes(lane.chair) }));
 }
 
 /**
@@ -140,7 +142,8 @@ export class LaneRows {
     put(row.part, lane.part);
     put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
     put(row.word, unmeasuredWord(lane) || lookOf(lane.state).word);
-    put(row.evidence, [lane.plays ? "plays now" : "", quietWords(lane)].filter(Boolean).join(", "));
+    const turn = lane.plays ? "plays now" : lane.isNext ? "plays next" : "";
+    put(row.evidence, [turn, quietWords(lane)].filter(Boolean).join(", "));
     drawShape(row.shape, lane.state);
     const isNewState = row.item.dataset.state !== lane.state;
     row.item.dataset.state = lane.state;

@@ -15,6 +15,8 @@ mod lines_tests;
 mod mine;
 mod pages;
 mod peer;
+mod plan_editor;
+mod plans;
 mod player_socket;
 mod protection;
 mod reach;
@@ -33,9 +35,10 @@ use crate::clock::{ServerClock, unix_ms};
 use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
 use crate::roster::Roster;
+use crate::shelf::Shelf;
 use axum::Router;
 use axum::middleware::{from_fn_with_state, map_response_with_state};
-use route::{Route, get, post};
+use route::{Route, get, post, post_plan, put_plan};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
@@ -72,6 +75,8 @@ pub(crate) struct Shared {
     pub(crate) access: Access,
     /// Who belongs to the section, and what is stored about them.
     pub(crate) roster: Roster,
+    /// Its plans.
+    pub(crate) shelf: Shelf,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
     /// How devices get here.
@@ -221,6 +226,15 @@ fn routes() -> Vec<Route> {
         post("/conduct/roster/erase", roster::erase),
         get("/conduct/roster.csv", roster::export),
         get("/conduct/seats.json", roster::seats),
+        get("/conduct/plans", plans::show),
+        post("/conduct/plans", plans::act),
+        post_plan("/conduct/plans/import", plans::import),
+        post("/conduct/plans/delete", plans::delete),
+        get("/conduct/plans.json", plans::list),
+        get("/conduct/plans/{name}", plan_editor::text),
+        put_plan("/conduct/plans/{name}", plan_editor::put),
+        get("/conduct/plans/{name}/edit", plan_editor::show),
+        post_plan("/conduct/plans/{name}/edit", plan_editor::save),
         get("/ws/player", player_socket::open),
         get("/ws/conductor", conductor_socket::open),
         post("/line/player", line::open_player),

@@ -9,6 +9,9 @@ use axum::routing::{self, MethodRouter};
 /// Longest form: a roster of some thousand lines.
 const MAX_FORM_BYTES: usize = 256 * 1024;
 
+/// Longest plan, or MusicXML file to make one of, as a form writes it: signs other than letters take three each.
+const MAX_PLAN_BYTES: usize = 4 * 1024 * 1024;
+
 /// One route.
 pub(super) struct Route {
     pub(super) method: &'static str,
@@ -25,4 +28,16 @@ pub(super) fn get<T: 'static>(path: &'static str, handler: impl Handler<T, App>)
 pub(super) fn post<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
     let handler = routing::post(handler).layer(DefaultBodyLimit::max(MAX_FORM_BYTES));
     Route { method: "POST", path, handler }
+}
+
+/// The same for a whole plan or a file of music.
+pub(super) fn post_plan<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
+    let handler = routing::post(handler).layer(DefaultBodyLimit::max(MAX_PLAN_BYTES));
+    Route { method: "POST", path, handler }
+}
+
+/// A route that a plan is put at, by a page or a script.
+pub(super) fn put_plan<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
+    let handler = routing::put(handler).layer(DefaultBodyLimit::max(MAX_PLAN_BYTES));
+    Route { method: "PUT", path, handler }
 }

@@ -15,6 +15,7 @@ pub(crate) const MAX_BYTES: usize = 1024 * 1024;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct BadPlan {
     complaints: Vec<String>,
+    found: Vec<Complaint>,
 }
 
 impl BadPlan {
@@ -23,8 +24,17 @@ impl BadPlan {
         &self.complaints
     }
 
+    /// The same, each with its place apart, for a page that shows it there.
+    pub(crate) fn found(&self) -> &[Complaint] {
+        &self.found
+    }
+
+    fn new(found: Vec<Complaint>) -> Self {
+        Self { complaints: found.iter().map(Complaint::to_string).collect(), found }
+    }
+
     fn one(complaint: impl Into<String>) -> Self {
-        Self { complaints: vec![complaint.into()] }
+        Self::new(vec![Complaint::of_plan(&Place::default(), complaint.into())])
     }
 }
 
@@ -63,7 +73,7 @@ pub(crate) fn read(text: &str) -> Result<Plan, BadPlan> {
     is_of_this_kind(&value)?;
     let complaints = all_complaints(&value);
     if !complaints.is_empty() {
-        return Err(BadPlan { complaints: complaints.iter().map(Complaint::to_string).collect() });
+        return Err(BadPlan::new(complaints));
     }
     // Once more from the text, which still knows of names that stand twice.
     serde_json::from_str(text).map_err(syntax)

@@ -6,7 +6,7 @@ use super::{PASSPHRASE, served, set_up, sign_in, stop};
 use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use windrow::Running;
-use windrow_tests::request::{get, post};
+use windrow_tests::request::{get, post, put};
 
 /// Who asks, in the order of the columns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -76,6 +76,15 @@ const TABLE: &[Row] = &[
     ("POST", "/conduct/roster/erase", &[("person_id", "nobody")], [403, 403, 403, 422]),
     ("GET", "/conduct/roster.csv", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/seats.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/plans", &[], [403, 403, 200, 200]),
+    ("POST", "/conduct/plans", &[("do", "use"), ("name", "first-lesson")], [403, 403, 303, 303]),
+    ("POST", "/conduct/plans/import", &[("text", "no plan")], [403, 403, 422, 422]),
+    ("POST", "/conduct/plans/delete", &[("name", "nothing")], [403, 403, 403, 422]),
+    ("GET", "/conduct/plans.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/plans/{name}", &[], [403, 403, 404, 404]),
+    ("PUT", "/conduct/plans/{name}", &[], [403, 403, 404, 404]),
+    ("GET", "/conduct/plans/{name}/edit", &[], [403, 403, 404, 404]),
+    ("POST", "/conduct/plans/{name}/edit", &[("text", "no plan"), ("version", "1")], [403, 403, 422, 422]),
     ("GET", "/conduct/access", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/access/door", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/access/code", &[("what", "prolong")], [403, 403, 403, 303]),
@@ -151,6 +160,7 @@ async fn ask(
     let path = path.replace(['{', '}'], "");
     let answer = match method {
         "GET" => get(running.http_addr, &path, &[("Cookie", cookie)]).await,
+        "PUT" => put(running.http_addr, &path, cookie, &[], "no plan").await,
         _ => post(running.http_addr, &path, cookie, form).await,
     };
     answer.status

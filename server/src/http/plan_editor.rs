@@ -1,0 +1,204 @@
+//! One plan: its text for scripts and as a file, and the page that edits it. What makes a plan good is not known here.
+
+use super::fresh::NO_STORE;
+use super::plans::{failed, sentence};
+use super::rights::Conducting;
+use super::{App, pages};
+use crate::plan::Complaint;
+use crate::shelf::{Onto, ShelfError};
+use askama::Template;
+use axum::Json;
+use axum::extract::{Form, Path, State};
+use axum::http::{HeaderMap, HeaderName, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::{Deserialize, Serialize};
+
+/// What the page sends where no script runs.
+#[derive(Debug, Deserialize)]
+pub(super) struct Typed {
+    text: String,
+    version: i64,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "plan-edit.html")]
+struct EditPage {
+    here: &'static str,
+    name: String,
+    title: String,
+    /// The plan as JSON: the script reads it here, and without one it is edited as it is.
+    text: String,
+    version: i64,
+    trouble: String,
+    complaints: Vec<String>,
+}
+
+/// What a script is told.
+#[derive(Debug, Serialize)]
+struct Told {
+    /// What is wrong, each naming its place; empty where it is kept.
+    complaints: Vec<Wrong>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    version: Option<i64>,
+}
+
+/// Something that is wrong.
+#[derive(Debug, Serialize)]
+struct Wrong {
+    /// Index of the exercise; null where it is about the plan as a whole.
+    exercise: Option<usize>,
+    /// The field, from the plan or the exercise on, such as `play.ladder.from_bpm`; may be empty.
+    field: String,
+    /// What is wrong with that field.
+    text: String,
+    /// The same with its place in words.
+    words: String,
+}
+
+/// A plan as its file has it.
+pub(super) async fn text(_: Conducting, State(app): State<App>, Path(file): Path<String>) -> Response {
+    let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
+    match app.shared.shelf.find(name).await {
+        Ok(found) => {
+            let headers = [
+                (header::CONTENT_TYPE, "application/json".to_owned()),
+                (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{}.json\"", found.name)),
+                (header::ETAG, tag(found.version.unwrap_or(0))),
+            ];
+            ([NO_STORE], headers, found.text).into_response()
+        }
+        Err(ShelfError::Gone) => gone(),
+        Err(error) => failed(&error),
+    }
+}
+
+/// Keeps a plan: a page that edits it says with `If-Match` which version it began with (RFC 9110, section 13.1.1), so that what
+/// somebody else has written meanwhile is not lost.
+pub(super) async fn put(
+    _: Conducting,
+    State(app): State<App>,
+    Path(file): Path<String>,
+    headers: HeaderMap,
+    text: String,
+) -> Response {
+    let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
+    let asked = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok()).map(str::trim);
+    let onto = match (asked(header::IF_MATCH), asked(header::IF_NONE_MATCH)) {
+        (Some("*") | None, None) => Onto::Whatever,
+        (None, Some("*")) => Onto::Nothing,
+        (Some(version), None) => match version.trim_matches('"').parse() {
+            Ok(version) => Onto::Version(version),
+            // A tag that was never given out is no version that is there.
+            Err(_) => return told(StatusCode::PRECONDITION_FAILED, &ShelfError::Changed),
+        },
+        _ => return pages::malformed(),
+    };
+    match app.shared.shelf.keep(name, &text, onto).await {
+        Ok(version) => {
+            let told = Told { complaints: Vec::new(), version: Some(version) };
+            (
+                [NO_STORE, (header::CONTENT_TYPE, "application/json")],
+                [(header::ETAG, tag(version))],
+                Json(told),
+            )
+                .into_response()
+        }
+        Err(error @ (ShelfError::Changed | ShelfError::Gone)) => {
+            told(StatusCode::PRECONDITION_FAILED, &error)
+        }
+        Err(error @ (ShelfError::Bad(_) | ShelfError::Cannot(_))) => {
+            told(StatusCode::UNPROCESSABLE_ENTITY, &error)
+        }
+        Err(error) => failed(&error),
+    }
+}
+
+pub(super) async fn show(_: Conducting, State(app): State<App>, Path(name): Path<String>) -> Response {
+    match app.shared.shelf.find(&name).await {
+        Ok(found) => match found.version {
+            Some(version) => {
+                let complaints = found.plan.err().map_or_else(Vec::new, |bad| bad.complaints().to_vec());
+                let shown = Shown { title: found.title, text: found.text, version };
+                page(StatusCode::OK, name, shown, String::new(), complaints)
+            }
+            // What came with the program is copied first.
+            None => Redirect::to("/conduct/plans").into_response(),
+        },
+        Err(ShelfError::Gone) => gone(),
+        Err(error) => failed(&error),
+    }
+}
+
+/// The same page by a plain form.
+pub(super) async fn save(
+    _: Conducting,
+    State(app): State<App>,
+    Path(name): Path<String>,
+    Form(Typed { text, version }): Form<Typed>,
+) -> Response {
+    let shelf = &app.shared.shelf;
+    match shelf.keep(&name, &text, Onto::Version(version)).await {
+        Ok(_) => {
+            shelf.say("The plan is saved.".to_owned());
+            Redirect::to("/conduct/plans").into_response()
+        }
+        Err(error @ (ShelfError::Store(_) | ShelfError::Ended)) => failed(&error),
+        Err(error) => {
+            let (trouble, complaints) = match &error {
+                ShelfError::Bad(bad) => (
+                    "The plan is not saved yet: some of it is not right.".to_owned(),
+                    bad.complaints().to_vec(),
+                ),
+                _ => (format!("{}.", sentence(&error.to_string())), Vec::new()),
+            };
+            let shown = Shown { title: name.clone(), text, version };
+            page(StatusCode::UNPROCESSABLE_ENTITY, name, shown, trouble, complaints)
+        }
+    }
+}
+
+impl From<&Complaint> for Wrong {
+    fn from(complaint: &Complaint) -> Self {
+        let Complaint { exercise, field, text, .. } = complaint.clone();
+        Self { exercise, field, text, words: complaint.to_string() }
+    }
+}
+
+struct Shown {
+    title: String,
+    text: String,
+    version: i64,
+}
+
+fn page(
+    status: StatusCode,
+    name: String,
+    shown: Shown,
+    trouble: String,
+    complaints: Vec<String>,
+) -> Response {
+    let Shown { title, text, version } = shown;
+    pages::render(status, &EditPage { here: "plans", name, title, text, version, trouble, complaints })
+}
+
+fn tag(version: i64) -> String {
+    format!("\"{version}\"")
+}
+
+fn told(status: StatusCode, error: &ShelfError) -> Response {
+    let complaints = match error {
+        ShelfError::Bad(bad) => bad.found().iter().map(Wrong::from).collect(),
+        _ => vec![Wrong {
+            exercise: None,
+            field: String::new(),
+            text: sentence(&error.to_string()),
+            words: sentence(&error.to_string()),
+        }],
+    };
+    (status, [NO_STORE], Json(Told { complaints, version: None })).into_response()
+}
+
+fn gone() -> Response {
+    let text = "There is no plan of this name. All plans are at /conduct/plans.".to_owned();
+    pages::message(StatusCode::NOT_FOUND, "No such plan", text)
+}

@@ -1,0 +1,337 @@
+//! The conductor's page of plans: using, copying, bringing in and deleting them. Forms in, the page again out. It must know
+//! no SQL and nothing of what makes a plan good; that is the plans' to say.
+
+use super::rights::{Conducting, Owning};
+use super::{App, fresh, pages};
+use crate::access::Role;
+use crate::plan::{self, Exercise, Plan, Play};
+use crate::room::{Lesson, Piece};
+use crate::shelf::{ShelfError, Shelved, name_from};
+use askama::Template;
+use axum::extract::{Form, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::{Deserialize, Serialize};
+use windrow_protocol::score::Span;
+
+const HERE: &str = "/conduct/plans";
+/// Title of a plan that is made from nothing, and its short name.
+const NEW_TITLE: &str = "My plan";
+
+/// What a form of the page may hold; which fields count depends on what is to be done.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default, rename = "do")]
+    what: String,
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    text: String,
+    #[serde(default)]
+    file_name: String,
+    #[serde(default)]
+    sure: String,
+}
+
+/// A plan as the page lists it.
+#[derive(Debug)]
+struct Row {
+    name: String,
+    title: String,
+    about: String,
+    takes: String,
+    /// Names of its exercises, each with the part that begins there, if one does.
+    exercises: Vec<(String, String)>,
+    minutes: u32,
+    is_built_in: bool,
+    is_in_room: bool,
+    /// What is wrong with it, a line each.
+    complaints: Vec<String>,
+}
+
+/// A plan in the list for scripts.
+#[derive(Debug, Serialize)]
+struct Listed {
+    name: String,
+    title: String,
+    about: String,
+    takes: String,
+    n_exercises: usize,
+    /// Playing and rests; exercises without an end count as one bar.
+    minutes: u32,
+    is_built_in: bool,
+    is_in_room: bool,
+    version: Option<i64>,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "plans.html")]
+struct PlansPage {
+    here: &'static str,
+    section: String,
+    own: Vec<Row>,
+    built_in: Vec<Row>,
+    may_delete: bool,
+    said: String,
+    trouble: String,
+    /// What is wrong with what was brought in, a line each.
+    complaints: Vec<String>,
+    typed: Asked,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "plan-delete.html")]
+struct DeletePage {
+    here: &'static str,
+    name: String,
+    title: String,
+    is_in_room: bool,
+}
+
+pub(super) async fn show(Conducting { who }: Conducting, State(app): State<App>) -> Response {
+    page(&app, StatusCode::OK, who.role, Wrong::default(), Asked::default()).await
+}
+
+/// All plans, for scripts.
+pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
+    let shelf = &app.shared.shelf;
+    let in_room = shelf.in_room();
+    let listed = |shelved: Shelved| {
+        let is_in_room = in_room.as_deref() == Some(shelved.name.as_str());
+        let (version, is_built_in) = (shelved.version, shelved.is_built_in());
+        let row = Row::of(shelved, is_in_room);
+        Listed {
+            n_exercises: row.exercises.len(),
+            name: row.name,
+            title: row.title,
+            about: row.about,
+            takes: row.takes,
+            minutes: row.minutes,
+            is_built_in,
+            is_in_room,
+            version,
+        }
+    };
+    match shelf.all().await {
+        Ok(all) => fresh::json(all.into_iter().map(listed).collect::<Vec<_>>()),
+        Err(error) => failed(&error),
+    }
+}
+
+pub(super) async fn act(
+    Conducting { who }: Conducting,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
+    let shelf = &app.shared.shelf;
+    let done = match asked.what.as_str() {
+        "use" => shelf.take(&asked.name).await.map(|_| "/conduct".to_owned()),
+        "copy" => shelf.copy(&asked.name).await.map(|name| edit(&name)),
+        "new" => shelf.add(new_plan()).await.map(|name| edit(&name)),
+        _ => return pages::malformed(),
+    };
+    match done {
+        Ok(to) => Redirect::to(&to).into_response(),
+        Err(error) => refused(&app, error, who.role, Asked::default()).await,
+    }
+}
+
+/// A plan's file, or one of music; which of them is seen by how it begins.
+pub(super) async fn import(
+    Conducting { who }: Conducting,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
+    let added = match plan::read(&asked.text) {
+        Ok(plan) => app.shared.shelf.add(plan).await,
+        Err(bad) => Err(bad.into()),
+    };
+    match added {
+        Ok(name) => {
+            app.shared.shelf.say(format!("The plan is here now, under the short name {name}."));
+            Redirect::to(HERE).into_response()
+        }
+        Err(error) => refused(&app, error, who.role, asked).await,
+    }
+}
+
+/// Asks once more, then deletes.
+pub(super) async fn delete(
+    Owning { who }: Owning,
+    State(app): State<App>,
+    Form(asked): Form<Asked>,
+) -> Response {
+    let shelf = &app.shared.shelf;
+    let found = match shelf.find(&asked.name).await {
+        Ok(found) if !found.is_built_in() => found,
+        Ok(_) | Err(ShelfError::Gone) => return refused(&app, ShelfError::Gone, who.role, asked).await,
+        Err(error) => return failed(&error),
+    };
+    if asked.sure != "yes" {
+        let is_in_room = shelf.in_room().as_deref() == Some(found.name.as_str());
+        let page = DeletePage { here: "plans", name: found.name, title: found.title, is_in_room };
+        return pages::render(StatusCode::OK, &page);
+    }
+    match shelf.delete(&found.name).await {
+        Ok(()) => {
+            shelf.say(format!("\u{201c}{}\u{201d} is deleted.", found.title));
+            Redirect::to(HERE).into_response()
+        }
+        Err(error) => refused(&app, error, who.role, asked).await,
+    }
+}
+
+/// What the page says of something that did not work.
+#[derive(Debug, Default)]
+struct Wrong {
+    trouble: String,
+    complaints: Vec<String>,
+}
+
+async fn refused(app: &App, error: ShelfError, role: Role, typed: Asked) -> Response {
+    let wrong = match &error {
+        ShelfError::Bad(bad) => {
+            Wrong { trouble: of_file(&typed.file_name), complaints: bad.complaints().to_vec() }
+        }
+        ShelfError::Cannot(_) | ShelfError::Gone | ShelfError::Changed => {
+            Wrong { trouble: format!("{}.", sentence(&error.to_string())), complaints: Vec::new() }
+        }
+        ShelfError::Store(_) | ShelfError::Ended => return failed(&error),
+    };
+    page(app, StatusCode::UNPROCESSABLE_ENTITY, role, wrong, typed).await
+}
+
+/// The records do not answer, or the server stops.
+pub(super) fn failed(error: &ShelfError) -> Response {
+    if let ShelfError::Store(error) = error {
+        tracing::error!(%error, "the plans' records failed");
+    }
+    let text = format!("{}.", sentence(&error.to_string()));
+    pages::message(StatusCode::SERVICE_UNAVAILABLE, "That did not work", text)
+}
+
+pub(super) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Heads the list of what is wrong with a file.
+fn of_file(file_name: &str) -> String {
+    let it = if file_name.is_empty() { "That".to_owned() } else { format!("\u{201c}{file_name}\u{201d}") };
+    format!("{it} could not be brought in; nothing was changed.")
+}
+
+fn edit(name: &str) -> String {
+    format!("{HERE}/{name}/edit")
+}
+
+/// A plan to begin with.
+fn new_plan() -> Plan {
+    let straight = serde_json::json!({"straight": {"bpm": 60, "bars": 4}});
+    Plan {
+        format: plan::FORMAT.to_owned(),
+        version: plan::VERSION,
+        name: name_from(NEW_TITLE),
+        title: NEW_TITLE.to_owned(),
+        about: String::new(),
+        takes: String::new(),
+        beats_per_bar: 4,
+        exercises: vec![exercise(serde_json::from_value(straight).expect("a straight note"))],
+    }
+}
+
+fn exercise(play: Play) -> Exercise {
+    Exercise {
+        title: None,
+        part: None,
+        play,
+        say: String::new(),
+        goal: String::new(),
+        cautions: Vec::new(),
+        rest_s: 0,
+        note: None,
+        voicing: None,
+        tuning: None,
+        turns: None,
+        bands: plan::Bands::default(),
+    }
+}
+
+async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: Asked) -> Response {
+    let shelf = &app.shared.shelf;
+    let all = match shelf.all().await {
+        Ok(all) => all,
+        Err(error) => return failed(&error),
+    };
+    let in_room = shelf.in_room();
+    let row = |shelved: Shelved| {
+        let is_in_room = in_room.as_deref() == Some(shelved.name.as_str());
+        Row::of(shelved, is_in_room)
+    };
+    let (built_in, own) = all.into_iter().map(row).partition(|row| row.is_built_in);
+    let said = if status == StatusCode::OK { shelf.take_said() } else { String::new() };
+    let Wrong { trouble, complaints } = wrong;
+    let page = PlansPage {
+        here: "plans",
+        section: app.shared.section(),
+        own,
+        built_in,
+        may_delete: role == Role::Conductor,
+        said,
+        trouble,
+        complaints,
+        typed,
+    };
+    pages::render(status, &page)
+}
+
+impl Row {
+    fn of(shelved: Shelved, is_in_room: bool) -> Self {
+        let is_built_in = shelved.is_built_in();
+        let Shelved { name, title, plan, .. } = shelved;
+        let row = Self {
+            name,
+            title,
+            about: String::new(),
+            takes: String::new(),
+            exercises: Vec::new(),
+            minutes: 0,
+            is_built_in,
+            is_in_room,
+            complaints: Vec::new(),
+        };
+        match plan {
+            Ok(plan) => {
+                let parts = plan.exercises.iter().map(|e| e.part.clone().unwrap_or_default());
+                let lesson = plan::compile(&plan);
+                Self {
+                    minutes: minutes(&lesson),
+                    exercises: parts.zip(lesson.pieces.into_iter().map(name_of)).collect(),
+                    about: plan.about,
+                    takes: plan.takes,
+                    ..row
+                }
+            }
+            Err(bad) => Self { complaints: bad.complaints().to_vec(), ..row },
+        }
+    }
+}
+
+/// What the room calls it.
+fn name_of(piece: Piece) -> String {
+    let Piece { brief, spans, .. } = piece;
+    if brief.name.is_empty() { spans.first().map_or_else(String::new, Span::title) } else { brief.name }
+}
+
+/// Playing and rests, rounded up; an exercise without an end counts as a bar.
+fn minutes(lesson: &Lesson) -> u32 {
+    let endless = f64::from(lesson.beats_per_bar);
+    let span_s = |span: &Span| {
+        let beats = span.length_beats.map_or(endless, |length| length.get());
+        // A tempo that changes evenly in time lasts as long as at its mean.
+        let bpm = span.bpm_to.map_or(span.bpm.get(), |to| (span.bpm.get() + to.get()) / 2.0);
+        beats * 60.0 / bpm
+    };
+    let piece_s = |piece: &Piece| piece.spans.iter().map(span_s).sum::<f64>() + f64::from(piece.rest_s);
+    (lesson.pieces.iter().map(piece_s).sum::<f64>() / 60.0).ceil() as u32
+}

@@ -1,0 +1,280 @@
+//! The plans of this server: those built in, a conductor's own ones, and which of them the room plays from. It brings plans,
+//! records and room together; it must know no pages and no SQL.
+
+use crate::clock::unix_ms;
+use crate::plan::{self, BadPlan, Plan};
+use crate::room::{Ended, RoomHandle};
+use crate::store::{PlanKept, PlanRow, Store, StoreError};
+use std::sync::{Mutex, PoisonError};
+
+/// Longest short name that is made from a title; a number may follow. Our own choice.
+const MADE_NAME_SIGNS: usize = 40;
+/// Copies of one name; nobody has so many.
+const MOST_OF_ONE_NAME: usize = 1000;
+
+/// Why something about plans could not be done.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum ShelfError {
+    /// It is no good plan.
+    #[error(transparent)]
+    Bad(#[from] BadPlan),
+    /// In words for the person.
+    #[error("{0}")]
+    Cannot(String),
+    /// Another page has changed it meanwhile.
+    #[error("this plan was changed from another page after it was opened here; nothing of either is lost")]
+    Changed,
+    /// There is none of this name.
+    #[error("there is no such plan any more")]
+    Gone,
+    /// The records said no.
+    #[error("the records cannot be read or written just now; nothing was changed")]
+    Store(#[from] StoreError),
+    /// The server is stopping.
+    #[error("the rehearsal is closing")]
+    Ended,
+}
+
+impl From<Ended> for ShelfError {
+    fn from(_: Ended) -> Self {
+        ShelfError::Ended
+    }
+}
+
+/// What a change is made to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Onto {
+    /// This version; any other was changed by somebody else.
+    Version(i64),
+    /// Whatever there is, also nothing.
+    Whatever,
+    /// Nothing: there must be no plan of this name yet.
+    Nothing,
+}
+
+/// A plan on the shelf.
+#[derive(Debug, Clone)]
+pub(crate) struct Shelved {
+    pub(crate) name: String,
+    pub(crate) title: String,
+    /// As its file has it.
+    pub(crate) text: String,
+    /// What is wrong with it, where another version of the program has kept it.
+    pub(crate) plan: Result<Plan, BadPlan>,
+    /// None where it is built in.
+    pub(crate) version: Option<i64>,
+}
+
+impl Shelved {
+    fn built_in(plan: &Plan) -> Self {
+        Self {
+            name: plan.name.clone(),
+            title: plan.title.clone(),
+            text: plan::write(plan),
+            plan: Ok(plan.clone()),
+            version: None,
+        }
+    }
+
+    fn own(row: PlanRow) -> Self {
+        let PlanRow { name, title, text, version, .. } = row;
+        Self { name, title, plan: plan::read(&text), text, version: Some(version) }
+    }
+
+    /// Whether it came with the program.
+    pub(crate) fn is_built_in(&self) -> bool {
+        self.version.is_none()
+    }
+}
+
+/// All plans of a server.
+#[derive(Debug)]
+pub(crate) struct Shelf {
+    store: Store,
+    room: RoomHandle,
+    /// Name of the plan the room plays from, once there is one.
+    in_room: Mutex<Option<String>>,
+    /// What the page says at its next showing.
+    said: Mutex<String>,
+}
+
+impl Shelf {
+    pub(crate) fn new(store: Store, room: RoomHandle) -> Self {
+        Self { store, room, in_room: Mutex::default(), said: Mutex::default() }
+    }
+
+    /// Leaves a word for the page's next showing.
+    pub(crate) fn say(&self, text: String) {
+        *self.said.lock().unwrap_or_else(PoisonError::into_inner) = text;
+    }
+
+    pub(crate) fn take_said(&self) -> String {
+        std::mem::take(&mut self.said.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// Name of the plan the room plays from; none while it has its warm-up.
+    pub(crate) fn in_room(&self) -> Option<String> {
+        self.in_room.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// The conductor's own plans by title, then those built in, in the order of learning.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn all(&self) -> Result<Vec<Shelved>, ShelfError> {
+        let own = self.store.plans().await?.into_iter().map(Shelved::own);
+        Ok(own.chain(plan::built_in().iter().map(Shelved::built_in)).collect())
+    }
+
+    /// A plan by its short name. One's own comes first: a later version of the program may bring another of that name.
+    ///
+    /// # Errors
+    /// [`ShelfError::Gone`], or when the records cannot be read.
+    pub(crate) async fn find(&self, name: &str) -> Result<Shelved, ShelfError> {
+        if let Some(row) = self.store.plan(name).await? {
+            return Ok(Shelved::own(row));
+        }
+        plan::built_in_named(name).map(Shelved::built_in).ok_or(ShelfError::Gone)
+    }
+
+    /// Makes a plan the one that the room plays from, and gives back its title.
+    ///
+    /// # Errors
+    /// When there is none, it is no good, or the music is playing.
+    pub(crate) async fn take(&self, name: &str) -> Result<String, ShelfError> {
+        let plan = self.find(name).await?.plan?;
+        self.give_to_room(&plan).await?;
+        self.store.set_room_plan(&plan::write(&plan)).await?;
+        Ok(plan.title)
+    }
+
+    /// Goes on with the plan that the room had before the server was started again.
+    pub(crate) async fn take_up(&self) {
+        let taken = async {
+            let Some(text) = self.store.room_plan().await? else { return Ok(()) };
+            self.give_to_room(&plan::read(&text)?).await
+        };
+        if let Err(error) = taken.await {
+            tracing::warn!(%error, "the plan of the last rehearsal could not be taken up; there is the warm-up instead");
+        }
+    }
+
+    async fn give_to_room(&self, plan: &Plan) -> Result<(), ShelfError> {
+        if let Some(text) = self.room.take_plan(plan::compile(plan)).await? {
+            return Err(ShelfError::Cannot(text));
+        }
+        *self.in_room.lock().unwrap_or_else(PoisonError::into_inner) = Some(plan.name.clone());
+        Ok(())
+    }
+
+    /// Copies a plan and gives back the copy's name.
+    ///
+    /// # Errors
+    /// When there is none, or the records cannot be written.
+    pub(crate) async fn copy(&self, name: &str) -> Result<String, ShelfError> {
+        let mut plan = self.find(name).await?.plan?;
+        plan.title = format!("{}, my copy", plan.title.trim_end_matches(", my copy"));
+        self.add(plan).await
+    }
+
+    /// Adds a plan under its own name, or one like it where that is taken; gives back the name.
+    ///
+    /// # Errors
+    /// When the records cannot be written.
+    pub(crate) async fn add(&self, mut plan: Plan) -> Result<String, ShelfError> {
+        let wished = plan.name.clone();
+        for n in 1..=MOST_OF_ONE_NAME {
+            plan.name = if n == 1 { wished.clone() } else { format!("{wished}-{n}") };
+            if plan::built_in_named(&plan.name).is_some() {
+                continue;
+            }
+            let text = plan::write(&plan);
+            if self.store.add_plan(&plan.name, &plan.title, &text, unix_ms()).await? {
+                return Ok(plan.name);
+            }
+        }
+        Err(ShelfError::Cannot(format!("there are too many plans called {wished}: delete some first")))
+    }
+
+    /// Keeps a plan's text under a name, and gives back its version.
+    ///
+    /// # Errors
+    /// When it is no good plan, was changed meanwhile, or the records cannot be written.
+    pub(crate) async fn keep(&self, name: &str, text: &str, onto: Onto) -> Result<i64, ShelfError> {
+        let plan = plan::read(text)?;
+        if plan.name != name {
+            return Err(ShelfError::Cannot(format!(
+                "the plan's name is {}, but its address says {name}: make both the same",
+                plan.name
+            )));
+        }
+        if plan::built_in_named(name).is_some() && self.store.plan(name).await?.is_none() {
+            return Err(ShelfError::Cannot(format!(
+                "{} came with Windrow: copy it, then change the copy",
+                plan.title
+            )));
+        }
+        let (text, now_ms) = (plan::write(&plan), unix_ms());
+        let from_version = match onto {
+            Onto::Version(version) => Some(version),
+            Onto::Whatever => None,
+            Onto::Nothing => {
+                let is_new = self.store.add_plan(name, &plan.title, &text, now_ms).await?;
+                return if is_new { Ok(1) } else { Err(ShelfError::Changed) };
+            }
+        };
+        match self.store.change_plan(name, &plan.title, &text, from_version, now_ms).await? {
+            PlanKept::Version(version) => Ok(version),
+            PlanKept::Other(None) if onto == Onto::Whatever => {
+                let is_new = self.store.add_plan(name, &plan.title, &text, now_ms).await?;
+                if is_new { Ok(1) } else { Err(ShelfError::Changed) }
+            }
+            PlanKept::Other(None) => Err(ShelfError::Gone),
+            PlanKept::Other(Some(_)) => Err(ShelfError::Changed),
+        }
+    }
+
+    /// Deletes a plan of one's own.
+    ///
+    /// # Errors
+    /// When there is none, or the records cannot be written.
+    pub(crate) async fn delete(&self, name: &str) -> Result<(), ShelfError> {
+        if self.store.delete_plan(name).await? { Ok(()) } else { Err(ShelfError::Gone) }
+    }
+}
+
+/// A short name made from a title: small letters, digits and hyphens.
+pub(crate) fn name_from(title: &str) -> String {
+    let mut name = String::new();
+    for sign in title.to_lowercase().chars() {
+        if sign.is_ascii_alphanumeric() {
+            name.push(sign);
+        } else if !name.is_empty() && !name.ends_with('-') {
+            name.push('-');
+        }
+        if name.len() == MADE_NAME_SIGNS {
+            break;
+        }
+    }
+    let name = name.trim_end_matches('-');
+    if name.is_empty() { "plan".to_owned() } else { name.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_is_made_of_what_an_address_takes() {
+        for (title, name) in [
+            ("The first fortnight", "the-first-fortnight"),
+            ("  Hairpins & swells!  ", "hairpins-swells"),
+            ("\u{c9}tude 2", "tude-2"),
+            ("\u{97f3}", "plan"),
+            ("", "plan"),
+        ] {
+            assert_eq!(name_from(title), name, "{title}");
+        }
+        assert!(name_from(&"long ".repeat(30)).len() <= MADE_NAME_SIGNS);
+    }
+}
