@@ -6,6 +6,7 @@ mod reach;
 pub use reach::{Https, LOCAL_NAME, ReachConfig, ReachOptions};
 
 use crate::commands::passphrase::PassphraseOptions;
+use crate::commands::plan::PlanOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use clap::{Args, Parser, Subcommand};
@@ -30,6 +31,8 @@ pub enum Command {
     Passphrase(PassphraseOptions),
     /// Bring a section's list in from a file, or write it to one.
     Roster(RosterOptions),
+    /// Look at plans, check a file of one, make one of written music.
+    Plan(PlanOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
     /// Play along in a room without a browser: with a recording or this computer's microphone.

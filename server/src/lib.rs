@@ -35,6 +35,7 @@ pub fn run_program() -> ExitCode {
         Command::Serve(options) => commands::serve::run(options),
         Command::Passphrase(options) => commands::passphrase::run(options),
         Command::Roster(options) => commands::roster::run(options),
+        Command::Plan(options) => commands::plan::run(options),
         Command::Demo(options) => commands::demo::run(options),
         Command::Play(options) => commands::play::run(options),
         Command::Measure(options) => commands::measure::run(options),

@@ -4,6 +4,7 @@ mod columns;
 pub mod demo;
 pub mod measure;
 pub mod passphrase;
+pub mod plan;
 pub mod play;
 pub mod roster;
 pub mod serve;

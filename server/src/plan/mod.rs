@@ -4,22 +4,32 @@
 mod built_in;
 mod check;
 mod compile;
+mod length;
 mod limits;
 mod model;
+mod musicxml;
 mod place;
 mod play;
 mod read;
 #[cfg(test)]
 mod read_tests;
+mod schema;
+mod warnings;
 mod wording;
+mod words;
 mod write;
 
 pub(crate) use built_in::{built_in, built_in_named};
 pub(crate) use check::{Complaint, check};
 pub(crate) use compile::compile;
+pub(crate) use length::{length, minutes, rates};
 pub(crate) use model::{Bands, Exercise, FORMAT, Plan, VERSION};
+pub(crate) use musicxml::{BadMusicXml, Imported, from_musicxml, from_musicxml_part};
 pub(crate) use play::{
     Each, Ease, Free, Hairpin, Ladder, Music, Pass, Play, PulseValue, Pulses, Straight, Written,
 };
 pub(crate) use read::{BadPlan, read};
+pub(crate) use schema::SCHEMA;
+pub(crate) use warnings::warnings;
+pub(crate) use words::{played, turns_word, written};
 pub(crate) use write::write;

@@ -1,0 +1,32 @@
+//! `windrow plan import`: a plan of a line of music in MusicXML. Files and words alone.
+
+use super::text_of;
+use crate::plan::{from_musicxml_part, write};
+use anyhow::Context;
+use std::io::Write;
+use std::path::Path;
+use std::process::ExitCode;
+
+/// Reads the file, says on standard error what was not used, and writes the plan.
+pub(super) fn run(file: &Path, part: Option<&str>, out: Option<&Path>) -> anyhow::Result<ExitCode> {
+    let text = text_of(file)?;
+    let imported = from_musicxml_part(&text, part)
+        .with_context(|| format!("no line can be made of {}", file.display()))?;
+    let ignored = imported.ignored.clone();
+    let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+    let plan = imported.into_plan(&stem);
+    let text = write(&plan);
+    match out {
+        Some(out) => {
+            std::fs::write(out, &text).with_context(|| format!("cannot write {}", out.display()))?;
+        }
+        None => std::io::stdout().write_all(text.as_bytes())?,
+    }
+    for sentence in ignored {
+        eprintln!("not as in the file: {sentence}");
+    }
+    if let Some(out) = out {
+        eprintln!("wrote the plan \"{}\" to {}", plan.name, out.display());
+    }
+    Ok(ExitCode::SUCCESS)
+}

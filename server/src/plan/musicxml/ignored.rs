@@ -1,0 +1,51 @@
+//! What of a file was not used, counted by kind and bar. Plain data.
+
+/// Bars named for each kind; what comes after them is only counted.
+const MAX_BARS: usize = 6;
+
+/// What was not used.
+#[derive(Debug, Default)]
+pub(super) struct Ignored {
+    kinds: Vec<Kind>,
+    sentences: Vec<String>,
+}
+
+#[derive(Debug)]
+struct Kind {
+    what: String,
+    n: usize,
+    bars: Vec<String>,
+}
+
+impl Ignored {
+    /// One more of a kind, in a bar.
+    pub(super) fn count(&mut self, what: impl Into<String>, bar: &str) {
+        let what = what.into();
+        let found = self.kinds.iter().position(|kind| kind.what == what);
+        let place = found.unwrap_or_else(|| {
+            self.kinds.push(Kind { what, n: 0, bars: Vec::new() });
+            self.kinds.len() - 1
+        });
+        let kind = &mut self.kinds[place];
+        kind.n += 1;
+        if kind.bars.last().is_none_or(|last| last != bar) {
+            kind.bars.push(bar.to_owned());
+        }
+    }
+
+    /// A sentence of its own.
+    pub(super) fn say(&mut self, sentence: impl Into<String>) {
+        self.sentences.push(sentence.into());
+    }
+
+    /// All of it.
+    pub(super) fn into_sentences(self) -> Vec<String> {
+        let kinds = self.kinds.into_iter().map(|Kind { what, n, bars }| {
+            let word = if bars.len() == 1 { "bar" } else { "bars" };
+            let more = if bars.len() > MAX_BARS { " and more" } else { "" };
+            let named = bars.iter().take(MAX_BARS).cloned().collect::<Vec<_>>().join(", ");
+            format!("{what}: {n} ({word} {named}{more})")
+        });
+        self.sentences.into_iter().chain(kinds).collect()
+    }
+}
