@@ -1,7 +1,8 @@
 //! How a simulated player plays: what is wrong with the pulses, as numbers. Only the sound is made from it; it never
 //! goes over a socket.
 
-use windrow_protocol::judge::State;
+use windrow_protocol::judge::{Asked, Bands, Evidence, State, judge};
+use windrow_protocol::score::{Span, Target};
 
 /// A way of playing vibrato.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,7 +74,49 @@ const GOOD: Manner = Manner {
 };
 
 impl Habit {
-    /// The state a listener should find. Vibrato that does not grow is no fault of the moment: what became of an ease or a
+    /// The state a listener with perfect ears finds, longest of all, in an exercise of these spans that is judged by these
+    /// bands: who is late is matched where nothing measures the pulses, and whoever plays a straight tone straight. A span
+    /// without end counts as `open_beats`. Of two that take as long the fault is told.
+    pub fn intended_in(self, spans: &[Span], bands: &Bands, open_beats: f64) -> State {
+        let mut times: Vec<(State, f64)> = Vec::new();
+        for span in spans.iter().filter(|span| span.target.sounds()) {
+            let state = self.intended_at(span, bands);
+            let seconds = 60.0 / span.bpm.get() * span.length_beats.map_or(open_beats, |l| l.get());
+            match times.iter_mut().find(|(known, _)| *known == state) {
+                Some((_, sum)) => *sum += seconds,
+                None => times.push((state, seconds)),
+            }
+        }
+        let longest = times.into_iter().max_by(|(a, a_s), (b, b_s)| {
+            a_s.total_cmp(b_s).then((*a != State::Matched).cmp(&(*b != State::Matched)))
+        });
+        longest.map_or(State::Resting, |(state, _)| state)
+    }
+
+    /// The same in one span, from the numbers of the habit. Where vibrato is to grow or to fade nobody is shallow.
+    fn intended_at(self, span: &Span, bands: &Bands) -> State {
+        let m = self.manner();
+        let asked = Asked::at(span.target, span.bpm.get());
+        let evidence = Evidence {
+            present: true,
+            heard: true,
+            trusted: true,
+            pulsed: matches!(asked.target, Target::Pulses { .. } | Target::Free),
+            n_pulses: u16::MAX,
+            pulse_rate_hz: asked.pulse_rate_hz.map(|hz| m.rate_ratio * hz),
+            depth_db: Some(m.depth_db).filter(|_| span.ease.is_none()),
+            swing_cents: Some(m.swing_cents),
+            choked_share: Some(if m.depth_db > m.breaks_below_db { 1.0 } else { 0.0 }),
+            timing_ms: asked.pulse_rate_hz.map(|hz| m.late_ms.min(1000.0 * m.late_of_period / hz)),
+            drift_cents_per_10s: Some(10.0 * m.drift_cents_per_s),
+            ..Evidence::default()
+        };
+        // Of the pulses nothing is left in a straight tone.
+        let straight = Evidence { drift_cents_per_10s: None, ..evidence };
+        judge(if evidence.pulsed { &evidence } else { &straight }, &asked, bands)
+    }
+
+    /// The state a listener should find where pulses are measured. Vibrato that does not grow is no fault of the moment: what became of an ease or a
     /// hairpin is told afterwards.
     pub fn intended(self) -> State {
         match self {
@@ -102,5 +145,70 @@ impl Habit {
             Habit::Late => Manner { late_ms: 90.0, late_of_period: 0.3, ..GOOD },
             Habit::Unvarying => Manner { follows: Follows::Nothing, ..GOOD },
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use windrow_protocol::score::PerBeat;
+    use windrow_protocol::units::{Beats, Bpm};
+
+    const ALL: [Habit; 9] = [
+        Habit::Matched,
+        Habit::Fast,
+        Habit::Slow,
+        Habit::DriftingSharp,
+        Habit::Shallow,
+        Habit::ChokedValleys,
+        Habit::PitchLed,
+        Habit::Late,
+        Habit::Unvarying,
+    ];
+
+    fn span(target: Target, beats: f64) -> Span {
+        Span::new(Bpm::new(72.0).unwrap(), target).lasting(Beats::new(beats).unwrap())
+    }
+
+    fn pulses(per_beat: u8) -> Target {
+        Target::Pulses { per_beat: PerBeat::new(per_beat).unwrap() }
+    }
+
+    #[test]
+    fn what_is_wrong_depends_on_what_is_asked() {
+        let intended = |spans: &[Span]| ALL.map(|habit| habit.intended_in(spans, &Bands::default(), 32.0));
+        let by_habit = ALL.map(Habit::intended);
+        for per_beat in [1, 2, 3, 4, 6] {
+            assert_eq!(intended(&[span(pulses(per_beat), 16.0)]), by_habit, "{per_beat} to the beat");
+        }
+        assert_eq!(intended(&[span(Target::Straight, 16.0)]), [State::Matched; 9]);
+        assert_eq!(intended(&[span(Target::Rest, 16.0)]), [State::Resting; 9]);
+        // Nothing measures a free vibrato, but everything else is heard in it.
+        let unmeasured = by_habit.map(|state| match state {
+            State::Fast | State::Slow | State::Late => State::Matched,
+            other => other,
+        });
+        assert_eq!(intended(&[span(Target::Free, 16.0)]), unmeasured);
+    }
+
+    #[test]
+    fn what_takes_longest_is_told_and_of_equals_the_fault() {
+        let fast = |straight_beats, pulsed_beats| {
+            let spans = [span(Target::Straight, straight_beats), span(pulses(3), pulsed_beats)];
+            Habit::Fast.intended_in(&spans, &Bands::default(), 32.0)
+        };
+        assert_eq!(
+            (fast(9.0, 8.0), fast(8.0, 9.0), fast(8.0, 8.0)),
+            (State::Matched, State::Fast, State::Fast)
+        );
+    }
+
+    #[test]
+    fn wider_bands_forgive() {
+        let spans = [span(pulses(2), 16.0)];
+        let wide = Bands { rate_share: 0.1, timing_ms: 120.0, timing_of_period: 0.5, ..Bands::default() };
+        assert_eq!(Habit::Fast.intended_in(&spans, &wide, 32.0), State::Matched);
+        assert_eq!(Habit::Late.intended_in(&spans, &wide, 32.0), State::Matched);
+        assert_eq!(Habit::Shallow.intended_in(&spans, &wide, 32.0), State::Shallow);
     }
 }

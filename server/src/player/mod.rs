@@ -12,6 +12,7 @@ mod microphone;
 mod musician;
 mod outbox;
 mod recorded;
+mod rehearsed;
 mod reverberation;
 mod simulated;
 mod timekeeper;
@@ -24,6 +25,7 @@ pub use hall::{Hall, Place, SoundInHall, Walls};
 #[cfg(feature = "microphone")]
 pub use microphone::{Microphone, MicrophoneError};
 pub use recorded::{RecordedSound, Repeat};
+pub use rehearsed::RehearsedDevice;
 pub use simulated::{SimulatedPlayer, SimulatedSound};
 pub use timekeeper::Timekeeper;
 

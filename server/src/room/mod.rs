@@ -40,9 +40,11 @@ mod turns_tests;
 mod voicing_tests;
 
 pub(crate) use code::{clean_code, new_code, random_text};
-#[cfg(test)]
-pub(crate) use event::ConnectionId;
-pub(crate) use event::{Person, RosterChange, SeatInfo, Told, Whose};
+pub(crate) use event::{
+    ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, Person, RosterChange, SeatInfo, Told,
+    Whose,
+};
 pub(crate) use lesson::{Climb, Lesson, Piece, Wishes};
 pub(crate) use registry::Registry;
+pub(crate) use state::Room;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};
