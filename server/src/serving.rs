@@ -10,7 +10,7 @@ use crate::config::{DEFAULT_SECTION, ServerConfig};
 use crate::error::StartError;
 use crate::http::{self, App, Lines, Shared};
 use crate::reach::{Announced, Reach, link_host};
-use crate::room::{Registry, RoomTask, new_code, random_text};
+use crate::room::{Lesson, Registry, RoomTask, new_code, random_text};
 use crate::roster::{Roster, keep_only_recent, usual_section};
 use crate::shelf::Shelf;
 use crate::store::{SessionRow, Store, StoreError};
@@ -237,6 +237,13 @@ impl Running {
     /// The server's time now, µs: the clock that devices are to know.
     pub fn now_us(&self) -> f64 {
         self.clock.now_us()
+    }
+
+    /// Makes a plan the one that the room plays from; the text says why not, if so.
+    pub(crate) async fn take_plan(&self, lesson: Lesson) -> Option<String> {
+        let ended = || "the room has ended".to_owned();
+        let Some(room) = self.rooms.get(&self.session_id) else { return Some(ended()) };
+        room.take_plan(lesson).await.unwrap_or_else(|_| Some(ended()))
     }
 
     /// What the room check found, if there was one.

@@ -3,9 +3,14 @@
 
 mod conductor;
 mod found;
+mod leader;
 mod outcome;
+mod plan_choice;
+mod plan_outcome;
 mod section;
 mod seen;
+mod virtual_room;
+mod whole_plan;
 
 pub use outcome::Outcome;
 
@@ -27,6 +32,7 @@ use std::process::ExitCode;
 use std::time::Duration;
 use tokio::sync::watch;
 use tokio::task::{JoinError, JoinSet};
+use whole_plan::Manner;
 use windrow_protocol::messages::{Hello, RoomCheck, Snapshot, Turns};
 use windrow_protocol::units::{Hertz, Name};
 use windrow_protocol::voicing::Voicing;
@@ -68,6 +74,14 @@ pub struct DemoOptions {
     /// Let every device hear its neighbours, a metre apart, and a classroom's reverberation.
     #[arg(long)]
     pub open_microphones: bool,
+    /// Play a plan from start to end: the name of a built-in one, or a plan's file. Headless, it is played in a time of its
+    /// own, as fast as this computer can, and each player is told of exercise by exercise; --voicing and --turns are then
+    /// those of every exercise.
+    #[arg(long, value_name = "NAME|FILE", conflicts_with_all = ["room_check", "play_for"])]
+    pub plan: Option<String>,
+    /// Play the plan so many times as fast as life, 0.1 to 1000 [default: as fast as this computer can].
+    #[arg(long, value_name = "N", value_parser = speed, requires_all = ["plan", "headless"])]
+    pub speed: Option<f64>,
 }
 
 /// Runs the demonstration.
@@ -75,8 +89,29 @@ pub struct DemoOptions {
 /// # Errors
 /// Whatever kept it from running, ready to be shown.
 pub fn run(options: DemoOptions) -> anyhow::Result<ExitCode> {
+    if let Some(plan) = options.plan.as_deref().filter(|_| options.headless) {
+        return play_whole(plan, &options);
+    }
     let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
     runtime.block_on(demonstrate(&options))
+}
+
+/// Plays a plan without anybody and prints what came of it.
+fn play_whole(plan: &str, options: &DemoOptions) -> anyhow::Result<ExitCode> {
+    let lesson = plan_choice::lesson(plan, options.voicing, options.turns)?;
+    let manner = Manner {
+        a4_hz: Hertz::new(440.0).context("A4 of the demonstration")?,
+        open_microphones: options.open_microphones,
+        speed: options.speed,
+        n_threads: std::thread::available_parallelism().map_or(1, usize::from),
+    };
+    let mut progress = plan_choice::Progress::default();
+    let rehearsal = whole_plan::play(&lesson, manner, |room| progress.show(room))?;
+    let outcomes = plan_outcome::of_all(&lesson, &rehearsal.results);
+    match plan_outcome::print(&outcomes, &rehearsal, options.json) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(error).context("cannot print the results"),
+        _ => Ok(ExitCode::SUCCESS),
+    }
 }
 
 async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
@@ -227,7 +262,15 @@ impl Rehearsal {
                 Some(ended) = self.players.join_next() => return Err(failure("a player's device", ended)),
             }
         }
-        conductor.start_the_music(options.voicing, options.turns).await?;
+        let Some(plan) = &options.plan else {
+            conductor.start_the_music(options.voicing, options.turns).await?;
+            return Ok(conductor);
+        };
+        let lesson = plan_choice::lesson(plan, options.voicing, options.turns)?;
+        if let Some(refusal) = self.running.take_plan(lesson).await {
+            bail!("the room does not take the plan: {refusal}");
+        }
+        conductor.start_the_plan().await?;
         Ok(conductor)
     }
 
@@ -308,6 +351,13 @@ fn seconds(text: &str) -> anyhow::Result<Duration> {
     match text.parse::<f64>() {
         Ok(value) if (1.0..=86_400.0).contains(&value) => Ok(Duration::from_secs_f64(value)),
         _ => bail!("the time must be from 1 to 86400 seconds, but is \"{text}\""),
+    }
+}
+
+fn speed(text: &str) -> anyhow::Result<f64> {
+    match text.parse::<f64>() {
+        Ok(value) if (0.1..=1000.0).contains(&value) => Ok(value),
+        _ => bail!("the speed must be from 0.1 to 1000 times that of life, but is \"{text}\""),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The demonstration's conductor: waits for the players, starts the music over the socket as the page does, and keeps
 //! the newest picture of the room. It must know no rule of a rehearsal.
 
+use super::plan_choice::ROOT_MIDI;
 use anyhow::{Context, bail};
 use futures_util::{SinkExt, StreamExt};
 use std::time::Duration;
@@ -9,15 +10,13 @@ use tokio::sync::watch;
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
-use windrow_protocol::messages::{ConductorHears, ConductorSays, Moment, Snapshot, Turns};
+use windrow_protocol::messages::{ConductorHears, ConductorSays, Flow, Moment, Snapshot, Turns};
 use windrow_protocol::note::Note;
 use windrow_protocol::units::Bpm;
 use windrow_protocol::voicing::Voicing;
 
 /// Triplets, two exercises after the first, at 72: slow enough for a student, quick enough to see much in ten seconds.
 const TEMPO_BPM: f64 = 72.0;
-/// F4, which lies well for all eight.
-const ROOT_MIDI: i32 = 65;
 /// Longest wait for a player to join.
 const JOINED_WITHIN: Duration = Duration::from_secs(20);
 /// Longest silence of a room that shows itself five times a second.
@@ -70,6 +69,12 @@ impl Conductor {
             self.say(&says).await?;
         }
         Ok(())
+    }
+
+    /// Starts the plan that the room has; at an exercise's end it goes on by itself.
+    pub(super) async fn start_the_plan(&mut self) -> anyhow::Result<()> {
+        self.say(&ConductorSays::SetFlow { flow: Flow::GoOn }).await?;
+        self.say(&ConductorSays::Start).await
     }
 
     /// Has the room checked and waits until it is done.
