@@ -2,6 +2,7 @@
 //! out. Everything but `task`, `registry` and `code` is pure: events and the time come in, effects come out.
 
 mod book;
+mod care;
 mod check;
 mod checking;
 mod claims;
@@ -12,6 +13,7 @@ mod exercise;
 mod joining;
 mod lesson;
 mod music;
+mod outcomes;
 mod registry;
 mod results;
 mod roster;
@@ -20,6 +22,7 @@ mod seat;
 mod snapshot;
 mod state;
 mod statistics;
+mod suggestion;
 mod task;
 
 #[cfg(test)]

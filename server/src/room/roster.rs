@@ -98,7 +98,7 @@ impl Room {
         };
         let (gone, stay): (Vec<_>, Vec<_>) = self.seats.drain(..).partition(is_theirs);
         self.seats = stay;
-        gone.iter().for_each(|seat| self.runs.forget(&seat.player_id));
+        gone.iter().for_each(|seat| self.forget_outcomes(&seat.player_id));
         if by_player {
             let name = match whose {
                 Whose::Person { person_id, .. } => self.person(person_id).map(|p| p.name.to_string()),

@@ -28,8 +28,8 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         lanes: room.seats().iter().map(|seat| lane(seat, music, now_us)).collect(),
         section: section(room.seats(), music, now_us),
         say,
-        suggestion: None,
-        results: room.runs.version(),
+        suggestion: room.suggestion(),
+        results: room.outcomes.runs.version(),
         turn: music.turn(now_us).to_vec(),
         check: (room.check().version() > 0).then(|| CheckNow {
             version: room.check().version(),

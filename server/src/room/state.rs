@@ -6,15 +6,14 @@ use super::claims::Claim;
 use super::event::{Binding, ConnectionId, Effect, Event, Kept, Person, Told};
 use super::joining::kept_player;
 use super::music::{Music, Tally};
-use super::results::Runs;
+use super::outcomes::Outcomes;
 use super::sayings;
 use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Results, Say,
-    SpanResult, You,
+    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::{PerBeat, Target};
@@ -49,7 +48,7 @@ pub(crate) struct Room {
     /// What everybody was told to be practised.
     told_brief: Option<Brief>,
     pub(super) check: Check,
-    pub(super) runs: Runs,
+    pub(super) outcomes: Outcomes,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -75,7 +74,7 @@ impl Room {
             say: None,
             told_brief: None,
             check: Check::default(),
-            runs: Runs::default(),
+            outcomes: Outcomes::default(),
         }
     }
 
@@ -101,11 +100,6 @@ impl Room {
 
     pub(super) fn check(&self) -> &Check {
         &self.check
-    }
-
-    /// What the section did so far.
-    pub(crate) fn results(&self) -> Results {
-        self.runs.told()
     }
 
     /// Players whose devices are connected.
@@ -184,7 +178,7 @@ impl Room {
                 self.check.take(&seat.player_id, time_us, level_db, is_turned);
                 seat.take_reading((*reading).clone(), now_us);
                 let is_trusted = seat.trusted_reading(now_us).is_some();
-                self.runs.take_reading(&seat.player_id, &reading, is_trusted);
+                self.outcomes.runs.take_reading(&seat.player_id, &reading, is_trusted);
             }
             Told::Microphone(report) => {
                 seat.take_microphone(&report);
@@ -209,14 +203,14 @@ impl Room {
                 seat.take_pulses(&pulses, now_us);
                 if accept(seat, connection, seq, effects) {
                     let player_id = seat.player_id.clone();
-                    self.runs.take_pulses(&player_id, &pulses);
+                    self.outcomes.runs.take_pulses(&player_id, &pulses);
                     effects.push(Effect::Keep(Kept::Pulses { player_id, seq, pulses }));
                 }
             }
             Told::SpanResult(result) => {
                 if accept(seat, connection, result.seq, effects) {
                     let (player_id, state) = (seat.player_id.clone(), seat.state());
-                    self.runs.take_span(&player_id, &result);
+                    self.outcomes.runs.take_span(&player_id, &result);
                     effects.push(Effect::Keep(Kept::Span { player_id, result: keepable(result), state }));
                 }
             }
@@ -371,7 +365,7 @@ impl Room {
                 effects.push(Effect::Send { connection, message: PlayerHears::You(you) });
             }
         }
-        self.runs.look(self.music.performed(), &self.seats, now_us);
+        self.keep_account(now_us);
         let now = now_of_all;
         let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
         effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
