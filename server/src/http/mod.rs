@@ -219,6 +219,7 @@ fn routes() -> Vec<Route> {
         post("/invitation/{token}", sign_in::accept_invitation),
         get("/conduct/room", room::page),
         get("/conduct/check.json", room::check),
+        get("/conduct/results", results::page),
         get("/conduct/results.json", results::all),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),

@@ -68,6 +68,7 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/poster", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/room", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/results", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/results.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/roster", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/roster", &[("do", "choose"), ("section", "Reeds")], [403, 403, 303, 303]),

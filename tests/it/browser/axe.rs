@@ -47,7 +47,9 @@ const OPEN_PAGES: [Page<'_>; 8] = [
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 4] = [
+const CONDUCTORS_PAGES: [Page<'_>; 6] = [
+    ("/conduct/results", Window::Laptop, "Results"),
+    ("/conduct/results", Window::Phone, "Results"),
     ("/conduct/room", Window::Laptop, "The room is open"),
     ("/conduct/poster", Window::Laptop, "Larkmoor Youth Winds"),
     ("/conduct/access", Window::Phone, "Access"),
