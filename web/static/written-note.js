@@ -29,12 +29,12 @@ const STEPS = Object.freeze({ C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 });
 const LETTERS = "CDEFGAB";
 
 /**
- * The spelling wind parts use most for each of the twelve: C sharp and F sharp, but E, A and B flat.
+ * The spelling wind parts use most for each of the twelve, as the protocol's `Note::spelled`: flats, but F sharp.
  * @type {readonly [letter: string, alter: -1 | 0 | 1][]}
  */
 const SPELLINGS = Object.freeze([
   ["C", 0],
-  ["C", 1],
+  ["D", -1],
   ["D", 0],
   ["E", -1],
   ["E", 0],

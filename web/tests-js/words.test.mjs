@@ -55,6 +55,13 @@ test("written notes are what the parts have", () => {
   assert.equal(written("G#4", "flute"), "A♭4");
 });
 
+test("a note is spelled as the protocol spells it", async () => {
+  const source = await rust("note");
+  const [, row] = /const SPELLINGS: \[&str; 12\] = \[([^\]]+)\]/.exec(source);
+  const names = [...row.matchAll(/"([^"]+)"/g)].map(([, name]) => name);
+  assert.deepEqual(Array.from({ length: 12 }, (_, i) => spelled(60 + i).name), names);
+});
+
 test("note names on the wire are read, others are not", () => {
   assert.equal(midiOf("A4"), 69);
   assert.equal(midiOf("Bb0"), 22);

@@ -16,6 +16,7 @@ mod mine;
 mod pages;
 mod peer;
 mod plan_editor;
+mod plan_schema;
 mod plans;
 mod player_socket;
 mod protection;
@@ -247,6 +248,7 @@ fn routes() -> Vec<Route> {
         post("/line/conductor/{name}/said", line::conductor_said),
         post("/line/conductor/{name}/clock", line::conductor_clock),
         get("/static/{*path}", assets::serve),
+        get("/plan-schema.json", plan_schema::serve),
         get("/favicon.ico", assets::no_favicon),
         get("/healthz", health::report),
     ]

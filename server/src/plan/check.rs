@@ -4,6 +4,7 @@ use super::limits::{OF_EXERCISE, OF_PLAN, beyond};
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::place::{self, Place};
 use super::play::{Ease, Hairpin, Ladder, Music, Play, PulseValue, Pulses};
+use super::spelling::spelled;
 use serde_json::Value;
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::Target;
@@ -209,8 +210,11 @@ impl Wrong {
                     wrong(i, "tied", "goes over to a rest: a tie leads to the same note")
                 }
                 (Some(note), Some(Some(next))) if note != next => {
-                    let text =
-                        format!("leads from {note} to {next}: a tie holds the same note, so take it away");
+                    let text = format!(
+                        "leads from {} to {}: a tie holds the same note, so take it away",
+                        spelled(note),
+                        spelled(next)
+                    );
                     wrong(i, "tied", &text);
                 }
                 _ => {}

@@ -2,6 +2,8 @@
 //! protocol and what a room can play, no files, pages, records or clock.
 
 mod built_in;
+#[cfg(test)]
+mod built_in_tests;
 mod check;
 mod compile;
 mod length;
@@ -14,6 +16,7 @@ mod read;
 #[cfg(test)]
 mod read_tests;
 mod schema;
+mod spelling;
 mod warnings;
 mod wording;
 mod words;
@@ -30,6 +33,7 @@ pub(crate) use play::{
 };
 pub(crate) use read::{BadPlan, read};
 pub(crate) use schema::SCHEMA;
+pub(crate) use spelling::spelled;
 pub(crate) use warnings::warnings;
 pub(crate) use words::{played, turns_word, written};
 pub(crate) use write::write;

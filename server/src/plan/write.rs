@@ -1,7 +1,10 @@
-//! A plan as text that people like to read and change: fields in the order of the format, short objects and lists on one
+//! A plan as text that people like to read and change: fields in the order of the format, notes spelled as winds read them, short objects and lists on one
 //! line, whole numbers without a point. Pure.
 
 use super::model::Plan;
+use super::spelling::spelled;
+use std::borrow::Cow;
+use windrow_protocol::note::Note;
 
 /// Widest line; wider objects and lists are broken up.
 const WIDTH: usize = 110;
@@ -20,7 +23,7 @@ pub(crate) fn write(plan: &Plan) -> String {
 #[derive(Debug)]
 enum Node<'a> {
     /// A number, text, true, false or null, as it is written.
-    Leaf(&'a str),
+    Leaf(Cow<'a, str>),
     /// An object or a list: its closing bracket, and what is in it, each with its name where it has one.
     Nest(char, Vec<(Option<&'a str>, Node<'a>)>),
 }
@@ -45,6 +48,14 @@ fn take<'a>(rest: &mut &'a str, n: usize) -> &'a str {
     taken
 }
 
+/// A note's name in quotation marks, with flats where players read flats.
+fn respelled(leaf: Cow<'_, str>) -> Cow<'_, str> {
+    match leaf.trim_matches('"').parse::<Note>() {
+        Ok(note) => format!("\"{}\"", spelled(note)).into(),
+        Err(_) => leaf,
+    }
+}
+
 impl<'a> Node<'a> {
     /// The value that a text of compact JSON begins with; takes it off the text.
     fn of(rest: &mut &'a str) -> Self {
@@ -53,12 +64,12 @@ impl<'a> Node<'a> {
             Some(b'[') => ']',
             Some(b'"') => {
                 let n = string_len(rest);
-                return Node::Leaf(take(rest, n));
+                return Node::Leaf(take(rest, n).into());
             }
             _ => {
                 let leaf = take(rest, rest.find([',', '}', ']']).unwrap_or(rest.len()));
                 // 60.0 and 60 are the same number; larger ones are written with an exponent.
-                return Node::Leaf(leaf.strip_suffix(".0").unwrap_or(leaf));
+                return Node::Leaf(leaf.strip_suffix(".0").unwrap_or(leaf).into());
             }
         };
         take(rest, 1);
@@ -73,7 +84,11 @@ impl<'a> Node<'a> {
                 take(rest, 1);
                 name
             });
-            parts.push((name, Node::of(rest)));
+            let node = match (name, Node::of(rest)) {
+                (Some("\"note\""), Node::Leaf(leaf)) => Node::Leaf(respelled(leaf)),
+                (_, node) => node,
+            };
+            parts.push((name, node));
         }
         take(rest, 1.min(rest.len()));
         Node::Nest(close, parts)

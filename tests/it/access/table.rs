@@ -42,6 +42,7 @@ const TABLE: &[Row] = &[
     ("GET", "/welcome/authority.pem", &[], [404, 404, 404, 404]),
     ("GET", "/welcome/windrow.mobileconfig", &[], [404, 404, 404, 404]),
     ("GET", "/static/{*path}", &[], [200, 200, 200, 200]),
+    ("GET", "/plan-schema.json", &[], [200, 200, 200, 200]),
     ("GET", "/favicon.ico", &[], [204, 204, 204, 204]),
     ("GET", "/healthz", &[], [200, 200, 200, 200]),
     // Without an upgrade. Over a socket the right is checked first, and the refusal goes over it: `hostile` and `door`.

@@ -69,6 +69,12 @@ impl Instrument {
         Self::ALL.iter().copied().find(|i| i.slug() == slug)
     }
 
+    /// Whether a sounding note is in the instrument's range.
+    pub fn can_play(self, note: Note) -> bool {
+        let (low, high) = self.sounding_range();
+        (low..=high).contains(&note)
+    }
+
     /// What the player reads for a sounding note.
     pub fn written(self, sounding: Note) -> Option<Note> {
         sounding.transposed(-self.transposition())
@@ -91,6 +97,42 @@ mod tests {
             (Instrument::Piccolo, "F3"),
         ] {
             assert_eq!(instrument.written(f4).unwrap().to_string(), written, "{}", instrument.label());
+        }
+    }
+
+    #[test]
+    fn ranges_are_written_as_the_range_tables_have_them() {
+        // Written compass: orchestralibrary.com/reftables/rang.html (piccolo, flutes, cor anglais, clarinets; the bass
+        // clarinet's lowest note is that of low-C models), hansenmedia.net for the saxophones ("B flat up two and a half
+        // octaves"), studystack.com/flashcard-697185 for the horn, orchestration-course slides (K. Heong) for the bassoon and
+        // the contrabassoon's lowest note. From memory: oboe, the contrabassoon's highest note, the baritone's low A.
+        use Instrument::*;
+        let tables = [
+            (Piccolo, "D4", "C7"),
+            (Flute, "C4", "D7"),
+            (AltoFlute, "C4", "C7"),
+            (Oboe, "B♭3", "A6"),
+            (CorAnglais, "B3", "G6"),
+            (ClarinetEb, "E3", "C7"),
+            (ClarinetBb, "E3", "C7"),
+            (ClarinetA, "E3", "C7"),
+            (BassClarinet, "C3", "G6"),
+            (Bassoon, "B♭1", "E5"),
+            (Contrabassoon, "B♭1", "C5"),
+            (SopranoSax, "B♭3", "F♯6"),
+            (AltoSax, "B♭3", "F♯6"),
+            (TenorSax, "B♭3", "F♯6"),
+            (BaritoneSax, "A3", "F♯6"),
+            (Horn, "F♯2", "C6"),
+        ];
+        assert_eq!(tables.map(|(instrument, ..)| instrument), Instrument::ALL);
+        for (instrument, low, high) in tables {
+            let (lowest, highest) = instrument.sounding_range();
+            let written = |note| instrument.written(note).unwrap().spelled();
+            assert_eq!((written(lowest).as_str(), written(highest).as_str()), (low, high), "{instrument:?}");
+            assert!(instrument.can_play(lowest) && instrument.can_play(highest));
+            let beyond = [lowest.transposed(-1), highest.transposed(1)];
+            assert!(!beyond.into_iter().flatten().any(|note| instrument.can_play(note)), "{instrument:?}");
         }
     }
 

@@ -205,6 +205,11 @@ impl Asked {
         Self { target, pulse_rate_hz, ..Self::NOTHING }
     }
 
+    /// Whether pulses are to be of some size: in a straight tone the smaller they are the better.
+    fn wants_depth(&self) -> bool {
+        !self.is_easing && self.target != Target::Straight
+    }
+
     /// What a span asks at a tempo.
     pub fn of(span: &Span, bpm: f64) -> Self {
         Self { is_easing: span.ease.is_some(), is_loose: span.loosely, ..Self::at(span.target, bpm) }
@@ -264,7 +269,7 @@ fn judge_pulses(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
             return State::Slow;
         }
     }
-    if by_depth && !asked.is_easing && e.depth_db.is_some_and(|d| d < bands.shallow_db) {
+    if by_depth && asked.wants_depth() && e.depth_db.is_some_and(|d| d < bands.shallow_db) {
         return State::Shallow;
     }
     if let Some(state) = judge_pitch(e, bands) {
@@ -396,6 +401,12 @@ mod tests {
         assert_eq!(state(&Evidence { pulsed: false, ..good() }), State::Matched);
         assert_eq!(state(&Evidence { pulse_rate_hz: Some(3.2), ..good() }), State::Fast);
         assert_eq!(state(&Evidence { pulsed: false, centre_cents: Some(30.0), ..good() }), State::Sharp);
+    }
+
+    #[test]
+    fn who_is_to_play_straight_is_not_told_that_a_waver_is_too_small() {
+        let waver = Evidence { depth_db: Some(0.8), ..good() };
+        assert_eq!(judge(&waver, &Asked::at(Target::Straight, 60.0), &Bands::default()), State::Matched);
     }
 
     #[test]

@@ -24,6 +24,10 @@ impl std::fmt::Display for BadNote {
 
 impl std::error::Error for BadNote {}
 
+/// The spelling wind parts use most for each of the twelve: common practice, no source.
+const SPELLINGS: [&str; 12] = ["C", "D♭", "D", "E♭", "E", "F", "F♯", "G", "A♭", "A", "B♭", "B"];
+
+/// As they stand on the wire.
 const NAMES: [&str; 12] = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
 
 impl Note {
@@ -37,6 +41,15 @@ impl Note {
         self.0
     }
 
+    /// As a player reads it, such as "B♭4"; on the wire the same note is "A#4".
+    pub fn spelled(self) -> String {
+        format!("{}{}", SPELLINGS[usize::from(self.0 % 12)], self.octave())
+    }
+
+    fn octave(self) -> i32 {
+        i32::from(self.0 / 12) - 1
+    }
+
     /// The note `semitones` higher, or `None` where MIDI has no number for it.
     pub fn transposed(self, semitones: i32) -> Option<Self> {
         Self::from_midi(i32::from(self.0) + semitones)
@@ -45,7 +58,7 @@ impl Note {
 
 impl std::fmt::Display for Note {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}{}", NAMES[usize::from(self.0 % 12)], i32::from(self.0 / 12) - 1)
+        write!(f, "{}{}", NAMES[usize::from(self.0 % 12)], self.octave())
     }
 }
 
@@ -122,7 +135,15 @@ mod tests {
         for midi in 0..=127 {
             let note = Note::from_midi(midi).unwrap();
             assert_eq!(note.to_string().parse::<Note>().unwrap(), note);
+            assert_eq!(note.spelled().parse::<Note>().unwrap(), note);
         }
+    }
+
+    #[test]
+    fn players_read_flats_where_parts_have_them() {
+        let names: Vec<_> = (58..70).map(|midi| Note::from_midi(midi).unwrap().spelled()).collect();
+        let expected = ["B♭3", "B3", "C4", "D♭4", "D4", "E♭4", "E4", "F4", "F♯4", "G4", "A♭4", "A4"];
+        assert_eq!(names, expected);
     }
 
     #[test]

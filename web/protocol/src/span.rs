@@ -116,6 +116,18 @@ pub enum Dynamic {
 
 impl Dynamic {
     const ALL: [Dynamic; 6] = [Dynamic::Pp, Dynamic::P, Dynamic::Mp, Dynamic::Mf, Dynamic::F, Dynamic::Ff];
+
+    /// As it is written.
+    pub fn mark(self) -> &'static str {
+        match self {
+            Dynamic::Pp => "pp",
+            Dynamic::P => "p",
+            Dynamic::Mp => "mp",
+            Dynamic::Mf => "mf",
+            Dynamic::F => "f",
+            Dynamic::Ff => "ff",
+        }
+    }
 }
 
 /// Loudness from a span's beginning to its end.
@@ -340,6 +352,13 @@ mod tests {
             first_bar: Some(1),
             dynamics: Some(dynamics),
             ..Span::new(bpm(60.0), Target::Free).lasting(beats)
+        }
+    }
+
+    #[test]
+    fn dynamics_are_written_as_on_the_wire() {
+        for dynamic in Dynamic::ALL {
+            assert_eq!(serde_json::to_string(&dynamic).unwrap(), format!("\"{}\"", dynamic.mark()));
         }
     }
 

@@ -198,6 +198,30 @@ mod tests {
     }
 
     #[test]
+    fn a_concert_b_flat_is_written_as_every_band_knows_it() {
+        // C for instruments in B flat, G for those in E flat, F for those in F, D flat for the clarinet in A, E flat for the
+        // alto flute in G; the octave is that on the staff nearest to its middle. Transpositions:
+        // orchestrationresources.com/woodwinds/overview.
+        use Instrument::*;
+        let b_flat = note("Bb3");
+        for (written, instruments) in [
+            ("B♭4", &[Piccolo, Flute, Oboe][..]),
+            ("E♭5", &[AltoFlute]),
+            ("C5", &[ClarinetBb, BassClarinet, SopranoSax, TenorSax]),
+            ("G4", &[ClarinetEb, AltoSax, BaritoneSax]),
+            ("F4", &[CorAnglais, Horn]),
+            ("D♭5", &[ClarinetA]),
+            ("B♭2", &[Bassoon, Contrabassoon]),
+        ] {
+            for &instrument in instruments {
+                let dealt = Voicing::Octaves.deal(b_flat, Tuning::Equal, &[(1, instrument)]);
+                let read = instrument.written(dealt[0].note).map(Note::spelled);
+                assert_eq!(read.as_deref(), Some(written), "{instrument:?}");
+            }
+        }
+    }
+
+    #[test]
     fn octaves_put_each_in_the_middle_of_the_staff() {
         use Instrument::{Contrabassoon, Flute, Piccolo};
         assert_eq!(names(Voicing::Octaves, "A4", &[Flute, Piccolo, Contrabassoon]), ["A4", "A5", "A1"]);
