@@ -11,7 +11,7 @@ use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
 use windrow_protocol::clock::Taken;
 use windrow_protocol::messages::{
-    ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, RefusedReason, Welcome, You,
+    Brief, ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, RefusedReason, Welcome, You,
 };
 use windrow_protocol::timeline::Timeline;
 use windrow_web::ConfigError;
@@ -58,6 +58,8 @@ pub enum Seen<'a> {
         /// Server time.
         server_us: f64,
     },
+    /// What is being practised; told in the welcome as well.
+    Exercise(&'a Brief),
     /// What the room says of this player.
     You(&'a You),
     /// What the room says about the player's place.
@@ -178,6 +180,7 @@ impl Device {
     fn sit_down(&mut self, welcome: Welcome) -> Result<(), DeviceError> {
         self.next_wait = FIRST_WAIT;
         self.show(Seen::Joined(&welcome));
+        self.show(Seen::Exercise(&welcome.exercise));
         self.outbox.acknowledged(welcome.acknowledged);
         self.musician.sit_down(&welcome)?;
         self.hello.token = Some(welcome.token);
@@ -192,14 +195,12 @@ impl Device {
             }
             PlayerHears::Score { score } => self.musician.set_score(score),
             PlayerHears::Ack { seq } => self.outbox.acknowledged(seq),
+            PlayerHears::Exercise(brief) => self.show(Seen::Exercise(&brief)),
             PlayerHears::You(you) => self.show(Seen::You(&you)),
             PlayerHears::Seat(seat) => self.musician.move_to(seat.chair),
             PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&text)),
             // Refusals end the connection elsewhere.
-            PlayerHears::Notice { .. }
-            | PlayerHears::Exercise(_)
-            | PlayerHears::Welcome(_)
-            | PlayerHears::Refused(_) => {}
+            PlayerHears::Notice { .. } | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
         }
         None
     }

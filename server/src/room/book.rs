@@ -27,6 +27,28 @@ pub(super) struct Notes {
 const ROOT_MIDI: i32 = 65;
 
 impl Notes {
+    /// Whether a chair can play a note, as far as somebody is on it.
+    ///
+    /// # Errors
+    /// A sentence that names the instrument's range.
+    pub(super) fn check_range(&self, note: Note, chair: u16) -> Result<(), String> {
+        let Some(&(_, instrument)) = self.seated.iter().find(|(seated, _)| *seated == chair) else {
+            return Ok(());
+        };
+        if instrument.can_play(note) {
+            return Ok(());
+        }
+        let (low, high) = instrument.sounding_range();
+        let beyond = if note < low { "low" } else { "high" };
+        Err(format!(
+            "{} is too {beyond} for the {} on chair {chair}: choose a note that sounds from {} to {}",
+            note.spelled(),
+            instrument.label(),
+            low.spelled(),
+            high.spelled()
+        ))
+    }
+
     /// Sets a chair's note, or everyone's.
     pub(super) fn set(&mut self, note: Option<Note>, chair: Option<u16>) {
         match chair {

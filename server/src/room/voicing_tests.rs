@@ -1,6 +1,7 @@
 //! Notes that the room deals to its chairs.
 
 use super::desk::Desk;
+use super::event::Effect;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::voicing::Voicing;
@@ -49,6 +50,30 @@ fn a_note_set_by_hand_comes_before_the_one_that_was_dealt() {
     desk.command(ConductorSays::Start);
     // A chord without a note stands on F.
     assert_eq!(notes(&desk), ["F4", "A4", "F4", "C3"]);
+}
+
+#[test]
+fn a_note_that_a_chair_cannot_play_is_refused_with_the_range() {
+    let mut desk = section();
+    let note = |name: &str, chair| ConductorSays::SetNote { note: name.parse().ok(), chair };
+    for (refused, text) in [
+        (
+            note("B3", Some(1)),
+            "B3 is too low for the flute on chair 1: choose a note that sounds from C4 to D7",
+        ),
+        (
+            note("F5", Some(4)),
+            "F5 is too high for the bassoon on chair 4: choose a note that sounds from B♭1 to E5",
+        ),
+    ] {
+        let effects = desk.command(refused);
+        assert!(effects.contains(&Effect::CannotDo { text: text.to_owned() }), "{effects:?}");
+    }
+    // Everybody's note is brought into each one's range, and nobody knows who will sit on an empty chair.
+    for taken in [note("B3", None), note("B3", Some(9)), note("Bb1", Some(4))] {
+        let effects = desk.command(taken);
+        assert!(!effects.iter().any(|e| matches!(e, Effect::CannotDo { .. })), "{effects:?}");
+    }
 }
 
 #[test]

@@ -48,7 +48,13 @@ impl Music {
     }
 
     /// Sets the note of the next start, for one chair or for all that have none of their own.
+    ///
+    /// # Errors
+    /// A sentence where the chair's instrument cannot play it.
     pub(in crate::room) fn set_note(&mut self, note: Option<Note>, chair: Option<u16>) -> Changed {
+        if let Some((note, chair)) = note.zip(chair) {
+            self.notes.check_range(note, chair)?;
+        }
         match &mut self.book.exercises[self.present].wishes.note {
             Some(_) if chair.is_none() && note.is_none() => {
                 self.book.exercises[self.present].wishes.note = None
