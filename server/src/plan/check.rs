@@ -4,7 +4,6 @@ use super::limits::{OF_EXERCISE, OF_PLAN, beyond};
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::place::{self, Place};
 use super::play::{Ease, Hairpin, Ladder, Music, Play, PulseValue, Pulses};
-use super::spelling::spelled;
 use serde_json::Value;
 use windrow_protocol::metronome::Step;
 use windrow_protocol::score::Target;
@@ -212,8 +211,8 @@ impl Wrong {
                 (Some(note), Some(Some(next))) if note != next => {
                     let text = format!(
                         "leads from {} to {}: a tie holds the same note, so take it away",
-                        spelled(note),
-                        spelled(next)
+                        note.spelled(),
+                        next.spelled()
                     );
                     wrong(i, "tied", &text);
                 }

@@ -125,6 +125,30 @@ pub(super) fn beyond(limits: &[Limit], value: &Value) -> Vec<(Place, String)> {
     found
 }
 
+/// Every place where nothing stands. Programs write it where they mean that a field is absent; a file is clearer without.
+pub(super) fn nothings(value: &Value) -> Vec<(Place, String)> {
+    let mut found = Vec::new();
+    look_for_nothing(value, Place::default(), &mut found);
+    found
+}
+
+fn look_for_nothing(value: &Value, place: Place, found: &mut Vec<(Place, String)>) {
+    match value {
+        Value::Null => found.push((place, "is null, which says nothing: leave it out".to_owned())),
+        Value::Array(list) => {
+            for (i, one) in list.iter().enumerate() {
+                look_for_nothing(one, place.clone().nth(i), found);
+            }
+        }
+        Value::Object(fields) => {
+            for (name, one) in fields {
+                look_for_nothing(one, place.clone().field(name), found);
+            }
+        }
+        _ => {}
+    }
+}
+
 fn look(limit: &Limit, path: &[&str], value: &Value, place: Place, found: &mut Vec<(Place, String)>) {
     let Some((&first, rest)) = path.split_first() else {
         found.extend(limit.complaint(value).map(|text| (place, text)));

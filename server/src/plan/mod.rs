@@ -16,7 +16,6 @@ mod read;
 #[cfg(test)]
 mod read_tests;
 mod schema;
-mod spelling;
 mod warnings;
 mod wording;
 mod words;
@@ -33,7 +32,6 @@ pub(crate) use play::{
 };
 pub(crate) use read::{BadPlan, read};
 pub(crate) use schema::SCHEMA;
-pub(crate) use spelling::spelled;
 pub(crate) use warnings::warnings;
 pub(crate) use words::{played, turns_word, written};
 pub(crate) use write::write;

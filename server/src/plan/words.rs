@@ -4,9 +4,9 @@ use super::check::word;
 use super::play::{
     Each, Ease, Free, Hairpin, Ladder, Music, Pass, Play, PulseValue, Pulses, Straight, Written,
 };
-use super::spelling::spelled;
 use windrow_protocol::messages::{GoOn, Turns};
 use windrow_protocol::metronome::Step;
+use windrow_protocol::note::Note;
 use windrow_protocol::score::Dynamic;
 use windrow_protocol::units::{Beats, Bpm};
 
@@ -34,7 +34,7 @@ pub(crate) fn turns_word(turns: Turns) -> &'static str {
 
 /// A written note: "Bb4 for 4 beats, eighths, mp"; a rest: "rest for 1 beat".
 pub(crate) fn written(note: &Written) -> String {
-    let name = note.note.map_or("rest".to_owned(), spelled);
+    let name = note.note.map_or("rest".to_owned(), Note::spelled);
     let mut words = format!("{name} for {}", beats(note.beats));
     if let Some(value) = note.value.filter(|_| note.note.is_some()) {
         words.push_str(&format!(", {}", word(value)));

@@ -2,7 +2,6 @@
 //! line, whole numbers without a point. Pure.
 
 use super::model::Plan;
-use super::spelling::spelled;
 use std::borrow::Cow;
 use windrow_protocol::note::Note;
 
@@ -51,7 +50,10 @@ fn take<'a>(rest: &mut &'a str, n: usize) -> &'a str {
 /// A note's name in quotation marks, with flats where players read flats.
 fn respelled(leaf: Cow<'_, str>) -> Cow<'_, str> {
     match leaf.trim_matches('"').parse::<Note>() {
-        Ok(note) => format!("\"{}\"", spelled(note)).into(),
+        Ok(note) => {
+            // Signs that every keyboard has.
+            format!("\"{}\"", note.spelled().replace('♯', "#").replace('♭', "b")).into()
+        }
         Err(_) => leaf,
     }
 }

@@ -1,7 +1,7 @@
 //! A plan as a page in the terminal. Text alone.
 
 use crate::plan::{
-    Exercise, Plan, Play, compile, length, minutes, played, rates, spelled, turns_word, warnings, written,
+    Exercise, Plan, Play, compile, length, minutes, played, rates, turns_word, warnings, written,
 };
 
 /// Widest line; longer ones are broken between words.
@@ -51,7 +51,7 @@ struct Page(String);
 impl Page {
     fn exercise(&mut self, exercise: &Exercise) {
         let settings = [
-            exercise.note.map(|note| format!("on {}", spelled(note))),
+            exercise.note.map(|note| format!("on {}", note.spelled())),
             exercise.voicing.map(|voicing| voicing.word().to_owned()),
             exercise.tuning.map(|tuning| format!("{tuning:?} tuning").to_lowercase()),
             exercise.turns.map(|turns| turns_word(turns).to_owned()),
