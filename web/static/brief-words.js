@@ -2,7 +2,7 @@
 // next, and what a suggestion's button says and does. Pure.
 
 /** What a ladder's next rung waits for, in words. @type {Record<string, string>} */
-const GOES_ON = { "by-itself": "goes on by itself", "when-matched": "goes on when matched", "by-hand": "goes on when you press Next rung" };
+const GOES_ON = { "by-itself": "goes on by itself", "when-matched": "goes on when matched", "by-hand": "goes on when you press Go on" };
 
 /**
  * @param {{ number: number, of: number, go_on: string } | undefined} rung
