@@ -196,12 +196,22 @@ impl Shelf {
         Err(ShelfError::Cannot(format!("there are too many plans called {wished}: delete some first")))
     }
 
-    /// Keeps a plan's text under a name, and gives back its version.
+    /// Keeps a plan's text under a name, and gives back its version with what should be looked at again.
     ///
     /// # Errors
     /// When it is no good plan, was changed meanwhile, or the records cannot be written.
-    pub(crate) async fn keep(&self, name: &str, text: &str, onto: Onto) -> Result<i64, ShelfError> {
+    pub(crate) async fn keep(
+        &self,
+        name: &str,
+        text: &str,
+        onto: Onto,
+    ) -> Result<(i64, Vec<String>), ShelfError> {
         let plan = plan::read(text)?;
+        let version = self.keep_read(name, &plan, onto).await?;
+        Ok((version, plan::warnings(&plan)))
+    }
+
+    async fn keep_read(&self, name: &str, plan: &Plan, onto: Onto) -> Result<i64, ShelfError> {
         if plan.name != name {
             return Err(ShelfError::Cannot(format!(
                 "the plan's name is {}, but its address says {name}: make both the same",
@@ -214,7 +224,7 @@ impl Shelf {
                 plan.title
             )));
         }
-        let (text, now_ms) = (plan::write(&plan), unix_ms());
+        let (text, now_ms) = (plan::write(plan), unix_ms());
         let from_version = match onto {
             Onto::Version(version) => Some(version),
             Onto::Whatever => None,

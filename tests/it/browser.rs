@@ -4,6 +4,7 @@
 mod another_code;
 mod axe;
 mod closed_room;
+mod conductor_plan;
 mod driver;
 mod fallback;
 mod first_rehearsal;

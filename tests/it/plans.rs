@@ -172,3 +172,35 @@ async fn a_plan_that_is_used_is_in_the_room_and_still_there_after_a_restart() {
     let now = conductor.see(|s| (s.exercise.plan == "Wednesday").then(|| s.exercise.clone())).await;
     assert_eq!((now.number, now.of, now.next.as_deref()), (1, 2, Some("Up the ladder")));
 }
+
+#[tokio::test]
+async fn a_line_of_music_becomes_a_plan_and_what_is_left_out_is_named() {
+    let server = TestServer::start().await;
+    // Written by music21; `tests/reference/make_music.py` says what it holds.
+    let text = include_str!("../reference/musicxml/unused.musicxml");
+    let fields = [("text", text), ("file_name", "unused.musicxml")];
+    let done = form(&server, "/conduct/plans/import", &fields).await;
+    assert_eq!(done.status, 200, "{}", done.text());
+    assert!(done.text().contains("Left out"), "{}", done.text());
+    let names = own(&server).await;
+    assert_eq!(names.len(), 1);
+    let kept = json_of(&ask(&server, &format!("/conduct/plans/{}.json", names[0])).await);
+    assert!(kept["exercises"][0]["play"]["music"]["notes"].as_array().is_some_and(|notes| !notes.is_empty()));
+    let broken =
+        form(&server, "/conduct/plans/import", &[("text", "<score-partwise>"), ("file_name", "x.xml")]).await;
+    assert_eq!(broken.status, 422);
+    assert!(broken.text().contains("x.xml"), "{}", broken.text());
+    assert_eq!(own(&server).await.len(), 1);
+}
+
+#[tokio::test]
+async fn what_is_doubtful_is_kept_and_said() {
+    let server = TestServer::start().await;
+    let mut fast = plan("wednesday");
+    // 120 / 60 x 4 = 8 pulses a second.
+    fast["exercises"][0]["play"] = json!({"pulses": {"bpm": 120, "values": ["sixteenths"], "times": 4}});
+    let told = put_plan(&server, &fast, &[]).await;
+    assert_eq!(told.status, 200);
+    let told = json_of(&told);
+    assert!(told["doubts"][0].as_str().is_some_and(|text| text.contains("Begin straight")), "{told}");
+}

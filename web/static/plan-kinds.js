@@ -115,7 +115,7 @@ export const KINDS = Object.freeze({
     about: "A line of notes with a pulse value over each.",
     fields: [
       bpm(),
-      { key: "notes", label: "The line", is: "notes", most: 200 },
+      { key: "notes", label: "The line, each note as it sounds", is: "notes", most: 200 },
       { key: "passes", label: "Played, one time after another", is: "choices", choices: PASSES, most: 8, usual: ["measured"] },
       { ...REST, label: "Rest between two passes" },
     ],

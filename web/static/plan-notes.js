@@ -4,7 +4,7 @@
 import { without } from "./plan-changes.js";
 import { DYNAMICS, PULSE_VALUES } from "./plan-kinds.js";
 
-const COLUMNS = ["", "Note, as it sounds", "Beats", "Pulses", "Loudness", "at its end", "Tied", ""];
+const COLUMNS = ["", "Note", "Beats", "Pulses", "Loudness", "at its end", "Tied", ""];
 
 export class NoteRows {
   /**

@@ -94,13 +94,17 @@ class PlanPage extends PageElements {
   /** @returns {Promise<boolean>} whether it is kept */
   async save() {
     this.showComplaints([]);
+    this.showDoubts([]);
     const sent = JSON.stringify(this.plan);
     const { status, answer } = await this.put(this.name, { "if-match": `"${this.version}"` }, this.plan);
     if (status === 200) {
       this.version = String(answer.version);
       this.saved = sent;
       this.changed();
-      this.text("saved", this.isChanged() ? "Saved, but for what you have changed since." : "Saved.");
+      const doubts = answer.doubts ?? [];
+      this.showDoubts(doubts);
+      const word = doubts.length > 0 ? "Saved; there is something to look at again at the top of the page." : "Saved.";
+      this.text("saved", this.isChanged() ? "Saved, but for what you have changed since." : word);
       return true;
     }
     const isOther = status === 412;
@@ -135,6 +139,13 @@ class PlanPage extends PageElements {
       this.page.location.assign(`/conduct/plans/${name}/edit`);
       return;
     }
+  }
+
+  /** What can be played, but is doubtful. @param {string[]} doubts */
+  showDoubts(doubts) {
+    this.at("doubts").hidden = doubts.length === 0;
+    const lines = doubts.map((text) => this.controls.make("li", { textContent: text }));
+    this.at("doubts-list").replaceChildren(...lines);
   }
 
   /** @param {{ exercise: number | null, field: string, text: string, words: string }[]} complaints */

@@ -40,6 +40,9 @@ struct Told {
     complaints: Vec<Wrong>,
     #[serde(skip_serializing_if = "Option::is_none")]
     version: Option<i64>,
+    /// What is kept, but should be looked at again.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    doubts: Vec<String>,
 }
 
 /// Something that is wrong.
@@ -94,8 +97,8 @@ pub(super) async fn put(
         _ => return pages::malformed(),
     };
     match app.shared.shelf.keep(name, &text, onto).await {
-        Ok(version) => {
-            let told = Told { complaints: Vec::new(), version: Some(version) };
+        Ok((version, doubts)) => {
+            let told = Told { complaints: Vec::new(), version: Some(version), doubts };
             (
                 [NO_STORE, (header::CONTENT_TYPE, "application/json")],
                 [(header::ETAG, tag(version))],
@@ -195,7 +198,7 @@ fn told(status: StatusCode, error: &ShelfError) -> Response {
             words: sentence(&error.to_string()),
         }],
     };
-    (status, [NO_STORE], Json(Told { complaints, version: None })).into_response()
+    (status, [NO_STORE], Json(Told { complaints, version: None, doubts: Vec::new() })).into_response()
 }
 
 fn gone() -> Response {

@@ -5,7 +5,7 @@ use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::plan::{self, Exercise, Plan, Play};
-use crate::room::{Lesson, Piece};
+use crate::room::Piece;
 use crate::shelf::{ShelfError, Shelved, name_from};
 use askama::Template;
 use axum::extract::{Form, State};
@@ -42,7 +42,9 @@ struct Row {
     takes: String,
     /// Names of its exercises, each with the part that begins there, if one does.
     exercises: Vec<(String, String)>,
-    minutes: u32,
+    /// How long it takes when it is played through, in words.
+    length: String,
+    whole_s: f64,
     is_built_in: bool,
     is_in_room: bool,
     /// What is wrong with it, a line each.
@@ -57,8 +59,8 @@ struct Listed {
     about: String,
     takes: String,
     n_exercises: usize,
-    /// Playing and rests; exercises without an end count as one bar.
-    minutes: u32,
+    /// Counts, playing and rests, s; what goes on until it is stopped counts nothing.
+    whole_s: f64,
     is_built_in: bool,
     is_in_room: bool,
     version: Option<i64>,
@@ -77,6 +79,16 @@ struct PlansPage {
     /// What is wrong with what was brought in, a line each.
     complaints: Vec<String>,
     typed: Asked,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "plan-imported.html")]
+struct ImportedPage {
+    here: &'static str,
+    name: String,
+    title: String,
+    n_notes: usize,
+    ignored: Vec<String>,
 }
 
 #[derive(Debug, Template)]
@@ -106,7 +118,7 @@ pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
             title: row.title,
             about: row.about,
             takes: row.takes,
-            minutes: row.minutes,
+            whole_s: row.whole_s,
             is_built_in,
             is_in_room,
             version,
@@ -142,6 +154,9 @@ pub(super) async fn import(
     State(app): State<App>,
     Form(asked): Form<Asked>,
 ) -> Response {
+    if asked.text.trim_start_matches('\u{feff}').trim_start().starts_with('<') {
+        return import_music(&app, who.role, asked).await;
+    }
     let added = match plan::read(&asked.text) {
         Ok(plan) => app.shared.shelf.add(plan).await,
         Err(bad) => Err(bad.into()),
@@ -152,6 +167,27 @@ pub(super) async fn import(
             Redirect::to(HERE).into_response()
         }
         Err(error) => refused(&app, error, who.role, asked).await,
+    }
+}
+
+async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
+    let imported = match plan::from_musicxml(&asked.text) {
+        Ok(imported) => imported,
+        Err(bad) => {
+            let wrong = Wrong { trouble: of_file(&asked.file_name), complaints: vec![bad.to_string()] };
+            return page(app, StatusCode::UNPROCESSABLE_ENTITY, role, wrong, asked).await;
+        }
+    };
+    let (n_notes, ignored) = (imported.music.notes.len(), imported.ignored.clone());
+    let stem = asked.file_name.rsplit_once('.').map_or(asked.file_name.as_str(), |(stem, _)| stem);
+    let plan = imported.into_plan(if stem.is_empty() { "Long notes" } else { stem });
+    let title = plan.title.clone();
+    match app.shared.shelf.add(plan).await {
+        Ok(name) => {
+            let page = ImportedPage { here: "plans", name, title, n_notes, ignored };
+            pages::render(StatusCode::OK, &page)
+        }
+        Err(error) => refused(app, error, role, asked).await,
     }
 }
 
@@ -295,7 +331,8 @@ impl Row {
             about: String::new(),
             takes: String::new(),
             exercises: Vec::new(),
-            minutes: 0,
+            length: String::new(),
+            whole_s: 0.0,
             is_built_in,
             is_in_room,
             complaints: Vec::new(),
@@ -303,10 +340,12 @@ impl Row {
         match plan {
             Ok(plan) => {
                 let parts = plan.exercises.iter().map(|e| e.part.clone().unwrap_or_default());
-                let lesson = plan::compile(&plan);
+                let whole_s = plan::length(&plan).whole_s;
+                let names = plan::compile(&plan).pieces.into_iter().map(name_of);
                 Self {
-                    minutes: minutes(&lesson),
-                    exercises: parts.zip(lesson.pieces.into_iter().map(name_of)).collect(),
+                    exercises: parts.zip(names).collect(),
+                    length: plan::minutes(whole_s),
+                    whole_s: whole_s.round(),
                     about: plan.about,
                     takes: plan.takes,
                     ..row
@@ -321,17 +360,4 @@ impl Row {
 fn name_of(piece: Piece) -> String {
     let Piece { brief, spans, .. } = piece;
     if brief.name.is_empty() { spans.first().map_or_else(String::new, Span::title) } else { brief.name }
-}
-
-/// Playing and rests, rounded up; an exercise without an end counts as a bar.
-fn minutes(lesson: &Lesson) -> u32 {
-    let endless = f64::from(lesson.beats_per_bar);
-    let span_s = |span: &Span| {
-        let beats = span.length_beats.map_or(endless, |length| length.get());
-        // A tempo that changes evenly in time lasts as long as at its mean.
-        let bpm = span.bpm_to.map_or(span.bpm.get(), |to| (span.bpm.get() + to.get()) / 2.0);
-        beats * 60.0 / bpm
-    };
-    let piece_s = |piece: &Piece| piece.spans.iter().map(span_s).sum::<f64>() + f64::from(piece.rest_s);
-    (lesson.pieces.iter().map(piece_s).sum::<f64>() / 60.0).ceil() as u32
 }

@@ -180,6 +180,10 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     audit.look("conductor, playing").await;
     audit.press("#wall").await;
     audit.look("conductor, wall").await;
+    audit.press("#plan-open").await;
+    audit.look("conductor, the plan").await;
+    audit.press("#plan form button").await;
+    plans(&mut audit, &server).await;
     for page in CONDUCTORS_PAGES {
         audit.visit(&server, page).await;
     }
@@ -195,8 +199,48 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
 
     say(&format!("axe: {} looks, {} violations", audit.n_looked_at, audit.found.len()));
     assert!(audit.found.is_empty(), "{}", audit.found.join("\n"));
-    // The page that is not there was asked for on purpose, and this browser does not trust the certificate.
-    check_console_but(&client, &["/nowhere", "/welcome/trusted"]).await;
+    // The page that is not there was asked for on purpose, as was what cannot be brought in or saved; and this browser does not trust the certificate.
+    let expected = ["/nowhere", "/welcome/trusted", "/conduct/plans/import", "status of 422"];
+    check_console_but(&client, &expected).await;
+}
+
+/// The shelf of plans, a file that is refused, and the editor with all its fields open and one of them wrong.
+async fn plans(audit: &mut Audit, server: &TestServer) {
+    for window in [Window::Laptop, Window::Phone] {
+        audit.visit(server, ("/conduct/plans", window, "Plans")).await;
+    }
+    let field = audit.client.find(Locator::Id("text")).await.unwrap();
+    field.send_keys("{\"format\": \"something else\"}").await.unwrap();
+    audit.press("form[action='/conduct/plans/import'] button").await;
+    audit.look("plans, a file is refused").await;
+    audit.press("[aria-label='Copy and edit: Into music']").await;
+    audit.client.wait().for_element(Locator::Id("exercises")).await.unwrap();
+    audit.size(Window::Laptop).await;
+    let all = "for (const d of document.querySelectorAll('#exercises details')) d.open = true;";
+    audit.client.execute(all, vec![]).await.unwrap();
+    let tempo = audit.client.find(Locator::Css("#exercises input[type=number]")).await.unwrap();
+    tempo.send_keys("000").await.unwrap();
+    audit.press("#save").await;
+    wait_until(10, "what is wrong", async || {
+        let complaints = audit.client.find(Locator::Id("complaints")).await.unwrap();
+        if complaints.is_displayed().await.unwrap() { Ok(()) } else { Err(String::new()) }
+    })
+    .await;
+    audit.look("plan editor, all opened").await;
+    audit.size(Window::Phone).await;
+    audit.look("plan editor on a phone").await;
+    // Without the first exercise it can be saved, and left.
+    audit.press("[data-does=off]").await;
+    audit.press("#save").await;
+    wait_until(10, "the plan to be saved", async || {
+        let saved = audit.client.find(Locator::Id("saved")).await.unwrap().text().await.unwrap();
+        if saved.starts_with("Saved") { Ok(()) } else { Err(saved) }
+    })
+    .await;
+    audit.size(Window::Laptop).await;
+    audit.client.goto(&server.url("/conduct/plans")).await.unwrap();
+    audit.press("[aria-label^='Delete:']").await;
+    audit.look("plans, delete one").await;
 }
 
 /// The roster with people in it, what a file would change, and the steps of joining by a name.

@@ -40,7 +40,7 @@ async fn names(client: &Client) -> Vec<String> {
 async fn edit_and_use(client: Client, conductor_url: String, plans_url: String) {
     client.goto(&conductor_url).await.unwrap();
     client.goto(&plans_url).await.unwrap();
-    find(&client, "[aria-label='Copy: First lesson']").await.click().await.unwrap();
+    find(&client, "[aria-label='Copy and edit: First lesson']").await.click().await.unwrap();
     wait_until(10, "the editor", async || match text_of(&client, "title").await {
         title if title == "Edit \u{201c}First lesson, my copy\u{201d}" => Ok(()),
         title => Err(title),
