@@ -249,4 +249,5 @@ test("whose turn it is, and whose is next, is told by name", () => {
   ]);
   assert.equal(withTurns(lanes, []), lanes);
   assert.deepEqual(withTurns(lanes, [2]).map((lane) => lane.plays), [false, true, false]);
+  assert.deepEqual(withTurns(lanes, [2], [3]).map((lane) => lane.isNext), [false, false, true]);
 });
