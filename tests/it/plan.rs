@@ -77,7 +77,10 @@ fn a_plan_is_shown_to_read() {
     let missing = plan(&["show", "no-such-plan"]);
     assert_eq!(missing.status.code(), Some(1));
     let error = String::from_utf8_lossy(&missing.stderr).into_owned();
-    assert!(error.contains("there is no plan \"no-such-plan\"") && error.contains("windrow plan list"), "{error}");
+    assert!(
+        error.contains("there is no plan \"no-such-plan\"") && error.contains("windrow plan list"),
+        "{error}"
+    );
 }
 
 #[test]
@@ -88,7 +91,9 @@ fn a_good_file_is_called_good_and_a_bad_one_refused_with_the_place() {
     assert_eq!(said(&["check", &file]), format!("{file} is a good plan: 8 exercises, 10 minutes\n"));
     assert!(said(&["show", &file]).starts_with("Daily ten minutes (daily-ten-minutes)\n"));
 
-    let bad = good.replace("\"from_bpm\": 60", "\"from_bpm\": 400").replace("\"rest_s\": 15", "\"rest_s\": \"a bit\"");
+    let bad = good
+        .replace("\"from_bpm\": 60", "\"from_bpm\": 400")
+        .replace("\"rest_s\": 15", "\"rest_s\": \"a bit\"");
     let file = folder.file("bad.json", &bad);
     let output = plan(&["check", &file]);
     assert_eq!(output.status.code(), Some(1));
@@ -104,7 +109,10 @@ fn a_good_file_is_called_good_and_a_bad_one_refused_with_the_place() {
     // Not doubtful enough to be refused: sixteenths at 120 are 8 pulses a second.
     let fast = folder.file("fast.json", &good.replace("\"bpm\": 72, \"values\"", "\"bpm\": 120, \"values\""));
     let said = said(&["check", &fast]);
-    assert!(said.contains("to think about: exercise 4, \"Sixteenths at 72\": asks for 8 pulses a second"), "{said}");
+    assert!(
+        said.contains("to think about: exercise 4, \"Sixteenths at 72\": asks for 8 pulses a second"),
+        "{said}"
+    );
     let output = plan(&["check", &folder.0.join("nothing.json").display().to_string()]);
     assert_eq!(output.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&output.stderr).contains("cannot read"), "{output:?}");
@@ -126,11 +134,13 @@ fn written_music_becomes_a_plan() {
     // The other part, to standard output.
     let oboe = said(&["import", &music, "--part", "Oboe"]);
     assert!(oboe.contains("\"note\": \"C4\""), "{oboe}");
-    let zipped = folder.file("zipped.mxl", "");
-    std::fs::write(&zipped, b"PK\x03\x04\xff\xff").unwrap();
-    let output = plan(&["import", &zipped]);
+    let zipped = project().join("tests/reference/musicxml/long-notes.mxl").display().to_string();
+    assert!(said(&["import", &zipped]).contains("\"title\": \"Long notes\""));
+    let broken = folder.0.join("broken.mxl");
+    std::fs::write(&broken, b"PK\x03\x04\xff\xff").unwrap();
+    let output = plan(&["import", &broken.display().to_string()]);
     assert_eq!(output.status.code(), Some(1));
-    assert!(String::from_utf8_lossy(&output.stderr).contains("save it as uncompressed MusicXML"), "{output:?}");
+    assert!(String::from_utf8_lossy(&output.stderr).contains("the compressed file is broken"), "{output:?}");
 }
 
 #[tokio::test]

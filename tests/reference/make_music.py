@@ -158,6 +158,8 @@ def main(folder):
         transposed(instrument.BassClarinet(), "bass-clarinet", ["G4", "A4"], ["F3", "G3"]),
         transposed(instrument.TenorSaxophone(), "tenor-sax", ["G4", "B4"], ["F3", "A3"]),
     ]
+    # The first compressed as well; music21 takes away the plain file that it makes on the way.
+    made[0][0].write("mxl", fp=folder / f"{made[0][1]['file']}.mxl")
     truths = []
     for whole, truth in made:
         path = folder / f"{truth['file']}.musicxml"

@@ -43,7 +43,7 @@ pub enum PlanCommand {
     },
     /// Print the JSON Schema (draft 2020-12) of a plan's file.
     Schema,
-    /// Make a plan of a line of music in MusicXML (uncompressed).
+    /// Make a plan of a line of music in MusicXML, plain or compressed (.mxl).
     Import {
         /// The file; "-" reads standard input.
         file: PathBuf,
@@ -78,25 +78,25 @@ fn say(text: &str) -> anyhow::Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// A file, or standard input for "-", as text.
-pub(super) fn text_of(file: &Path) -> anyhow::Result<String> {
-    let bytes = if file == Path::new("-") {
+/// A file, or standard input for "-".
+fn bytes_of(file: &Path) -> anyhow::Result<Vec<u8>> {
+    if file == Path::new("-") {
         let mut bytes = Vec::new();
         std::io::Read::read_to_end(&mut std::io::stdin(), &mut bytes)
             .context("cannot read standard input")?;
-        bytes
+        Ok(bytes)
     } else {
-        std::fs::read(file).with_context(|| format!("cannot read {}", file.display()))?
-    };
-    String::from_utf8(bytes).map_err(|error| {
-        let is_zip = error.as_bytes().starts_with(b"PK");
-        let why = if is_zip {
-            "is compressed: save it as uncompressed MusicXML (.musicxml or .xml)"
-        } else {
-            "is not text in UTF-8: save it as such"
-        };
-        anyhow::anyhow!("{} {why}", file.display())
-    })
+        std::fs::read(file).with_context(|| format!("cannot read {}", file.display()))
+    }
+}
+
+fn in_utf8(bytes: Vec<u8>, file: &Path) -> anyhow::Result<String> {
+    String::from_utf8(bytes)
+        .map_err(|_| anyhow::anyhow!("{} is not text in UTF-8: save it as such", file.display()))
+}
+
+fn text_of(file: &Path) -> anyhow::Result<String> {
+    in_utf8(bytes_of(file)?, file)
 }
 
 fn count(n: usize, one: &str) -> String {

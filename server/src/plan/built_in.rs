@@ -5,7 +5,7 @@ use super::read::read;
 use std::sync::LazyLock;
 
 /// In the order in which a section goes through them.
-const FILES: &[&str] = &[
+pub(super) const FILES: &[&str] = &[
     include_str!("../../plans/first-lesson.json"),
     include_str!("../../plans/first-fortnight.json"),
     include_str!("../../plans/daily-ten-minutes.json"),

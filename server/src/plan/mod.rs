@@ -26,7 +26,7 @@ pub(crate) use check::{Complaint, check};
 pub(crate) use compile::compile;
 pub(crate) use length::{length, minutes, rates};
 pub(crate) use model::{Bands, Exercise, FORMAT, Plan, VERSION};
-pub(crate) use musicxml::{BadMusicXml, Imported, from_musicxml, from_musicxml_part};
+pub(crate) use musicxml::{BadMusicXml, Imported, from_musicxml, from_musicxml_part, is_zipped, unzipped};
 pub(crate) use play::{
     Each, Ease, Free, Hairpin, Ladder, Music, Pass, Play, PulseValue, Pulses, Straight, Written,
 };

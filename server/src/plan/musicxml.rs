@@ -1,10 +1,13 @@
-//! A line of long notes from a file of a notation program: MusicXML (`score-partwise`, versions 1 to 4, uncompressed). Reads what a
+//! A line of long notes from a file of a notation program: MusicXML (`score-partwise`, versions 1 to 4, also compressed). Reads what a
 //! line of a plan holds and names all else as ignored. Pure; nothing is ever loaded from outside the text.
 
 mod ignored;
 mod line;
 mod loudness;
 mod part;
+mod zipped;
+
+pub(crate) use zipped::{is_zipped, unzipped};
 
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::play::{Music, Pass, Play};

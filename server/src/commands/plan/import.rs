@@ -1,7 +1,7 @@
 //! `windrow plan import`: a plan of a line of music in MusicXML. Files and words alone.
 
-use super::text_of;
-use crate::plan::{from_musicxml_part, write};
+use super::{bytes_of, in_utf8};
+use crate::plan::{from_musicxml_part, is_zipped, unzipped, write};
 use anyhow::Context;
 use std::io::Write;
 use std::path::Path;
@@ -9,9 +9,10 @@ use std::process::ExitCode;
 
 /// Reads the file, says on standard error what was not used, and writes the plan.
 pub(super) fn run(file: &Path, part: Option<&str>, out: Option<&Path>) -> anyhow::Result<ExitCode> {
-    let text = text_of(file)?;
-    let imported = from_musicxml_part(&text, part)
-        .with_context(|| format!("no line can be made of {}", file.display()))?;
+    let bytes = bytes_of(file)?;
+    let none = || format!("no line can be made of {}", file.display());
+    let text = if is_zipped(&bytes) { unzipped(&bytes).with_context(none)? } else { in_utf8(bytes, file)? };
+    let imported = from_musicxml_part(&text, part).with_context(none)?;
     let ignored = imported.ignored.clone();
     let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let plan = imported.into_plan(&stem);

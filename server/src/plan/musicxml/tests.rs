@@ -4,7 +4,6 @@ use super::super::{check, read, write};
 use super::*;
 use proptest::prelude::*;
 use serde::Deserialize;
-use std::path::{Path, PathBuf};
 use windrow_protocol::note::Note;
 use windrow_protocol::score::Dynamic;
 
@@ -30,19 +29,32 @@ struct TrueNote {
     tied: bool,
 }
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/reference/musicxml")
+/// The library's files, by name.
+const FILES: &[(&str, &str)] = &[
+    ("alto-sax", include_str!("../../../../tests/reference/musicxml/alto-sax.musicxml")),
+    ("bass-clarinet", include_str!("../../../../tests/reference/musicxml/bass-clarinet.musicxml")),
+    ("horn", include_str!("../../../../tests/reference/musicxml/horn.musicxml")),
+    ("long-notes", include_str!("../../../../tests/reference/musicxml/long-notes.musicxml")),
+    ("piccolo", include_str!("../../../../tests/reference/musicxml/piccolo.musicxml")),
+    ("rhythms", include_str!("../../../../tests/reference/musicxml/rhythms.musicxml")),
+    ("tenor-sax", include_str!("../../../../tests/reference/musicxml/tenor-sax.musicxml")),
+    ("unused", include_str!("../../../../tests/reference/musicxml/unused.musicxml")),
+    ("voices", include_str!("../../../../tests/reference/musicxml/voices.musicxml")),
+    ("words", include_str!("../../../../tests/reference/musicxml/words.musicxml")),
+];
+const TRUTHS: &str = include_str!("../../../../tests/reference/musicxml/expected.json");
+
+fn file(name: &str) -> &'static str {
+    FILES.iter().find(|(file, _)| *file == name).unwrap().1
 }
 
 #[test]
 fn files_of_a_notation_library_give_what_it_was_told() {
-    let truths = std::fs::read_to_string(folder().join("expected.json")).unwrap();
-    let truths: Vec<Truth> = serde_json::from_str(&truths).unwrap();
-    assert!(truths.len() >= 10);
+    let truths: Vec<Truth> = serde_json::from_str(TRUTHS).unwrap();
+    assert_eq!(truths.len(), FILES.len());
     for truth in truths {
         let file = &truth.file;
-        let text = std::fs::read_to_string(folder().join(format!("{file}.musicxml"))).unwrap();
-        let imported = from_musicxml(&text).unwrap_or_else(|bad| panic!("{file}: {bad}"));
+        let imported = from_musicxml(self::file(file)).unwrap_or_else(|bad| panic!("{file}: {bad}"));
         assert_eq!(imported.title.as_deref(), Some(truth.title.as_str()), "{file}");
         assert_eq!(
             (imported.music.bpm.get(), imported.beats_per_bar),
@@ -118,12 +130,12 @@ fn a_bad_file_is_told_by_line_with_what_to_do() {
         "in bar 7 a note lasts 65",
     );
     refused(&score("<measure><backup><duration>4</duration></backup></measure>"), "do not add up");
-    let truth = std::fs::read_to_string(folder().join("unused.musicxml")).unwrap();
-    let missing = from_musicxml_part(&truth, Some("Tuba")).unwrap_err().to_string();
+    let unused = file("unused");
+    let missing = from_musicxml_part(unused, Some("Tuba")).unwrap_err().to_string();
     assert_eq!(missing, "there is no part \"Tuba\": the file has Flute, Oboe");
-    let oboe = from_musicxml_part(&truth, Some("oboe")).unwrap();
+    let oboe = from_musicxml_part(unused, Some("oboe")).unwrap();
     assert_eq!(oboe.music.notes[0].note, "C4".parse().ok());
-    assert_eq!(from_musicxml_part(&truth, Some("2")), Ok(oboe));
+    assert_eq!(from_musicxml_part(unused, Some("2")), Ok(oboe));
 }
 
 #[test]
@@ -181,7 +193,7 @@ proptest! {
     /// Whatever a file says, it is refused with words or gives a line that can be played.
     #[test]
     fn any_file_is_refused_or_gives_a_good_plan(damage in proptest::collection::vec((0_usize..9000, "[<>/a-z0-9 -]{0,6}"), 0..4)) {
-        let mut text = std::fs::read_to_string(folder().join("unused.musicxml")).unwrap();
+        let mut text = file("unused").to_owned();
         for (at, with) in damage {
             let at = at.min(text.len());
             if text.is_char_boundary(at) {
