@@ -4,6 +4,8 @@
 //! A run goes from the first note after a count-in to the exercise's end, to another beginning or to a stop. Its pulses come up to
 //! some seconds late, so its figures are final [`SETTLES_US`] after its end; from then on only they are kept.
 
+mod account;
+mod expression;
 mod heard;
 mod measures;
 mod run;

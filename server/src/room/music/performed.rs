@@ -4,6 +4,7 @@
 use super::super::book::Book;
 use super::super::exercise::Place;
 use super::Music;
+use windrow_protocol::judge::Bands;
 use windrow_protocol::score::Target;
 use windrow_protocol::timeline::Timeline;
 
@@ -20,6 +21,11 @@ impl Performed<'_> {
     pub(in crate::room) fn exercise_of(&self, span: usize) -> (u16, &str) {
         let exercise = self.places[span].exercise;
         (u16::try_from(exercise + 1).unwrap_or(u16::MAX), self.book.exercises[exercise].name())
+    }
+
+    /// What the players of a span are judged by.
+    pub(in crate::room) fn bands_of(&self, span: usize) -> Bands {
+        self.book.exercises[self.places[span].exercise].bands
     }
 
     /// Whether an exercise begins with a span, for the first time or again.

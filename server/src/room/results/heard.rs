@@ -29,6 +29,10 @@ pub(super) struct Standing {
 }
 
 impl Standing {
+    pub(super) fn of_one(state: State, us: f64) -> Self {
+        Self { by_state: vec![(state, us)] }
+    }
+
     fn add(&mut self, state: State, us: f64) {
         match self.by_state.iter_mut().find(|(s, _)| *s == state) {
             Some((_, sum)) => *sum += us,
@@ -40,7 +44,7 @@ impl Standing {
         self.by_state.iter_mut().for_each(|(_, us)| *us *= factor);
     }
 
-    pub(super) fn add_all(&mut self, other: &Self) {
+    fn add_all(&mut self, other: &Self) {
         other.by_state.iter().for_each(|&(state, us)| self.add(state, us));
     }
 
@@ -70,6 +74,19 @@ pub(super) struct Asked {
     pub(super) standing: Standing,
     /// Centre minus the own straight reference: sum, and of how many readings.
     pub(super) from_straight: (f64, u32),
+    /// Trusted readings in which the tone had pulses.
+    pub(super) n_pulsed: u32,
+}
+
+impl Asked {
+    pub(super) fn add(&mut self, other: &Self) {
+        self.asked_us += other.asked_us;
+        self.trusted_us += other.trusted_us;
+        self.standing.add_all(&other.standing);
+        self.from_straight.0 += other.from_straight.0;
+        self.from_straight.1 += other.from_straight.1;
+        self.n_pulsed += other.n_pulsed;
+    }
 }
 
 /// One look at a player.
@@ -87,10 +104,12 @@ pub(super) struct Look {
 pub(super) struct Heard {
     /// Early and late are meant absolutely.
     pub(super) is_calibrated: bool,
+    /// The microphone's path changed levels at some time, so that depth says nothing.
+    pub(super) levels_changed: bool,
     /// By the span's place in the score.
     pub(super) spans: BTreeMap<usize, Asked>,
     /// The same over all, where what is long ago counts less.
-    lately: Standing,
+    late: Standing,
     /// In order of time.
     pulses: Vec<Pulse>,
     /// From when on readings were trusted or not.
@@ -108,16 +127,16 @@ impl Heard {
         let asked = self.spans.entry(span).or_default();
         asked.asked_us += look.us;
         asked.trusted_us += if look.is_trusted { look.us } else { 0.0 };
-        self.lately.fade((-look.us / FADES_US).exp());
+        self.late.fade((-look.us / FADES_US).exp());
         if let Some(state) = look.judged {
             asked.standing.add(state, look.us);
-            self.lately.add(state, look.us);
+            self.late.add(state, look.us);
         }
     }
 
-    /// The verdict that the player came to in the end.
-    pub(super) fn in_the_end(&self) -> Option<State> {
-        self.lately.longest()
+    /// The running verdict that the player came to in the end.
+    pub(super) fn lately(&self) -> Option<State> {
+        self.late.longest()
     }
 
     /// Takes a reading within a span; whether it may be judged by is for the seat to say.
@@ -129,6 +148,7 @@ impl Heard {
         keeps_level: bool,
     ) {
         let time_us = reading.time_us.get();
+        self.levels_changed |= reading.capture.is_some_and(|c| c.changes_levels());
         if self.trust.last().is_none_or(|&(last_us, was)| was != is_trusted && time_us > last_us)
             && self.trust.len() < MAX_KEPT
         {
@@ -139,10 +159,13 @@ impl Heard {
         }
         let Some(centre) = reading.centre_cents.filter(|_| is_trusted) else { return };
         keep_in_order(&mut self.centres, (time_us, centre.get()), CENTRE_EVERY_US);
-        if let (Hearing::Pulsed, Some(straight)) = (reading.hearing, reading.straight_reference_cents) {
-            let (sum, n) = &mut self.spans.entry(span).or_default().from_straight;
-            *sum += centre.get() - straight.get();
-            *n += 1;
+        if reading.hearing == Hearing::Pulsed {
+            let asked = self.spans.entry(span).or_default();
+            asked.n_pulsed += 1;
+            if let Some(straight) = reading.straight_reference_cents {
+                asked.from_straight.0 += centre.get() - straight.get();
+                asked.from_straight.1 += 1;
+            }
         }
     }
 

@@ -1,9 +1,9 @@
 //! What a player's material comes to: the measures of one part of an exercise or of several. Pure; knows only the protocol.
 
 use super::super::statistics::{Offset, constant_offset_ms, mean, median, slope, variation_within};
-use super::heard::{Asked, Heard, Standing};
+use super::heard::{Asked, Heard};
 use super::shapes::played_intervals_us;
-use windrow_protocol::judge::State;
+use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{Measures, Pulse};
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::timeline::Timeline;
@@ -34,6 +34,8 @@ pub(super) struct Music<'a> {
     pub(super) timeline: &'a Timeline,
     /// When it ended or will; infinite where it goes on.
     pub(super) end_us: f64,
+    /// What its players are judged by.
+    pub(super) bands: Bands,
 }
 
 impl<'a> Music<'a> {
@@ -87,9 +89,8 @@ fn nothing(state: State, trusted: Share) -> Measures {
     }
 }
 
-/// What a player came to in these parts; `None` where nothing was asked.
-pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Option<Measures> {
-    let all = total(parts, heard);
+/// What a player came to in these parts, of which the time is known; `None` where nothing was asked.
+pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard, all: &Asked) -> Option<Measures> {
     if all.asked_us <= 0.0 {
         return None;
     }
@@ -98,20 +99,24 @@ pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Opti
     let blended = all.standing.of(State::Blended) > 0.0;
     let unknown = if blended { State::Blended } else { State::NotHeard };
     let state = all.standing.longest().filter(|_| is_judged).unwrap_or(unknown);
-    let nothing = nothing(state, Share::clamped(all.trusted_us / all.asked_us).unwrap_or(none_at_all()));
+    let trusted = Share::clamped(all.trusted_us / all.asked_us).unwrap_or(none_at_all());
     if !is_judged {
-        return Some(nothing);
+        return Some(nothing(state, trusted));
     }
-    let is_of = |span: usize| parts.iter().any(|part| part.spans.contains(&span));
-    let pulses: Vec<(usize, &Pulse)> =
-        music.pulses(heard).into_iter().filter(|(span, _)| is_of(*span)).collect();
+    let figures = figures(music, parts, heard, all);
+    let matched = Share::clamped(all.standing.of(State::Matched) / judged_us);
+    Some(Measures { state, trusted, matched, ..figures })
+}
+
+/// The figures alone, whether they are enough to judge by or not.
+pub(super) fn figures(music: Music<'_>, parts: &[&Part], heard: &Heard, all: &Asked) -> Measures {
+    let pulses = pulses_of(music, parts, heard);
     let trains = trains(music, parts, &pulses);
     let sizes = |size: fn(&Pulse) -> f64| {
         median(&mut trains.iter().flat_map(|t| &t.pulses).map(|p| size(p)).collect::<Vec<_>>())
     };
     let (sum, n) = all.from_straight;
     let own = Measures {
-        matched: Share::clamped(all.standing.of(State::Matched) / judged_us),
         n_pulses: u32::try_from(pulses.len()).unwrap_or(u32::MAX),
         pulse_rate_hz: rate_hz(music, &trains).and_then(Hertz::clamped),
         pulses_per_beat: pulses_per_beat(music, &trains).and_then(Ratio::clamped),
@@ -124,7 +129,7 @@ pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Opti
         drift_cents: drift_cents(music, parts, heard).and_then(Cents::clamped),
         from_straight_cents: (n > 0).then(|| sum / f64::from(n)).and_then(Cents::clamped),
         evenness_cv: variation_within(trains.iter().map(|t| &t.intervals_us[..])).and_then(Ratio::clamped),
-        ..nothing
+        ..nothing(State::NotHeard, none_at_all())
     };
     // What the device says rests on every reading, five times as many as come here.
     let is_wholly_trusted = all.trusted_us >= WHOLLY_TRUSTED * all.asked_us;
@@ -135,8 +140,8 @@ pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Opti
         }
         _ => None,
     };
-    let Some(told) = told else { return Some(own) };
-    Some(Measures {
+    let Some(told) = told else { return own };
+    Measures {
         n_pulses: told.n_pulses,
         pulse_rate_hz: told.pulse_rate_hz.or(own.pulse_rate_hz),
         depth_db_pp: told.depth_db_pp.or(own.depth_db_pp),
@@ -144,23 +149,17 @@ pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Opti
         centre_cents: told.centre_cents.or(own.centre_cents),
         evenness_cv: told.evenness_cv.or(own.evenness_cv),
         ..own
-    })
-}
-
-fn none_at_all() -> Share {
-    Share::clamped(0.0).expect("nought is a number")
-}
-
-fn total(parts: &[&Part], heard: &Heard) -> Asked {
-    let mut all = Asked { standing: Standing::default(), ..Asked::default() };
-    for asked in parts.iter().flat_map(|part| &part.spans).filter_map(|span| heard.spans.get(span)) {
-        all.asked_us += asked.asked_us;
-        all.trusted_us += asked.trusted_us;
-        all.standing.add_all(&asked.standing);
-        all.from_straight.0 += asked.from_straight.0;
-        all.from_straight.1 += asked.from_straight.1;
     }
-    all
+}
+
+/// Trusted pulses of some parts, with their spans.
+pub(super) fn pulses_of<'h>(music: Music<'_>, parts: &[&Part], heard: &'h Heard) -> Vec<(usize, &'h Pulse)> {
+    let is_of = |span: usize| parts.iter().any(|part| part.spans.contains(&span));
+    music.pulses(heard).into_iter().filter(|(span, _)| is_of(*span)).collect()
+}
+
+pub(super) fn none_at_all() -> Share {
+    Share::clamped(0.0).expect("nought is a number")
 }
 
 /// Pulses of one part, without those of its straight neighbours.

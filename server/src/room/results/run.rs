@@ -3,16 +3,15 @@
 
 use super::super::music::Performed;
 use super::super::seat::Seat;
-use super::super::statistics::{Offset, constant_offset_ms, median, together};
+use super::super::statistics::{Offset, constant_offset_ms, together};
+use super::account;
+use super::expression::Expression;
 use super::heard::{Heard, Look, is_verdict};
 use super::measures::{Music, Part, measures, offsets, resting};
-use super::shapes::{Depth, Following, ease_us, following};
 use std::collections::BTreeMap;
-use windrow_protocol::judge::State;
-use windrow_protocol::messages::{
-    self, HairpinFit, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult,
-};
-use windrow_protocol::score::{Dynamic, Ease, Span, Target};
+use windrow_protocol::judge::{Bands, State};
+use windrow_protocol::messages::{self, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult};
+use windrow_protocol::score::{Dynamic, Span};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Name, Share};
 
@@ -25,6 +24,7 @@ pub(super) struct Run {
     pub(super) number: u16,
     exercise: u16,
     name: String,
+    bands: Bands,
     /// The newest score of the music it is part of: what was played stays in it as it was.
     timeline: Timeline,
     first_version: u32,
@@ -55,6 +55,7 @@ impl Run {
             number,
             exercise,
             name: name.to_owned(),
+            bands: performed.bands_of(span),
             first_version: timeline.score().version,
             timeline,
             first,
@@ -91,7 +92,8 @@ impl Run {
     }
 
     fn music(&self) -> Music<'_> {
-        Music { timeline: &self.timeline, end_us: self.ended_us.unwrap_or(f64::INFINITY).min(self.last_us()) }
+        let end_us = self.ended_us.unwrap_or(f64::INFINITY).min(self.last_us());
+        Music { timeline: &self.timeline, end_us, bands: self.bands }
     }
 
     fn holds(&self, span: usize) -> bool {
@@ -129,6 +131,7 @@ impl Run {
                 (player.name, player.part) = (seat.name.clone(), seat.part.clone());
             }
             player.heard.is_calibrated = seat.calibrated;
+            player.heard.levels_changed |= seat.gain_control_on;
             if span.target.sounds() && span.is_turn_of(seat.chair) && !seat.resting {
                 let is_trusted = seat.trusted_reading(now_us).is_some();
                 player.heard.look(idx, Look { us, judged: seat.judged(), is_trusted });
@@ -186,7 +189,7 @@ impl Run {
         let mut players: Vec<(&Player, PlayerResult)> =
             self.players.iter().map(|(id, p)| (p, self.player(id, p, &parts))).collect();
         players.sort_by_key(|(_, result)| result.chair);
-        let section = self.section(&players);
+        let section = self.section(&players, &parts);
         messages::Run {
             number: self.number,
             exercise: self.exercise,
@@ -225,10 +228,15 @@ impl Run {
     fn player(&self, player_id: &str, player: &Player, parts: &[Part]) -> PlayerResult {
         let music = self.music();
         let all: Vec<&Part> = parts.iter().collect();
-        let whole = measures(music, &all, &player.heard).unwrap_or_else(resting);
+        let heard = &player.heard;
+        let whole =
+            measures(music, &all, heard, &account::of_parts(music, &all, heard)).unwrap_or_else(resting);
         let heard_at_all = |m: &Measures| m.state != State::NotHeard || m.trusted.get() > 0.0;
-        let of_part = |part: &Part| measures(music, &[part], &player.heard).filter(heard_at_all);
-        let pulses = if is_verdict(whole.state) { music.pulses(&player.heard) } else { Vec::new() };
+        let of_part = |part: &Part| {
+            measures(music, &[part], heard, &account::of_part(music, part, heard)).filter(heard_at_all)
+        };
+        let pulses = if is_verdict(whole.state) { music.pulses(heard) } else { Vec::new() };
+        let played = Expression { music, spans: self.first..self.end, heard, pulses: &pulses };
         PlayerResult {
             player_id: player_id.to_owned(),
             chair: player.chair,
@@ -236,103 +244,21 @@ impl Run {
             part: player.part.clone(),
             whole,
             spans: parts.iter().take(MAX_PARTS).map(of_part).collect(),
-            ease_beats: self.ease_beats(player, &pulses),
-            hairpin: self.hairpin(player, &pulses),
+            ease_beats: played.ease_beats(),
+            hairpin: played.hairpin(),
         }
     }
 
-    /// Median over the times that growing was asked for.
-    fn ease_beats(&self, player: &Player, pulses: &[(usize, &Pulse)]) -> Option<f64> {
-        let depths = |idx: usize| depths_in(pulses, idx..=idx);
-        let is_asked = |idx: &usize| player.heard.spans.contains_key(idx);
-        let grows = |i: &usize| self.music().span(*i).ease.is_some_and(|e| e.to.get() > e.from.get());
-        let mut beats: Vec<f64> = (self.first..self.end)
-            .filter(is_asked)
-            .filter(grows)
-            .filter_map(|i| {
-                // Only what is full by then shows what full is.
-                let next = (i + 1..self.end).find(is_asked).filter(|&n| n == i + 1);
-                let is_full = |n: &usize| {
-                    let span = self.music().span(*n);
-                    span.target != Target::Straight
-                        && span.ease.is_none_or(|e| e == Ease { from: e.to, to: e.to })
-                };
-                let full = next.filter(is_full).map(depths).unwrap_or_default();
-                let (from_us, to_us) = ease_us(self.music().bounds_us(i).0, &depths(i), &full)?;
-                Some(self.timeline.beat_at(to_us) - self.timeline.beat_at(from_us))
-            })
-            .collect();
-        median(&mut beats).map(|b| (b * 100.0).round() / 100.0)
-    }
-
-    fn hairpin(&self, player: &Player, pulses: &[(usize, &Pulse)]) -> Option<HairpinFit> {
-        let music = self.music();
-        let swells: Vec<Swell> = self
-            .swells()
-            .into_iter()
-            .filter(|s| s.spans.clone().all(|i| player.heard.spans.contains_key(&i)))
-            .collect();
-        let peak_asked = swells.first()?.peak_asked;
-        let mut fits = Vec::new();
-        for swell in &swells {
-            let (from_us, to_us) =
-                (music.bounds_us(*swell.spans.start()).0, music.bounds_us(*swell.spans.end()).1);
-            let levels = player.heard.levels_between(from_us, to_us);
-            let followed = following(&depths_in(pulses, swell.spans.clone()), levels);
-            let share = followed.peak_us.map(|us| (us - from_us) / (to_us - from_us));
-            fits.push((followed, share));
-        }
-        // Of several times the middle one, so that one that failed does not count for all.
-        let middle = |of: fn(&(Following, Option<f64>)) -> Option<f64>| {
-            median(&mut fits.iter().filter_map(of).collect::<Vec<_>>())
-        };
-        let hundredths = |r: f64| (r * 100.0).round() / 100.0;
-        Some(HairpinFit {
-            depth: middle(|f| f.0.depth).map(hundredths),
-            rate: middle(|f| f.0.rate).map(hundredths),
-            peak: middle(|f| f.1).and_then(Share::clamped),
-            peak_asked: Share::clamped(peak_asked)?,
-        })
-    }
-
-    /// Stretches in which the loudness grows, shrinks, or does both.
-    fn swells(&self) -> Vec<Swell> {
-        let music = self.music();
-        let mut swells: Vec<Swell> = Vec::new();
-        for idx in (self.first..self.end).filter(|&i| changes_loudness(music.span(i))) {
-            let (start_us, end_us) = music.bounds_us(idx);
-            if music.span(idx).length_beats.is_none() || end_us <= start_us {
-                continue;
-            }
-            let grows = |i: usize| music.span(i).dynamics.is_some_and(|d| d.to > d.from);
-            let goes_on = swells.last().is_some_and(|s| {
-                let last = *s.spans.end();
-                last + 1 == idx
-                    && (grows(last) || !grows(idx))
-                    && music.span(last).turn == music.span(idx).turn
-            });
-            match swells.last_mut().filter(|_| goes_on) {
-                Some(swell) => swell.spans = *swell.spans.start()..=idx,
-                None => swells.push(Swell { spans: idx..=idx, peak_asked: 0.0 }),
-            }
-        }
-        for swell in &mut swells {
-            let (from_us, to_us) =
-                (music.bounds_us(*swell.spans.start()).0, music.bounds_us(*swell.spans.end()).1);
-            let turn = swell.spans.clone().find(|&i| music.span(i).dynamics.is_some_and(|d| d.to < d.from));
-            let turn_us = turn.map_or(to_us, |i| music.bounds_us(i).0);
-            swell.peak_asked = (turn_us - from_us) / (to_us - from_us);
-        }
-        swells
-    }
-
-    fn section(&self, players: &[(&Player, PlayerResult)]) -> SectionResult {
+    fn section(&self, players: &[(&Player, PlayerResult)], parts: &[Part]) -> SectionResult {
+        let (music, all_parts) = (self.music(), parts.iter().collect::<Vec<_>>());
         let judged: Vec<&(&Player, PlayerResult)> =
             players.iter().filter(|(_, r)| is_verdict(r.whole.state)).collect();
         let count = |n: usize| u16::try_from(n).expect("a room has at most 256 seats");
-        let n_matched = judged.iter().filter(|(p, _)| p.heard.in_the_end() == Some(State::Matched)).count();
+        let is_matched = |p: &Player| account::in_the_end(music, parts, &p.heard) == Some(State::Matched);
+        let n_matched = judged.iter().filter(|(p, _)| is_matched(p)).count();
         let (mut judged_us, mut matched_us) = (0.0, 0.0);
-        for asked in judged.iter().flat_map(|(p, _)| p.heard.spans.values()) {
+        for (player, _) in &judged {
+            let asked = account::of_parts(music, &all_parts, &player.heard);
             judged_us += asked.standing.judged_us();
             matched_us += asked.standing.of(State::Matched);
         }
@@ -365,18 +291,7 @@ impl Run {
     }
 }
 
-/// A stretch of changing loudness, and where its loudest moment is written, as a share of it.
-struct Swell {
-    spans: std::ops::RangeInclusive<usize>,
-    peak_asked: f64,
-}
-
-fn depths_in(pulses: &[(usize, &Pulse)], spans: std::ops::RangeInclusive<usize>) -> Vec<Depth> {
-    let within = pulses.iter().filter(|(span, _)| spans.contains(span));
-    within.map(|(_, p)| Depth { time_us: p.time_us.get(), depth_db: p.depth_db.get() }).collect()
-}
-
-fn changes_loudness(span: &Span) -> bool {
+pub(super) fn changes_loudness(span: &Span) -> bool {
     span.dynamics.is_some_and(|d| d.from != d.to)
 }
 

@@ -215,6 +215,32 @@ fn rests_and_count_ins_count_for_nothing() {
 }
 
 #[test]
+fn parts_too_short_for_a_running_verdict_are_judged_by_their_pulses() {
+    let (mut desk, players) =
+        playing(&["Imogen", "Wren"], None, vec![span(1, 4.0), span(2, 4.0), span(1, 4.0), span(2, 4.0)]);
+    // Each reading's rate rests on the bar before as well.
+    let reading = |_| Reading { n_pulses: 9, ..at_rate(1.5) };
+    pass(&mut desk, 16.4, &[(players[0], &reading), (players[1], &reading)]);
+    for (player, stretch) in [(players[0], 1.0), (players[1], 0.93)] {
+        for (bar, n) in [(0.0, 4), (1.0, 8), (2.0, 4), (3.0, 8)] {
+            let from_us = 10e6 + bar * 4e6;
+            desk.tell(
+                player,
+                pulses(bar as u32 + 1, from_us, 4e6 / f64::from(n) * stretch, vec![6.0; n as usize]),
+            );
+        }
+    }
+    let run = last(&desk);
+    let states = |name: &str| {
+        let player = run.players.iter().find(|p| p.name.as_str() == name).unwrap();
+        player.spans.iter().map(|s| s.unwrap().state).collect::<Vec<_>>()
+    };
+    assert_eq!((states("Imogen"), whole(&run, "Imogen").state), (vec![State::Matched; 4], State::Matched));
+    assert_eq!((states("Wren"), whole(&run, "Wren").state), (vec![State::Fast; 4], State::Fast));
+    assert_eq!((run.section.n_judged, run.section.n_matched, &run.section.out[..]), (2, 1, &[2][..]));
+}
+
+#[test]
 fn a_centre_that_climbs_drifts() {
     let (mut desk, players) = playing(&["Imogen"], None, vec![span(0, 16.0)]);
     // One cent a second, from a straight tone.

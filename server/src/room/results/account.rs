@@ -1,0 +1,95 @@
+//! Time asked, trusted and judged in each part of an exercise. Where a part was too short for the room's running verdict, its
+//! pulses are judged as a whole. Pure; knows only the protocol.
+
+use super::heard::{Asked, Heard, Standing};
+use super::measures::{Music, Part, figures, pulses_of};
+use windrow_protocol::judge::{self, Evidence, State, judge};
+use windrow_protocol::messages::Measures;
+use windrow_protocol::score::{Span, Target};
+use windrow_protocol::units::{Cents, Decibels, Ratio};
+
+/// The running verdict waits until a rate rests on a part's own pulses, which takes longer than a bar of quarters lasts. Where it
+/// says nothing for half of the time or more that was asked, and half could be trusted, the part is judged by its pulses. Our
+/// own choice.
+const RUNNING_SHARE: f64 = 0.5;
+const TRUSTED_SHARE: f64 = 0.5;
+
+/// A part's time.
+pub(super) fn of_part(music: Music<'_>, part: &Part, heard: &Heard) -> Asked {
+    let mut all = Asked::default();
+    for asked in part.spans.iter().filter_map(|span| heard.spans.get(span)) {
+        all.add(asked);
+    }
+    let is_running = all.standing.judged_us() > RUNNING_SHARE * all.asked_us;
+    if !is_running
+        && all.asked_us > 0.0
+        && all.trusted_us >= TRUSTED_SHARE * all.asked_us
+        && let Some(state) = by_pulses(music, part, heard, &all)
+    {
+        all.standing = Standing::of_one(state, all.trusted_us);
+    }
+    all
+}
+
+/// The time of several parts.
+pub(super) fn of_parts(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Asked {
+    let mut all = Asked::default();
+    parts.iter().for_each(|part| all.add(&of_part(music, part, heard)));
+    all
+}
+
+/// What the last part that could be judged came to by its end.
+pub(super) fn in_the_end(music: Music<'_>, parts: &[Part], heard: &Heard) -> Option<State> {
+    let judged = parts.iter().rev().find_map(|part| {
+        let running: f64 =
+            part.spans.iter().filter_map(|s| heard.spans.get(s)).map(|a| a.standing.judged_us()).sum();
+        let state = of_part(music, part, heard).standing.longest()?;
+        Some((running > 0.0, state))
+    });
+    let (is_running, state) = judged?;
+    heard.lately().filter(|_| is_running).or(Some(state))
+}
+
+/// The verdict on a part's pulses as a whole.
+fn by_pulses(music: Music<'_>, part: &Part, heard: &Heard, all: &Asked) -> Option<State> {
+    let span = music.span(part.spans[0]);
+    let m = figures(music, &[part], heard, all);
+    let pulses = pulses_of(music, &[part], heard);
+    let enough = u32::from(music.bands.rate_pulses);
+    // A tone with one or two pulses is neither straight nor pulsed, and one with pulses that are still on their way is not straight.
+    let is_pulsed = m.n_pulses >= enough;
+    let is_straight = m.n_pulses == 0 && all.n_pulsed == 0 && m.centre_cents.is_some();
+    if !is_pulsed && !is_straight {
+        return None;
+    }
+    let n_choked = pulses.iter().filter(|(_, p)| p.choked).count();
+    let evidence = Evidence {
+        present: true,
+        heard: true,
+        trusted: true,
+        pulsed: is_pulsed,
+        n_pulses: u16::try_from(m.n_pulses).unwrap_or(u16::MAX),
+        pulse_rate_hz: rate_at_first_tempo(span, &m),
+        depth_db: m.depth_db_pp.map(Decibels::get),
+        swing_cents: m.swing_cents_pp.map(Cents::get),
+        centre_cents: m.centre_cents.map(Cents::get),
+        straight_reference_cents: m
+            .centre_cents
+            .zip(m.from_straight_cents)
+            .map(|(centre, from)| centre.get() - from.get()),
+        evenness_cv: m.evenness_cv.map(Ratio::get),
+        choked_share: is_pulsed.then(|| n_choked as f64 / pulses.len().max(1) as f64),
+        timing_ms: m.timing_ms,
+        levels_changed: heard.levels_changed,
+        ..Evidence::default()
+    };
+    Some(judge(&evidence, &judge::Asked::of(span, span.bpm.get()), &music.bands))
+}
+
+/// The rate as it would be at the span's first tempo, which it is held against: a tempo may change on the way.
+fn rate_at_first_tempo(span: &Span, m: &Measures) -> Option<f64> {
+    match span.target {
+        Target::Pulses { .. } => m.pulses_per_beat.map(|n| n.get() * span.bpm.get() / 60.0),
+        _ => m.pulse_rate_hz.map(f64::from),
+    }
+}
