@@ -1,6 +1,7 @@
 // What a score asks, in words: its title, what the player does, where in it one is. Pure; the words are the protocol's.
 
-const PER_BEAT_WORDS = ["", "Quarters", "Eighths", "Triplets", "Sixteenths", "Quintuplets", "Sextuplets", "Septuplets", "Thirty-seconds"];
+/** How many pulses on a beat are called, by their number. */
+export const PER_BEAT_WORDS = ["", "Quarters", "Eighths", "Triplets", "Sixteenths", "Quintuplets", "Sextuplets", "Septuplets", "Thirty-seconds"];
 
 /** @typedef {import("./raster-geometry.js").Span} SpanAsked */
 
@@ -28,7 +29,7 @@ export function titleOf(span) {
 export function askOf(span) {
   switch (span.target.kind) {
     case "pulses":
-      return span.target.per_beat === 1 ? "1 on the beat" : `${span.target.per_beat} to the beat`;
+      return `${span.loosely ? "about " : ""}${span.target.per_beat === 1 ? "1 on the beat" : `${span.target.per_beat} to the beat`}`;
     case "straight":
       return "straight tone";
     case "rest":
@@ -63,6 +64,39 @@ export function turnOf(span, next, chair) {
 export function namesOf(chairs, lanes) {
   const names = chairs.map((chair) => lanes.find((lane) => lane.chair === chair)?.name ?? `chair ${chair}`);
   return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+}
+
+/** How the vibrato changes on the way; empty where it stays. @param {SpanAsked} span */
+export function changeOf(span) {
+  const { from = 1, to = 1 } = span.ease ?? {};
+  if (from === to) return "";
+  return from < to ? "vibrato grows" : "vibrato fades";
+}
+
+/** What is asked, with how loud, how much and how strictly. @param {SpanAsked} span */
+export function fullAskOf(span) {
+  const felt = span.loosely ? "the beat felt, not kept" : "";
+  return [askOf(span), dynamicsOf(span), changeOf(span), felt].filter(Boolean).join(", ");
+}
+
+/** Intervals over the root in whole-number ratios, and how far they lie from equal steps: 1200 log2 of the ratio. */
+const PURE = [
+  { word: "second", ratio: 9 / 8, semitones: 2 },
+  { word: "third", ratio: 5 / 4, semitones: 4 },
+  { word: "fifth", ratio: 3 / 2, semitones: 7 },
+];
+const OFF_CENTS = PURE.map(({ word, ratio, semitones }) => ({ word, cents: 1200 * Math.log2(ratio) - 100 * semitones }));
+
+/**
+ * Where the tuning puts a note, in words; empty where it stays in equal temperament.
+ * @param {number | null} cents from there
+ */
+export function tuningWords(cents) {
+  if (cents === null || Math.abs(cents) < 0.05) return "";
+  const pure = OFF_CENTS.find((off) => Math.abs(off.cents - cents) < 0.1);
+  const whole = Math.max(Math.round(Math.abs(cents)), 1);
+  const far = `${whole} ${whole === 1 ? "cent" : "cents"} ${cents < 0 ? "low" : "high"}`;
+  return `${far} for ${pure ? `a pure ${pure.word}` : "the chord"}`;
 }
 
 /** Notes the dynamics from one mark to another, such as "p to f"; empty where none are written. @param {any} span */

@@ -3,6 +3,7 @@
 // written over it, so that a pulse heard late in a bar is still seen. Knows no socket and no microphone.
 
 import { freshSheet, prefersStillness } from "./paper.js";
+import { drawExpression } from "./player-expression.js";
 import { floorStretches, markHeight, rulesBetween, SLOT_S, spanNear } from "./raster-geometry.js";
 
 /** Heights, px: figures above, a full lane at 12 px a dB, words between, pitch at 1.6 px a cent. */
@@ -30,6 +31,7 @@ export const LANE_PX = Object.freeze({ figures: FIGURES, lane: LANE, words: WORD
  * @property {{ time_us: number, depth_db: number, choked: boolean }[]} pulses
  * @property {number[]} heardUs moments at which a tone sounded
  * @property {{ timeUs: number, cents: number }[]} centres
+ * @property {import("./player-expression.js").Expression} expression of the present bar
  * @property {boolean} isOwn false while the reading may not speak for the player
  */
 
@@ -61,6 +63,7 @@ export function drawLane(canvas, palette, view) {
   drawDeepEnough(context, palette, width, floor);
   drawFloor(context, palette, view, x, width, floor);
   drawMarks(context, palette, view, barBeat, x, floor);
+  drawExpression(context, palette, view.expression, x, floor + 2, WORDS - 4);
   drawPitch(context, palette, view, barBeat, x, width);
 }
 

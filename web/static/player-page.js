@@ -8,6 +8,7 @@ import { Listening } from "./listen.js";
 import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
 import { Outbox } from "./outbox.js";
 import { PlayerCheck } from "./player-check.js";
+import { PlayerExercise } from "./player-exercise.js";
 import { PlayerHearing } from "./player-hearing.js";
 import { PlayerTick } from "./player-tick.js";
 import { PlayerTiming } from "./player-timing.js";
@@ -26,6 +27,7 @@ const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 fetchedDoor.catch(() => {});
 
 const view = new PlayerView(document);
+const exercise = new PlayerExercise(document);
 const form = new JoinForm(document, { join: (who) => join(who), stop: () => socket?.stop() });
 const outbox = new Outbox();
 const hearing = new PlayerHearing();
@@ -174,6 +176,9 @@ function hearRoom(message) {
     case "welcome":
       welcomed(message);
       break;
+    case "exercise":
+      exercise.take(message);
+      break;
     case "score":
       takeScore(message.score ?? null);
       break;
@@ -222,6 +227,7 @@ function welcomed(message) {
   if (check.message) socket?.send(check.message);
   if (isResting) socket?.send({ type: "rest", resting: true });
   outbox.resume(message.acknowledged, (m) => void socket?.send(m));
+  exercise.take(message.exercise);
   takeScore(message.score ?? null);
   keepAwake();
 }
@@ -231,6 +237,7 @@ function takeScore(next) {
   score = next;
   if (next) time?.setScore(next);
   view.showScore(next, who.instrument);
+  exercise.musicChanged(next !== null);
   tick.musicChanged();
   timing.musicChanged();
   tellScore();

@@ -2,13 +2,15 @@
 // socket and no microphone.
 
 import { unmeasuredWord } from "./capture-words.js";
-import { askOf, centsText, dynamicsOf, placeOf, titleOf, turnOf } from "./exercise-words.js";
+import { comingOf } from "./coming-words.js";
+import { centsText, fullAskOf, placeOf, titleOf, tuningWords, turnOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { PageElements } from "./page-elements.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
+import { expressionOf, isPlain } from "./player-expression.js";
 import { drawLane, nowX } from "./player-lane.js";
 import { nextSpan, spanNear } from "./raster-geometry.js";
-import { isTurnOf, noteOf } from "./shared-time.js";
+import { centsOf, isTurnOf, noteOf } from "./shared-time.js";
 import { drawShape, lookOf } from "./states.js";
 import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
 
@@ -16,6 +18,8 @@ import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.j
 const DRAW_MS = 66;
 /** The lane's words change this often, ms. */
 const WORDS_MS = 2000;
+const BEFORE = "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.";
+const AFTER = "Rest: breathe as usual. The beat comes back when your conductor wants it.";
 
 export class PlayerView extends PageElements {
   /** @param {Document} page */
@@ -38,6 +42,8 @@ export class PlayerView extends PageElements {
     this.instrument = "";
     /** @type {string | null | undefined} the note on the staff; undefined before any */
     this.shownNote = undefined;
+    /** Whether the music has come to its end, and is not just broken off. */
+    this.isOver = false;
     drawShape(this.at("shape"), this.state);
   }
 
@@ -73,6 +79,9 @@ export class PlayerView extends PageElements {
     this.lastDrawnMs = nowMs;
 
     const isOwn = this.state !== "blended";
+    const barBeat = playTime.barLineAt(nowBeat);
+    const expression = expressionOf(music, barBeat, barBeat + music.beats_per_bar, this.chair);
+    this.at("lane").dataset.expression = String(!isPlain(expression));
     drawLane(this.canvas, this.palette, {
       score: music,
       time: playTime,
@@ -81,6 +90,7 @@ export class PlayerView extends PageElements {
       pulses: hearing.drawnPulses(),
       centres: hearing.centres,
       heardUs: hearing.heardUs,
+      expression,
       isOwn,
     });
     const reading = hearing.fresh(nowUs);
@@ -105,14 +115,15 @@ export class PlayerView extends PageElements {
     const here = spanNear(score, time, nowBeat);
     const next = nextSpan(score, time, nowBeat)?.span;
     const asked = here.target.kind === "count-in" ? (next ?? here) : here;
-    const isOver = time.spanAt(Math.max(nowBeat, 0)) < 0;
-    const turn = isOver && here.turn ? { title: "Done", asked: "" } : turnOf(here, next, this.chair);
+    this.isOver = time.spanAt(Math.max(nowBeat, 0)) < 0;
+    const turn = this.isOver ? { title: "Rest", asked: "" } : turnOf(here, next, this.chair);
     this.text("title", turn?.title ?? titleOf(asked));
-    this.text("asked", turn?.asked ?? [askOf(asked), dynamicsOf(asked)].filter(Boolean).join(", "));
+    this.text("asked", turn?.asked ?? fullAskOf(asked));
+    this.text("coming", comingOf(score, time, nowBeat, this.chair, this.instrument));
     // Who waits sees the note of the own turn.
     const isOwn = (/** @type {import("./raster-geometry.js").Span} */ span) => isTurnOf(span, this.chair);
     const own = isOwn(asked) ? asked : score.spans.find((span) => span.turn && isOwn(span));
-    this.showNote(noteOf(own ?? asked, this.chair));
+    this.showNote(noteOf(own ?? asked, this.chair), centsOf(own ?? asked, this.chair));
   }
 
   /** @param {any} welcome @param {{ name: string }} who */
@@ -140,14 +151,21 @@ export class PlayerView extends PageElements {
     this.instrument = instrument;
     this.shownNote = undefined;
     this.at("note").hidden = score === null;
-    if (score === null) {
-      this.text("title", "Ready");
-      this.text("sentence", "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.");
-    }
+    if (score !== null) return;
+    this.text("title", this.isOver ? "Rest" : "Ready");
+    this.text("coming", "");
+    this.text("sentence", this.isOver ? AFTER : BEFORE);
+    this.isOver = false;
   }
 
-  /** @param {string | null} note sounding; null for any */
-  showNote(note) {
+  /**
+   * @param {string | null} note sounding; null for any
+   * @param {number | null} cents where the tuning puts it
+   */
+  showNote(note, cents) {
+    const tuning = note === null ? "" : tuningWords(cents);
+    this.text("note-tuned", tuning);
+    this.at("note-tuned").hidden = tuning === "";
     if (note === this.shownNote) return;
     this.shownNote = note;
     const { instrument } = this;
@@ -161,8 +179,9 @@ export class PlayerView extends PageElements {
     }
     drawNote(this.at("staff"), midi, clefOf(instrument));
     const written = spelled(midi);
-    this.text("note-written", written.name);
-    this.text("note-sounds", midi === sounding ? "" : `sounds ${spelled(sounding).name}`);
+    const heard = spelled(sounding);
+    this.text("note-written", `${written.name}${written.octave}`);
+    this.text("note-sounds", midi === sounding ? "" : `sounds ${heard.name}${heard.octave}`);
     this.at("note").setAttribute("aria-label", `Your note: ${written.inWords} ${written.octave}`);
   }
 
