@@ -10,7 +10,7 @@ const WEDGE_PX = 9;
 const MARK_WIDTH_PX = 22;
 
 /**
- * @typedef {{ fromBeat: number, toBeat: number, from: number, to: number }} Way values from 0 to 1 at both ends
+ * @typedef {{ fromBeat: number, toBeat: number, from: number, to: number }} Way how open it is at both ends, 0 to 1
  * @typedef {{ beat: number, text: string, isEnd: boolean }} Mark
  * @typedef {{ hairpins: Way[], wedges: Way[], marks: Mark[] }} Expression
  */
@@ -34,7 +34,8 @@ export function expressionOf(score, fromBeat, toBeat, chair) {
     const { from, to } = span.dynamics ?? {};
     if (isSeen && from !== undefined && to !== undefined) {
       if (from !== to) {
-        found.hairpins.push(part(start, end, MARKS.indexOf(from) / 5, MARKS.indexOf(to) / 5, fromBeat, toBeat));
+        const grows = MARKS.indexOf(from) < MARKS.indexOf(to);
+        found.hairpins.push(part(start, end, grows ? 0 : 1, grows ? 1 : 0, fromBeat, toBeat));
         // A mark that is written once is not written again at the same place.
         if (end <= toBeat) found.marks.push({ beat: end, text: to, isEnd: true });
       }
@@ -93,12 +94,10 @@ export function drawExpression(context, palette, expression, x, top, height) {
       marks.some((mark) => mark.isEnd === isEnd && mark.beat === beat) ? MARK_WIDTH_PX : 0;
     const left = x(hairpin.fromBeat) + room(false, hairpin.fromBeat);
     const right = x(hairpin.toBeat) - room(true, hairpin.toBeat);
-    // The opening begins at nought where it is softest, as it is engraved.
-    const least = Math.min(hairpin.from, hairpin.to, 0.2);
     for (const side of [-1, 1]) {
       context.beginPath();
-      context.moveTo(left, loudY + (side * (hairpin.from - least) * HAIRPIN_PX) / 2);
-      context.lineTo(right, loudY + (side * (hairpin.to - least) * HAIRPIN_PX) / 2);
+      context.moveTo(left, loudY + (side * hairpin.from * HAIRPIN_PX) / 2);
+      context.lineTo(right, loudY + (side * hairpin.to * HAIRPIN_PX) / 2);
       context.stroke();
     }
   }

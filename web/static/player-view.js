@@ -19,7 +19,7 @@ const DRAW_MS = 66;
 /** The lane's words change this often, ms. */
 const WORDS_MS = 2000;
 const BEFORE = "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.";
-const AFTER = "Rest: breathe as usual. The beat comes back when your conductor wants it.";
+const AFTER = "Rest: breathe as usual until the count comes back.";
 
 export class PlayerView extends PageElements {
   /** @param {Document} page */
