@@ -125,24 +125,30 @@ pub(super) fn beyond(limits: &[Limit], value: &Value) -> Vec<(Place, String)> {
     found
 }
 
-/// Every place where nothing stands. Programs write it where they mean that a field is absent; a file is clearer without.
-pub(super) fn nothings(value: &Value) -> Vec<(Place, String)> {
+/// The fields that are lists.
+const LISTS: [&str; 5] = ["exercises", "cautions", "values", "notes", "passes"];
+
+/// What a decoder would take, though no plan is written so: null where a field is absent, and a list of an object's values.
+pub(super) fn unwritten(value: &Value) -> Vec<(Place, String)> {
     let mut found = Vec::new();
-    look_for_nothing(value, Place::default(), &mut found);
+    look_for_unwritten(value, false, Place::default(), &mut found);
     found
 }
 
-fn look_for_nothing(value: &Value, place: Place, found: &mut Vec<(Place, String)>) {
+fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mut Vec<(Place, String)>) {
     match value {
         Value::Null => found.push((place, "is null, which says nothing: leave it out".to_owned())),
+        Value::Array(_) if !may_be_list => {
+            found.push((place, "must not be a list in square brackets".to_owned()));
+        }
         Value::Array(list) => {
             for (i, one) in list.iter().enumerate() {
-                look_for_nothing(one, place.clone().nth(i), found);
+                look_for_unwritten(one, false, place.clone().nth(i), found);
             }
         }
         Value::Object(fields) => {
             for (name, one) in fields {
-                look_for_nothing(one, place.clone().field(name), found);
+                look_for_unwritten(one, LISTS.contains(&name.as_str()), place.clone().field(name), found);
             }
         }
         _ => {}

@@ -1,7 +1,7 @@
 //! A plan from text and back into complaints: what is wrong, where, and what may stand there. Pure; knows no files.
 
 use super::check::{Complaint, sense_of_exercise, sense_of_plan};
-use super::limits::{OF_EXERCISE, OF_PLAN, beyond, nothings};
+use super::limits::{OF_EXERCISE, OF_PLAN, beyond, unwritten};
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::place::{Place, of_exercise};
 use super::wording::{of_decoding, of_syntax};
@@ -109,7 +109,7 @@ fn all_complaints(value: &Value) -> Vec<Complaint> {
         _ => Vec::new(),
     };
     let mut beyond_plan = beyond(OF_PLAN, value);
-    beyond_plan.extend(nothings(&head));
+    beyond_plan.extend(unwritten(&head));
     let is_plan_within = beyond_plan.is_empty();
     found.extend(beyond_plan.into_iter().map(|(place, text)| Complaint::of_plan(&place, text)));
     match decoded::<Plan>(head) {
@@ -122,7 +122,7 @@ fn all_complaints(value: &Value) -> Vec<Complaint> {
         let name = of_exercise(i, &exercise);
         let complaint = |(place, text)| Complaint::of_exercise(i, &name, &place, text);
         let mut too_much = beyond(OF_EXERCISE, &exercise);
-        too_much.extend(nothings(&exercise));
+        too_much.extend(unwritten(&exercise));
         let is_within = too_much.is_empty();
         found.extend(too_much.into_iter().map(complaint));
         if is_within {

@@ -104,6 +104,10 @@ fn a_value_of_the_wrong_kind_is_told_with_what_stands_there() {
         json!({ "straight": { "bpm": "60" } }),
         "exercise 1, \"Try\", play.straight.bpm: must be a number, but is the text \"60\"",
     );
+    refused(
+        json!({ "straight": [60, 4] }),
+        "exercise 1, \"Try\", play.straight: must not be a list in square brackets",
+    );
     refused(json!({ "straight": {} }), "exercise 1, \"Try\", play.straight: \"bpm\" is missing");
     refused(
         json!({ "pulses": { "bpm": 60, "values": "quarters" } }),
