@@ -48,6 +48,8 @@ pub(crate) enum Onto {
     Version(i64),
     /// Whatever there is, also nothing.
     Whatever,
+    /// Any version, but there must be one.
+    Existing,
     /// Nothing: there must be no plan of this name yet.
     Nothing,
 }
@@ -63,6 +65,15 @@ pub(crate) struct Shelved {
     pub(crate) plan: Result<Plan, BadPlan>,
     /// None where it is built in.
     pub(crate) version: Option<i64>,
+}
+
+/// Whether the room plays from a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum InRoom {
+    No,
+    AsItIs,
+    /// It was changed after it was taken.
+    AsItWas,
 }
 
 impl Shelved {
@@ -81,6 +92,15 @@ impl Shelved {
         Self { name, title, plan: plan::read(&text), text, version: Some(version) }
     }
 
+    /// Whether the room plays from it, and whether as it stands here: it may have been changed since.
+    pub(crate) fn compared(&self, in_room: Option<&Plan>) -> InRoom {
+        match in_room.filter(|plan| plan.name == self.name) {
+            None => InRoom::No,
+            Some(plan) if self.plan.as_ref() == Ok(plan) => InRoom::AsItIs,
+            Some(_) => InRoom::AsItWas,
+        }
+    }
+
     /// Whether it came with the program.
     pub(crate) fn is_built_in(&self) -> bool {
         self.version.is_none()
@@ -92,8 +112,8 @@ impl Shelved {
 pub(crate) struct Shelf {
     store: Store,
     room: RoomHandle,
-    /// Name of the plan the room plays from, once there is one.
-    in_room: Mutex<Option<String>>,
+    /// The plan the room plays from, as it was taken, once there is one.
+    in_room: Mutex<Option<Plan>>,
     /// What the page says at its next showing.
     said: Mutex<String>,
 }
@@ -112,8 +132,8 @@ impl Shelf {
         std::mem::take(&mut self.said.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
-    /// Name of the plan the room plays from; none while it has its warm-up.
-    pub(crate) fn in_room(&self) -> Option<String> {
+    /// The plan the room plays from, as it was taken; none while it has its warm-up.
+    pub(crate) fn in_room(&self) -> Option<Plan> {
         self.in_room.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
@@ -163,7 +183,7 @@ impl Shelf {
         if let Some(text) = self.room.take_plan(plan::compile(plan)).await? {
             return Err(ShelfError::Cannot(text));
         }
-        *self.in_room.lock().unwrap_or_else(PoisonError::into_inner) = Some(plan.name.clone());
+        *self.in_room.lock().unwrap_or_else(PoisonError::into_inner) = Some(plan.clone());
         Ok(())
     }
 
@@ -227,7 +247,7 @@ impl Shelf {
         let (text, now_ms) = (plan::write(plan), unix_ms());
         let from_version = match onto {
             Onto::Version(version) => Some(version),
-            Onto::Whatever => None,
+            Onto::Whatever | Onto::Existing => None,
             Onto::Nothing => {
                 let is_new = self.store.add_plan(name, &plan.title, &text, now_ms).await?;
                 return if is_new { Ok(1) } else { Err(ShelfError::Changed) };

@@ -106,6 +106,8 @@ async fn a_bad_file_is_refused_with_every_place_and_what_was_typed_stays() {
 #[tokio::test]
 async fn of_two_pages_that_edit_one_plan_the_later_one_is_told() {
     let server = TestServer::start().await;
+    let none = put_plan(&server, &plan("wednesday"), &[("If-Match", "*")]).await;
+    assert_eq!(none.status, 412, "there is none to change");
     let new = put_plan(&server, &plan("wednesday"), &[("If-None-Match", "*")]).await;
     assert_eq!((new.status, new.header("etag")), (200, "\"1\""));
     let again = put_plan(&server, &plan("wednesday"), &[("If-None-Match", "*")]).await;
@@ -164,6 +166,11 @@ async fn a_plan_that_is_used_is_in_the_room_and_still_there_after_a_restart() {
     assert!(busy.text().contains("The music is playing: stop it first"), "{}", busy.text());
     let page = ask(&server, "/conduct/plans").await.text();
     assert!(page.contains("in the room"), "{page}");
+    let mut changed = plan("wednesday");
+    changed["title"] = json!("Thursday");
+    assert_eq!(put_plan(&server, &changed, &[]).await.status, 200);
+    let page = ask(&server, "/conduct/plans").await.text();
+    assert!(page.contains("in the room as it was before it was changed here"), "{page}");
     // Whatever becomes of the plan on the shelf, the rehearsal has what was taken.
     let sure = [("name", "wednesday"), ("sure", "yes")];
     assert_eq!(form(&server, "/conduct/plans/delete", &sure).await.status, 303);

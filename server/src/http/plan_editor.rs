@@ -87,7 +87,8 @@ pub(super) async fn put(
     let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
     let asked = |name: HeaderName| headers.get(name).and_then(|value| value.to_str().ok()).map(str::trim);
     let onto = match (asked(header::IF_MATCH), asked(header::IF_NONE_MATCH)) {
-        (Some("*") | None, None) => Onto::Whatever,
+        (None, None) => Onto::Whatever,
+        (Some("*"), None) => Onto::Existing,
         (None, Some("*")) => Onto::Nothing,
         (Some(version), None) => match version.trim_matches('"').parse() {
             Ok(version) => Onto::Version(version),

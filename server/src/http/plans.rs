@@ -6,7 +6,7 @@ use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::plan::{self, Exercise, Plan, Play};
 use crate::room::Piece;
-use crate::shelf::{ShelfError, Shelved, name_from};
+use crate::shelf::{InRoom, ShelfError, Shelved, name_from};
 use askama::Template;
 use axum::extract::{Form, State};
 use axum::http::StatusCode;
@@ -46,7 +46,7 @@ struct Row {
     length: String,
     whole_s: f64,
     is_built_in: bool,
-    is_in_room: bool,
+    in_room: InRoom,
     /// What is wrong with it, a line each.
     complaints: Vec<String>,
 }
@@ -109,9 +109,8 @@ pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
     let shelf = &app.shared.shelf;
     let in_room = shelf.in_room();
     let listed = |shelved: Shelved| {
-        let is_in_room = in_room.as_deref() == Some(shelved.name.as_str());
         let (version, is_built_in) = (shelved.version, shelved.is_built_in());
-        let row = Row::of(shelved, is_in_room);
+        let row = Row::of(shelved, in_room.as_ref());
         Listed {
             n_exercises: row.exercises.len(),
             name: row.name,
@@ -120,7 +119,7 @@ pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
             takes: row.takes,
             whole_s: row.whole_s,
             is_built_in,
-            is_in_room,
+            is_in_room: row.in_room != InRoom::No,
             version,
         }
     };
@@ -204,7 +203,7 @@ pub(super) async fn delete(
         Err(error) => return failed(&error),
     };
     if asked.sure != "yes" {
-        let is_in_room = shelf.in_room().as_deref() == Some(found.name.as_str());
+        let is_in_room = found.compared(shelf.in_room().as_ref()) != InRoom::No;
         let page = DeletePage { here: "plans", name: found.name, title: found.title, is_in_room };
         return pages::render(StatusCode::OK, &page);
     }
@@ -300,11 +299,8 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
         Err(error) => return failed(&error),
     };
     let in_room = shelf.in_room();
-    let row = |shelved: Shelved| {
-        let is_in_room = in_room.as_deref() == Some(shelved.name.as_str());
-        Row::of(shelved, is_in_room)
-    };
-    let (built_in, own) = all.into_iter().map(row).partition(|row| row.is_built_in);
+    let row = |shelved| Row::of(shelved, in_room.as_ref());
+    let (built_in, own) = all.into_iter().map(row).partition(|row: &Row| row.is_built_in);
     let said = if status == StatusCode::OK { shelf.take_said() } else { String::new() };
     let Wrong { trouble, complaints } = wrong;
     let page = PlansPage {
@@ -322,8 +318,8 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
 }
 
 impl Row {
-    fn of(shelved: Shelved, is_in_room: bool) -> Self {
-        let is_built_in = shelved.is_built_in();
+    fn of(shelved: Shelved, in_room: Option<&Plan>) -> Self {
+        let (is_built_in, in_room) = (shelved.is_built_in(), shelved.compared(in_room));
         let Shelved { name, title, plan, .. } = shelved;
         let row = Self {
             name,
@@ -334,7 +330,7 @@ impl Row {
             length: String::new(),
             whole_s: 0.0,
             is_built_in,
-            is_in_room,
+            in_room,
             complaints: Vec::new(),
         };
         match plan {

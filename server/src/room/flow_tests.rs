@@ -177,6 +177,20 @@ fn who_stops_at_the_end_is_not_led_on() {
 }
 
 #[test]
+fn who_stops_before_the_next_exercise_has_begun_begins_with_that_one() {
+    let one = piece("One", vec![span(60.0, Target::Straight, 8.0), span(60.0, Target::Straight, 8.0)]);
+    let mut desk = desk_with(vec![one, ladder(GoOn::ByHand, false)]);
+    start(&mut desk);
+    // In the second span of the first exercise, short before a bar line.
+    look_until(&mut desk, 21.5e6);
+    desk.command(ConductorSays::Next { at: Moment::Bar });
+    desk.command(ConductorSays::Stop { at: Moment::Now });
+    let now = look_until(&mut desk, 23e6);
+    assert_eq!((now.exercise.number, now.exercise.can_go_on, now.score), (2, false, None));
+    assert_eq!(now.exercise.rung.map(|rung| rung.number), Some(1));
+}
+
+#[test]
 fn a_rung_by_hand_goes_on_until_the_conductor_says_so() {
     let mut desk = desk_with(vec![ladder(GoOn::ByHand, false)]);
     start(&mut desk);

@@ -212,7 +212,9 @@ impl Music {
             Moment::Now => course.timeline.beat_at(now_us),
             _ => course.line(now_us, at),
         };
-        let stopped_at = course.place_at(beat).map(|place| self.book.bar_of(place));
+        // Where another exercise was to follow, it is begun with.
+        let place = course.place_at(beat).filter(|place| place.exercise == self.present);
+        let stopped_at = place.map(|place| self.book.bar_of(place));
         if at == Moment::Now || beat <= 0.0 {
             self.course = None;
         } else {
