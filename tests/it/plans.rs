@@ -193,11 +193,17 @@ async fn a_line_of_music_becomes_a_plan_and_what_is_left_out_is_named() {
     assert_eq!(names.len(), 1);
     let kept = json_of(&ask(&server, &format!("/conduct/plans/{}.json", names[0])).await);
     assert!(kept["exercises"][0]["play"]["music"]["notes"].as_array().is_some_and(|notes| !notes.is_empty()));
+    // The same program's compressed file, as the page sends it.
+    let bytes = include_bytes!("../reference/musicxml/long-notes.mxl");
+    let packed: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+    let fields = [("packed", packed.as_str()), ("file_name", "long-notes.mxl")];
+    let done = form(&server, "/conduct/plans/import", &fields).await;
+    assert_eq!(done.status, 200, "{}", done.text());
     let broken =
         form(&server, "/conduct/plans/import", &[("text", "<score-partwise>"), ("file_name", "x.xml")]).await;
     assert_eq!(broken.status, 422);
     assert!(broken.text().contains("x.xml"), "{}", broken.text());
-    assert_eq!(own(&server).await.len(), 1);
+    assert_eq!(own(&server).await.len(), 2);
 }
 
 #[tokio::test]

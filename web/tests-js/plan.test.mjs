@@ -8,7 +8,7 @@ import { briefWords, stepOf } from "../static/brief-words.js";
 import { noteWords } from "../static/chair-notes.js";
 import { begun, doubled, linesOf, moved, nameOf, nearestField, percentOf, placeOf, put, Removed, summaryOf } from "../static/plan-changes.js";
 import { KINDS, OF_EXERCISE } from "../static/plan-kinds.js";
-import { textOfPlanFile } from "../static/plans-page.js";
+import { readPlanFile } from "../static/plans-page.js";
 
 test("an exercise goes up and down, but not past the ends", () => {
   const list = ["a", "b", "c"];
@@ -76,12 +76,12 @@ test("a complaint is shown at its field, or at the nearest one around it", () =>
 
 const file = (/** @type {string} */ name, /** @type {number[]} */ bytes) => ({ name, size: bytes.length, arrayBuffer: async () => new Uint8Array(bytes).buffer });
 
-test("a compressed file is refused in words, and UTF-16 is read", async () => {
-  const zipped = await textOfPlanFile(file("tune.mxl", [0x50, 0x4b, 3, 4]));
-  assert.match(zipped.trouble, /^tune\.mxl is compressed/);
-  const utf16 = await textOfPlanFile(file("tune.xml", [0xff, 0xfe, 0x3c, 0, 0x61, 0]));
-  assert.deepEqual(utf16, { text: "<a", trouble: "" });
-  const broken = await textOfPlanFile(file("tune.xml", [0x3c, 0xff]));
+test("a compressed file is packed for the form, and UTF-16 is read", async () => {
+  const zipped = await readPlanFile(file("tune.mxl", [0x50, 0x4b, 3, 255]));
+  assert.deepEqual(zipped, { text: "", packed: "504b03ff", trouble: "" });
+  const utf16 = await readPlanFile(file("tune.xml", [0xff, 0xfe, 0x3c, 0, 0x61, 0]));
+  assert.deepEqual(utf16, { text: "<a", packed: "", trouble: "" });
+  const broken = await readPlanFile(file("tune.xml", [0x3c, 0xff]));
   assert.match(broken.trouble, /no text in UTF-8/);
 });
 

@@ -4,6 +4,7 @@
 use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
+use crate::hex::unhex;
 use crate::plan::{self, Exercise, Plan, Play};
 use crate::room::Piece;
 use crate::shelf::{InRoom, ShelfError, Shelved, name_from};
@@ -27,6 +28,12 @@ pub(super) struct Asked {
     name: String,
     #[serde(default)]
     text: String,
+    /// A compressed file's bytes in hex: a form holds only text.
+    #[serde(default)]
+    packed: String,
+    /// Of a score, by name or number; empty for the first.
+    #[serde(default)]
+    part: String,
     #[serde(default)]
     file_name: String,
     #[serde(default)]
@@ -153,7 +160,8 @@ pub(super) async fn import(
     State(app): State<App>,
     Form(asked): Form<Asked>,
 ) -> Response {
-    if asked.text.trim_start_matches('\u{feff}').trim_start().starts_with('<') {
+    let is_music = asked.text.trim_start_matches('\u{feff}').trim_start().starts_with('<');
+    if is_music || !asked.packed.is_empty() {
         return import_music(&app, who.role, asked).await;
     }
     let added = match plan::read(&asked.text) {
@@ -170,7 +178,13 @@ pub(super) async fn import(
 }
 
 async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
-    let imported = match plan::from_musicxml(&asked.text) {
+    let part = Some(asked.part.trim()).filter(|part| !part.is_empty());
+    let text = match unhex(&asked.packed) {
+        Some(bytes) if !bytes.is_empty() => plan::unzipped(&bytes),
+        Some(_) => Ok(asked.text.clone()),
+        None => return pages::malformed(),
+    };
+    let imported = match text.and_then(|text| plan::from_musicxml_part(&text, part)) {
         Ok(imported) => imported,
         Err(bad) => {
             let wrong = Wrong { trouble: of_file(&asked.file_name), complaints: vec![bad.to_string()] };
