@@ -16,6 +16,7 @@ mod read;
 #[cfg(test)]
 mod read_tests;
 mod schema;
+mod sheet;
 mod warnings;
 mod wording;
 mod words;
@@ -32,6 +33,7 @@ pub(crate) use play::{
 };
 pub(crate) use read::{BadPlan, read};
 pub(crate) use schema::SCHEMA;
+pub(crate) use sheet::{Paper, Sheet, sheet};
 pub(crate) use warnings::warnings;
 pub(crate) use words::{played, turns_word, written};
 pub(crate) use write::write;

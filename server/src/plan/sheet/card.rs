@@ -1,0 +1,157 @@
+//! One exercise on the sheet: its picture, its words, and the room both need. Knows no page.
+
+use super::engrave::{Picture, engrave};
+use super::ink::short;
+use super::letters::{lines, width_em};
+use super::rows::Room;
+use super::line::Line;
+use super::staff::{Clef, Reader};
+use super::{LINE, pen, words};
+use crate::plan::{Exercise, Plan};
+
+/// A tenth of a staff space, em: a staff of 6 mm beside a type of nine points. Our own choice.
+const UNIT: f64 = 0.0473;
+/// Narrower than this words are hard to read beside a picture. Our own choice.
+const LEAST_BESIDE: f64 = 13.0;
+/// Between a picture and the words beside it.
+const GAP: f64 = 0.9;
+/// The exercise's number and what stands around it; the sign of a quarter with its "=".
+const NUMBER: f64 = 2.2;
+const TEMPO: f64 = 2.4;
+/// A metronome's mark with its box: what surrounds the number, and the height of a row of them.
+const MARK: f64 = 2.1;
+const MARK_ROW: f64 = 1.75;
+/// Under a card, and over and under the name of a part.
+const CARD_GAP: f64 = 0.65;
+const PART: f64 = 1.75;
+
+/// An exercise on the sheet.
+#[derive(Debug, Clone)]
+pub(crate) struct Card {
+    /// From 1.
+    pub(crate) number: usize,
+    /// The part of the plan that begins with it.
+    pub(crate) part: Option<String>,
+    pub(crate) title: String,
+    pub(crate) tempo: Option<String>,
+    pub(crate) facts: String,
+    /// Rows of notes, as SVG; none where they are those of an earlier exercise.
+    pub(crate) rows: Vec<String>,
+    /// The same for whoever cannot see them.
+    pub(crate) described: String,
+    /// The words stand beside the picture: the style's name for how.
+    pub(crate) beside: Option<&'static str>,
+    pub(crate) say: String,
+    pub(crate) goal: String,
+    /// Metronome marks to tick off.
+    pub(crate) rungs: Vec<String>,
+    pub(super) height: f64,
+}
+
+/// All of a plan's, for a column of this width.
+pub(super) fn cards(plan: &Plan, reader: Reader, column: f64, is_brief: bool) -> Vec<Card> {
+    let lines: Vec<Line> =
+        plan.exercises.iter().map(|exercise| pen::line(exercise, plan.beats_per_bar, reader)).collect();
+    let place = |(i, exercise): (usize, &Exercise)| {
+        let same = lines[..i].iter().position(|line| *line == lines[i]).filter(|_| is_brief);
+        let notes = same.map_or(Notes::Drawn(&lines[i], reader.clef()), |same| Notes::AsIn(same + 1));
+        card(exercise, i + 1, notes, column, is_brief)
+    };
+    plan.exercises.iter().enumerate().map(place).collect()
+}
+
+/// What is played in an exercise, drawn or as in an earlier one.
+enum Notes<'a> {
+    Drawn(&'a Line, Clef),
+    AsIn(usize),
+}
+
+fn card(exercise: &Exercise, number: usize, notes: Notes<'_>, column: f64, is_brief: bool) -> Card {
+    let mut facts = words::facts(exercise);
+    if let Notes::AsIn(earlier) = notes {
+        facts.push(format!("notes as in {earlier}"));
+    }
+    let mut card = Card {
+        number,
+        part: exercise.part.clone(),
+        title: words::title(exercise),
+        tempo: words::tempo(&exercise.play),
+        facts: facts.join(" · "),
+        rows: Vec::new(),
+        described: words::described(exercise),
+        beside: None,
+        say: exercise.say.clone(),
+        goal: exercise.goal.clone(),
+        rungs: words::rungs(&exercise.play),
+        height: 0.0,
+    };
+    let mut inner = card.head_height(column) + card.words_height(column);
+    if let Notes::Drawn(line, clef) = notes {
+        let mut pictures = engrave(line, clef, Room::Rows(column / UNIT));
+        inner += height(&pictures);
+        // Whatever takes less room: the words below the picture, or beside it.
+        let narrow = engrave(line, clef, Room::AsNeeded);
+        let left = column - narrow.iter().map(|picture| picture.width * UNIT).sum::<f64>() - GAP;
+        if left >= LEAST_BESIDE {
+            let words = card.words_height(left);
+            let beside = if is_brief {
+                height(&narrow).max(card.head_height(left) + words)
+            } else {
+                card.head_height(column) + height(&narrow).max(words)
+            };
+            if beside < inner {
+                (inner, pictures) = (beside, narrow);
+                card.beside = Some(if is_brief { "all-beside" } else { "beside" });
+            }
+        }
+        card.rows = pictures.iter().map(svg).collect();
+    }
+    let part = card.part.as_ref().map_or(0.0, |_| PART);
+    card.height = part + inner + CARD_GAP;
+    card
+}
+
+fn height(pictures: &[Picture]) -> f64 {
+    pictures.iter().map(|picture| picture.height * UNIT + 0.2).sum()
+}
+
+impl Card {
+    pub(crate) fn height(&self) -> f64 { self.height }
+    fn head_height(&self, column: f64) -> f64 {
+        let tempo = self.tempo.as_ref().map_or(0.0, |tempo| TEMPO + width_em(tempo));
+        let before = NUMBER + tempo;
+        // The number and the tempo take room on the first line.
+        let n_lines = lines(&format!("{} {}", self.title, self.facts), column);
+        let last_line = width_em(&self.title) + width_em(&self.facts) + before;
+        f64::from(n_lines.max((last_line / column).ceil() as u32)) * LINE + 0.2
+    }
+
+    fn words_height(&self, width: f64) -> f64 {
+        let goal = if self.goal.is_empty() { String::new() } else { format!("Goal: {}", self.goal) };
+        let n_lines = lines(&format!("{} {goal}", self.say), width);
+        let mark = |rung: &String| MARK + width_em(rung);
+        let mut n_rows = 0.0;
+        let mut filled = f64::INFINITY;
+        for width_of_one in self.rungs.iter().map(mark) {
+            if filled + width_of_one > width {
+                n_rows += 1.0;
+                filled = 0.0;
+            }
+            filled += width_of_one;
+        }
+        f64::from(n_lines) * LINE + n_rows * MARK_ROW
+    }
+}
+
+/// A picture with its size in the page's type.
+fn svg(picture: &Picture) -> String {
+    format!(
+        "<svg viewBox=\"0 {} {} {}\" width=\"{:.2}em\" height=\"{:.2}em\" aria-hidden=\"true\">{}</svg>",
+        short(picture.top),
+        short(picture.width),
+        short(picture.height),
+        picture.width * UNIT,
+        picture.height * UNIT,
+        picture.svg
+    )
+}
