@@ -1,6 +1,7 @@
 //! `windrow plan`: what plans there are, what stands in one, whether a file is a good one. It must know no room.
 
 mod import;
+mod sheet;
 mod show;
 
 use crate::plan::{BadPlan, Plan, built_in, built_in_named, length, minutes, read, warnings};
@@ -43,6 +44,8 @@ pub enum PlanCommand {
     },
     /// Print the JSON Schema (draft 2020-12) of a plan's file.
     Schema,
+    /// Make a page to print of a plan: exercises as notes, a practice log, the cautions. One HTML file that needs no other.
+    Sheet(sheet::SheetOptions),
     /// Make a plan of a line of music in MusicXML, plain or compressed (.mxl).
     Import {
         /// The file; "-" reads standard input.
@@ -68,6 +71,7 @@ pub fn run(options: PlanOptions) -> anyhow::Result<ExitCode> {
             say(&show::page(&plan))
         }
         PlanCommand::Check { file } => check(&file),
+        PlanCommand::Sheet(options) => sheet::run(&options),
         PlanCommand::Schema => say(crate::plan::SCHEMA),
         PlanCommand::Import { file, part, out } => import::run(&file, part.as_deref(), out.as_deref()),
     }

@@ -26,6 +26,7 @@ mod rights;
 mod room;
 mod roster;
 mod route;
+mod sheet;
 mod sign_in;
 mod welcome;
 mod wire;
@@ -235,6 +236,7 @@ fn routes() -> Vec<Route> {
         get("/conduct/plans.json", plans::list),
         get("/conduct/plans/{name}", plan_editor::text),
         put_plan("/conduct/plans/{name}", plan_editor::put),
+        get("/conduct/plans/{name}/sheet", sheet::show),
         get("/conduct/plans/{name}/edit", plan_editor::show),
         post_plan("/conduct/plans/{name}/edit", plan_editor::save),
         get("/ws/player", player_socket::open),

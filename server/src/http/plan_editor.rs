@@ -202,7 +202,7 @@ fn told(status: StatusCode, error: &ShelfError) -> Response {
     (status, [NO_STORE], Json(Told { complaints, version: None, doubts: Vec::new() })).into_response()
 }
 
-fn gone() -> Response {
+pub(super) fn gone() -> Response {
     let text = "There is no plan of this name. All plans are at /conduct/plans.".to_owned();
     pages::message(StatusCode::NOT_FOUND, "No such plan", text)
 }

@@ -14,6 +14,8 @@ mod pen;
 mod rows;
 mod signs;
 mod staff;
+#[cfg(test)]
+mod tests;
 mod under;
 mod words;
 
@@ -117,7 +119,7 @@ const LINE: f64 = 1.3;
 const OWN: f64 = 30.0;
 const LOG_HEAD: f64 = 1.5 + 1.4;
 /// A row of the log, mm: room to write in, however small the type. Our own choice.
-const LOG_ROW_MM: f64 = 5.2;
+const LOG_ROW_MM: f64 = 5.0;
 const KEY: f64 = 2.0;
 
 /// Sets a plan's sheet for a reader.
@@ -139,9 +141,7 @@ pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper) -
         let half = (width - GUTTER) / 2.0;
         let caution_lines = cautions.iter().map(|caution| letters::lines(caution, half / 0.9));
         let caution_lines: Vec<f64> = caution_lines.map(f64::from).collect();
-        // In two columns, and a caution is not parted.
-        let longest = caution_lines.iter().copied().fold(0.0, f64::max);
-        let caution_rows = ((caution_lines.iter().sum::<f64>() + longest) / 2.0).ceil();
+        let (_, caution_rows) = fit::columns(&caution_lines, 0, 2);
         let heights = Heights {
             page: height_mm / type_mm,
             head: title + text(&plan.about, 1.0) + text(&plan.takes, 1.0) + rows + 0.9,

@@ -85,6 +85,7 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/plans.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/plans/{name}", &[], [403, 403, 404, 404]),
     ("PUT", "/conduct/plans/{name}", &[], [403, 403, 404, 404]),
+    ("GET", "/conduct/plans/{name}/sheet", &[], [403, 403, 404, 404]),
     ("GET", "/conduct/plans/{name}/edit", &[], [403, 403, 404, 404]),
     ("POST", "/conduct/plans/{name}/edit", &[("text", "no plan"), ("version", "1")], [403, 403, 422, 422]),
     ("GET", "/conduct/access", &[], [403, 403, 200, 200]),

@@ -3,8 +3,8 @@
 use super::engrave::{Picture, engrave};
 use super::ink::short;
 use super::letters::{lines, width_em};
-use super::rows::Room;
 use super::line::Line;
+use super::rows::Room;
 use super::staff::{Clef, Reader};
 use super::{LINE, pen, words};
 use crate::plan::{Exercise, Plan};
@@ -69,14 +69,15 @@ enum Notes<'a> {
 fn card(exercise: &Exercise, number: usize, notes: Notes<'_>, column: f64, is_brief: bool) -> Card {
     let mut facts = words::facts(exercise);
     if let Notes::AsIn(earlier) = notes {
-        facts.push(format!("notes as in {earlier}"));
+        facts.push(format!("notes\u{a0}as\u{a0}in\u{a0}{earlier}"));
     }
     let mut card = Card {
         number,
         part: exercise.part.clone(),
         title: words::title(exercise),
         tempo: words::tempo(&exercise.play),
-        facts: facts.join(" · "),
+        // A line may begin with a fact, not with the dot before it.
+        facts: facts.join("\u{a0}· "),
         rows: Vec::new(),
         described: words::described(exercise),
         beside: None,
@@ -116,7 +117,6 @@ fn height(pictures: &[Picture]) -> f64 {
 }
 
 impl Card {
-    pub(crate) fn height(&self) -> f64 { self.height }
     fn head_height(&self, column: f64) -> f64 {
         let tempo = self.tempo.as_ref().map_or(0.0, |tempo| TEMPO + width_em(tempo));
         let before = NUMBER + tempo;

@@ -226,7 +226,8 @@ fn brackets(ink: &mut Ink, row: &Row) {
     };
     let (y, half) = (y_of(pitch.step), head_of(sign).width / 2.0);
     let accidental = if sign.accidental.is_some() { 12.0 } else { 0.0 };
-    let (left, right) = (x - half - accidental - 2.5, x + half + 2.5);
+    let dot = if sign.length.dotted { 8.0 } else { 0.0 };
+    let (left, right) = (x - half - accidental - 2.5, x + half + dot + 2.5);
     ink.stroke(&format!("M{} {}q-5 9 0 18", short(left), short(y - 9.0)), 1.3);
     ink.stroke(&format!("M{} {}q5 9 0 18", short(right), short(y - 9.0)), 1.3);
     ink.reach(y - 10.0, y + 10.0);

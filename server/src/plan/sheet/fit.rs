@@ -83,7 +83,7 @@ pub(super) fn several_pages(heights: &Heights, n_columns: usize) -> Vec<Page> {
 }
 
 /// Cards in reading order in one or two columns that are as even as can be, and the height of the taller one.
-fn columns(heights: &[f64], first: usize, n_columns: usize) -> (Page, f64) {
+pub(super) fn columns(heights: &[f64], first: usize, n_columns: usize) -> (Page, f64) {
     let places: Vec<usize> = (first..first + heights.len()).collect();
     let whole: f64 = heights.iter().sum();
     if n_columns == 1 {

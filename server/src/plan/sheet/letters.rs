@@ -8,17 +8,20 @@ const WIDTHS: [u8; 95] = [
     13, 12, 12, 9, 11, 10, 15, 11, 11, 11, 12, 10, 12, 11, 8, 12, 12, 6, 6, 11, 7, 18, 12, 12, 12, 12, 8, 9,
     8, 12, 11, 15, 11, 11, 10, 13, 4, 12, 15,
 ];
-/// Of the dot between facts, and of single quotation marks.
+/// Of the dot between facts; of single quotation marks and spaces.
 const DOT: u8 = 5;
-const QUOTE: u8 = 7;
+const SPACE: u8 = 7;
 /// Of any other letter: that of most capitals, so that nothing is taken for narrower than it is.
 const OTHER: u8 = 14;
+
+/// A space at which no line is broken.
+pub(super) const HARD_SPACE: char = '\u{a0}';
 
 fn width(letter: char) -> f64 {
     let at = (letter as usize).checked_sub(0x20);
     let twentieths = at.and_then(|at| WIDTHS.get(at)).copied().unwrap_or(match letter {
         '·' => DOT,
-        '‘' | '’' => QUOTE,
+        '‘' | '’' | HARD_SPACE => SPACE,
         _ => OTHER,
     });
     f64::from(twentieths) / 20.0
@@ -34,7 +37,7 @@ pub(super) fn lines(text: &str, line_em: f64) -> u32 {
     let space = width(' ');
     let mut n_lines = 0;
     let mut filled = f64::INFINITY;
-    for word in text.split_whitespace() {
+    for word in text.split(|c: char| c.is_whitespace() && c != HARD_SPACE).filter(|word| !word.is_empty()) {
         let mut word_em = width_em(word);
         if filled + space + word_em <= line_em {
             filled += space + word_em;

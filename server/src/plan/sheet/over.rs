@@ -9,11 +9,11 @@ use crate::plan::PulseValue;
 use windrow_protocol::score::Target;
 
 /// Size of a pulse's note beside a played one. Our own choice.
-const SCALE: f64 = 0.6;
+const SCALE: f64 = 0.56;
 const HEAD_WIDTH: f64 = 12.2 * SCALE;
 const STEM: f64 = 20.0;
 /// From one pulse to the next where they stand close.
-pub(super) const PULSE_WIDTH: f64 = 10.5;
+pub(super) const PULSE_WIDTH: f64 = 9.2;
 const BEAM: f64 = 3.0;
 const BEAM_STEP: f64 = 4.8;
 /// Height of the small notes, with a figure over their beam and without.

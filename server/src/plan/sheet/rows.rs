@@ -11,9 +11,10 @@ const WITH_METRE: f64 = 66.0;
 const WITHOUT_METRE: f64 = 42.0;
 const REPEAT: f64 = 14.0;
 /// Before a bar's first sign, and after its last.
-const BAR_LEAD: f64 = 12.0;
-const BAR_TAIL: f64 = 5.0;
-pub(super) const ACCIDENTAL: f64 = 13.0;
+const BAR_LEAD: f64 = 10.0;
+const BAR_TAIL: f64 = 4.0;
+const BRACKET: f64 = 5.0;
+const ACCIDENTAL: f64 = 13.0;
 /// A last row is spread to the whole width unless that would part its notes by more than this.
 const MOST_STRETCH: f64 = 1.7;
 
@@ -109,18 +110,19 @@ fn pulses_width(line: &Line, sign: &Written, end: u32) -> f64 {
         let n = per_beat(over.value).unwrap_or(0);
         let is_here = over.from < end && over.to > sign.from;
         match over.drawn {
-            Drawn::EveryBeat if is_here => beats * (f64::from(n) * PULSE_WIDTH + 3.0),
-            Drawn::Once if over.from == sign.from => f64::from(n) * PULSE_WIDTH + 4.0,
+            Drawn::EveryBeat if is_here => beats * (f64::from(n) * PULSE_WIDTH + 2.6),
+            Drawn::Once if over.from == sign.from => f64::from(n) * PULSE_WIDTH + 6.0,
             _ => 0.0,
         }
     });
     over.chain(eased).fold(0.0, f64::max)
 }
 
-/// What stands before a bar's first head; half of a whole note's lies before its middle.
-fn lead(bar: &Bar) -> f64 {
+/// What stands before a bar's first head; half of a whole note's lies before its middle, and an example's bracket.
+fn lead(bar: &Bar, line: &Line) -> f64 {
+    let bracket = if line.is_example && bar.from == 0 { BRACKET } else { 0.0 };
     let accidental = bar.signs.first().and_then(|sign| sign.accidental).map_or(0.0, |_| ACCIDENTAL);
-    BAR_LEAD + accidental + 6.0
+    BAR_LEAD + bracket + accidental + 6.0
 }
 
 /// Where a row's first bar begins.
@@ -131,12 +133,13 @@ fn begin(line: &Line, is_first: bool) -> f64 {
 
 /// Room of a bar that does not give, and room that does.
 fn least(bar: &Bar, line: &Line) -> (f64, f64) {
-    (lead(bar) + BAR_TAIL, widths(bar, line).iter().sum())
+    (lead(bar, line) + BAR_TAIL, widths(bar, line).iter().sum())
 }
 
 /// Room for a hairpin that begins and ends within one sign, with its letters.
 fn loudness_width(line: &Line, sign: &Written, end: u32) -> f64 {
-    let here = line.loudness.iter().find(|mark| mark.from == sign.from && mark.to == end && mark.to > mark.from);
+    let here =
+        line.loudness.iter().find(|mark| mark.from == sign.from && mark.to == end && mark.to > mark.from);
     here.map_or(0.0, |mark| under::width(mark.start) / 2.0 + under::width(mark.end) + 32.0)
 }
 
@@ -146,31 +149,51 @@ pub(super) fn rows(line: &Line, bars: &[Bar], room: Room) -> Vec<Row> {
         Room::Rows(width) => width,
         Room::AsNeeded => f64::INFINITY,
     };
-    let mut rows: Vec<Row> = Vec::new();
-    let mut rest = bars;
-    while !rest.is_empty() {
-        let is_first = rows.is_empty();
-        let left = begin(line, is_first);
-        // A bar that is wider than a row stands alone, pressed together.
-        let mut n_bars = 0;
-        let (mut fixed, mut loose) = (0.0, 0.0);
-        for bar in rest {
-            let (more_fixed, more_loose) = least(bar, line);
-            if n_bars > 0 && left + fixed + more_fixed + loose + more_loose > width {
-                break;
-            }
-            n_bars += 1;
-            fixed += more_fixed;
-            loose += more_loose;
+    let least: Vec<(f64, f64)> = bars.iter().map(|bar| least(bar, line)).collect();
+    let mut numbers = broken(line, &least, width);
+    // As narrow as the same number of rows allows: rather two even rows than a full one and a bar.
+    let mut narrower = width;
+    while numbers.len() > 1 && narrower > width / 2.0 {
+        narrower -= width / 50.0;
+        let even = broken(line, &least, narrower);
+        if even.len() > numbers.len() {
+            break;
         }
-        let (here, later) = rest.split_at(n_bars);
-        let spread = match (room, later.is_empty()) {
-            (Room::AsNeeded, _) => 1.0,
-            (Room::Rows(_), true) => ((width - left - fixed) / loose).clamp(0.1, MOST_STRETCH),
-            (Room::Rows(_), false) => ((width - left - fixed) / loose).max(0.1),
+        numbers = even;
+    }
+    let n_rows = numbers.len();
+    let mut first = 0;
+    let row = |(i, n_bars): (usize, usize)| {
+        let here = first..first + n_bars;
+        first = here.end;
+        let left = begin(line, i == 0);
+        let fixed: f64 = least[here.clone()].iter().map(|(fixed, _)| fixed).sum();
+        let loose: f64 = least[here.clone()].iter().map(|(_, loose)| loose).sum();
+        let is_last = i + 1 == n_rows;
+        let whole = ((width - left - fixed) / loose).max(0.1);
+        let spread = match room {
+            Room::AsNeeded => 1.0,
+            Room::Rows(_) if is_last => whole.min(MOST_STRETCH),
+            Room::Rows(_) => whole,
         };
-        rows.push(Row { bars: placed(line, here, left, spread), is_first, is_last: later.is_empty() });
-        rest = later;
+        Row { bars: placed(line, &bars[here], left, spread), is_first: i == 0, is_last }
+    };
+    numbers.into_iter().enumerate().map(row).collect()
+}
+
+/// How many bars go into each row of at most this width; one that is wider stands alone, pressed together.
+fn broken(line: &Line, least: &[(f64, f64)], width: f64) -> Vec<usize> {
+    let mut rows = Vec::new();
+    let mut rest = least;
+    while !rest.is_empty() {
+        let mut right = begin(line, rows.is_empty());
+        let fitting = rest.iter().take_while(|(fixed, loose)| {
+            right += fixed + loose;
+            right <= width
+        });
+        let n_bars = fitting.count().max(1);
+        rows.push(n_bars);
+        rest = &rest[n_bars..];
     }
     rows
 }
@@ -179,7 +202,7 @@ pub(super) fn rows(line: &Line, bars: &[Bar], room: Room) -> Vec<Row> {
 fn placed(line: &Line, bars: &[Bar], mut left: f64, spread: f64) -> Vec<Placed> {
     let mut places = Vec::new();
     for bar in bars {
-        let mut head = left + lead(bar);
+        let mut head = left + lead(bar, line);
         let mut heads = Vec::new();
         for width in widths(bar, line) {
             heads.push(head);

@@ -168,7 +168,7 @@ mod tests {
         check(None, "A4 B4 C#5 G#4 A4", "A4 B4 C#5 G#4 A4");
         // A minor with its leading note.
         check(None, "A4 B4 C5 D5 E5 G#4 A4", "A4 B4 C5 D5 E5 G#4 A4");
-        for name in ["C#5", "Eb4", "F#4", "Ab4", "Bb4"] {
+        for name in ["C#5", "Eb5", "F#4", "Ab4", "Bb4"] {
             check(None, name, name);
         }
     }

@@ -204,13 +204,14 @@ pub(super) fn is_spread(exercise: &Exercise) -> bool {
 }
 
 fn rest_after(rest_s: u16) -> Option<String> {
-    let length = match rest_s {
-        0 => return None,
-        s if s % 60 == 0 => format!("{} min", s / 60),
-        s if s > 60 => format!("{} min {} s", s / 60, s % 60),
-        s => format!("{s} s"),
+    let (min, s) = (rest_s / 60, rest_s % 60);
+    let length = match (min, s) {
+        (0, 0) => return None,
+        (0, s) => format!("{s} s"),
+        (min, 0) => format!("{min} min"),
+        (min, s) => format!("{min} min {s} s"),
     };
-    Some(format!("rest {length}"))
+    Some(format!("rest {length}").replace(' ', "\u{a0}"))
 }
 
 /// The picture for whoever cannot see it.

@@ -1,0 +1,62 @@
+//! A plan's sheet as a page: the paper as it will be printed, and what can be chosen above it. How it is set is the plans' to
+//! know.
+
+use super::rights::Conducting;
+use super::{App, pages, plan_editor, plans};
+use crate::plan::{Paper, Sheet, sheet};
+use crate::shelf::ShelfError;
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::Deserialize;
+use windrow_protocol::instrument::Instrument;
+
+/// What was chosen; what is not known stands for nothing chosen.
+#[derive(Debug, Deserialize)]
+pub(super) struct Chosen {
+    #[serde(default)]
+    instrument: String,
+    #[serde(default)]
+    paper: String,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "sheet.html")]
+struct SheetPage {
+    here: &'static str,
+    name: String,
+    sheet: Sheet,
+    /// Slug, label, and whether it is the one that is shown.
+    instruments: Vec<(&'static str, &'static str, bool)>,
+    papers: Vec<(&'static str, &'static str, bool)>,
+}
+
+pub(super) async fn show(
+    _: Conducting,
+    State(app): State<App>,
+    Path(name): Path<String>,
+    Query(chosen): Query<Chosen>,
+) -> Response {
+    let found = match app.shared.shelf.find(&name).await {
+        Ok(found) => found,
+        Err(ShelfError::Gone) => return plan_editor::gone(),
+        Err(error) => return plans::failed(&error),
+    };
+    let Ok(plan) = found.plan else {
+        let text = "This plan cannot be played as it is, so there is no sheet of it. Open it at /conduct/plans: what is \
+                    wrong stands there.";
+        return pages::message(StatusCode::UNPROCESSABLE_ENTITY, "No sheet yet", text.to_owned());
+    };
+    let instrument = Instrument::from_slug(&chosen.instrument);
+    let paper = Paper::from_slug(&chosen.paper).unwrap_or_default();
+    let instruments = Instrument::ALL.iter().map(|&i| (i.slug(), i.label(), Some(i) == instrument));
+    let page = SheetPage {
+        here: "sheet",
+        name: found.name,
+        sheet: sheet(&plan, instrument, paper),
+        instruments: instruments.collect(),
+        papers: Paper::ALL.iter().map(|&p| (p.slug(), p.label(), p == paper)).collect(),
+    };
+    pages::render(StatusCode::OK, &page)
+}
