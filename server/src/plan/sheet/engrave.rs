@@ -237,7 +237,7 @@ fn ties(ink: &mut Ink, row: &Row, enters_tied: bool) {
     let notes = row.bars.iter().flat_map(|bar| bar.bar.signs.iter().zip(&bar.heads));
     let mut notes = notes.map(|(sign, &x)| (sign, x)).peekable();
     if let Some((sign, x)) = notes.peek().filter(|_| enters_tied) {
-        tie(ink, sign, x - 20.0, *x);
+        tie(ink, sign, x - 34.0, *x);
     }
     while let Some((sign, x)) = notes.next() {
         if sign.tied {
