@@ -29,7 +29,6 @@ pub(crate) enum Play {
 /// How long one pulse lasts, where a beat is a quarter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-#[expect(missing_docs, reason = "the usual names")]
 pub(crate) enum PulseValue {
     Straight,
     Quarters,
@@ -45,19 +44,6 @@ pub(crate) enum PulseValue {
 }
 
 impl PulseValue {
-    /// All of them, slow to fast.
-    pub(crate) const ALL: [PulseValue; 9] = [
-        PulseValue::Straight,
-        PulseValue::Quarters,
-        PulseValue::Eighths,
-        PulseValue::Triplets,
-        PulseValue::Sixteenths,
-        PulseValue::Quintuplets,
-        PulseValue::Sextuplets,
-        PulseValue::Free,
-        PulseValue::Rest,
-    ];
-
     /// What it asks in a score.
     pub(crate) fn target(self) -> Target {
         let pulses = |n| Target::Pulses { per_beat: PerBeat::new(n).expect("from 1 to 8") };

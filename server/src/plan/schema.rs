@@ -6,6 +6,7 @@ pub(crate) const SCHEMA: &str = include_str!("../../plans/plan.schema.json");
 #[cfg(test)]
 mod tests {
     use super::super::limits::{Least, Limit, OF_EXERCISE, OF_PLAN};
+    use super::super::play::Written;
     use super::super::*;
     use super::SCHEMA;
     use serde_json::{Value, json};

@@ -1,8 +1,8 @@
 //! `windrow plan import`: a plan of a line of music in MusicXML. Files and words alone.
 
 use super::{bytes_of, in_utf8};
-use crate::plan::{from_musicxml_part, is_zipped, unzipped, write};
-use anyhow::Context;
+use crate::plan::{check, from_musicxml_part, is_zipped, unzipped, write};
+use anyhow::{Context, ensure};
 use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
@@ -16,6 +16,8 @@ pub(super) fn run(file: &Path, part: Option<&str>, out: Option<&Path>) -> anyhow
     let ignored = imported.ignored.clone();
     let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
     let plan = imported.into_plan(&stem);
+    let wrong: Vec<String> = check(&plan).iter().map(ToString::to_string).collect();
+    ensure!(wrong.is_empty(), "what {} holds cannot be played: {}", file.display(), wrong.join("; "));
     let text = write(&plan);
     match out {
         Some(out) => {

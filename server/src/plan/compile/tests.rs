@@ -1,7 +1,7 @@
 //! What plans become: lengths, tempos and targets as written in the exercise, pulse rates as in published tables.
 
 use super::*;
-use crate::plan::Written;
+use crate::plan::play::Written;
 use windrow_protocol::score::PerBeat;
 
 fn exercise(play: &str) -> Exercise {
