@@ -16,12 +16,8 @@ const TRUSTED_SHARE: f64 = 0.5;
 
 /// A part's time.
 pub(super) fn of_part(music: Music<'_>, part: &Part, heard: &Heard) -> Asked {
-    let mut all = Asked::default();
-    for asked in part.spans.iter().filter_map(|span| heard.spans.get(span)) {
-        all.add(asked);
-    }
-    let is_running = all.standing.judged_us() > RUNNING_SHARE * all.asked_us;
-    if !is_running
+    let mut all = running(part, heard);
+    if !is_enough(&all)
         && all.asked_us > 0.0
         && all.trusted_us >= TRUSTED_SHARE * all.asked_us
         && let Some(state) = by_pulses(music, part, heard, &all)
@@ -29,6 +25,19 @@ pub(super) fn of_part(music: Music<'_>, part: &Part, heard: &Heard) -> Asked {
         all.standing = Standing::of_one(state, all.trusted_us);
     }
     all
+}
+
+/// A part's time as the running verdict has it.
+fn running(part: &Part, heard: &Heard) -> Asked {
+    let mut all = Asked::default();
+    for asked in part.spans.iter().filter_map(|span| heard.spans.get(span)) {
+        all.add(asked);
+    }
+    all
+}
+
+fn is_enough(running: &Asked) -> bool {
+    running.standing.judged_us() > RUNNING_SHARE * running.asked_us
 }
 
 /// The time of several parts.
@@ -41,10 +50,8 @@ pub(super) fn of_parts(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Aske
 /// What the last part that could be judged came to by its end.
 pub(super) fn in_the_end(music: Music<'_>, parts: &[Part], heard: &Heard) -> Option<State> {
     let judged = parts.iter().rev().find_map(|part| {
-        let running: f64 =
-            part.spans.iter().filter_map(|s| heard.spans.get(s)).map(|a| a.standing.judged_us()).sum();
         let state = of_part(music, part, heard).standing.longest()?;
-        Some((running > 0.0, state))
+        Some((is_enough(&running(part, heard)), state))
     });
     let (is_running, state) = judged?;
     heard.lately().filter(|_| is_running).or(Some(state))

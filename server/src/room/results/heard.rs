@@ -49,12 +49,17 @@ impl Standing {
     }
 
     pub(super) fn of(&self, state: State) -> f64 {
-        self.by_state.iter().filter(|(s, _)| *s == state).map(|(_, us)| us).sum()
+        self.us_where(|s| s == state)
+    }
+
+    fn us_where(&self, counts: impl Fn(State) -> bool) -> f64 {
+        // The sum of nothing would be a negative nought.
+        self.by_state.iter().filter(|(s, _)| counts(*s)).fold(0.0, |sum, (_, us)| sum + us)
     }
 
     /// Time with a verdict.
     pub(super) fn judged_us(&self) -> f64 {
-        self.by_state.iter().filter(|(s, _)| is_verdict(*s)).map(|(_, us)| us).sum()
+        self.us_where(is_verdict)
     }
 
     /// The verdict that stood longest.

@@ -121,6 +121,7 @@ fn two_players_come_to_what_they_played() {
     close(imogen.centre_cents.map(f64::from), 4.0, 1e-9);
     close(imogen.evenness_cv.map(f64::from), 0.0, 1e-9);
     close(imogen.matched.map(f64::from), 1.0, 0.0);
+    assert_eq!(wren.matched.map(|m| m.get().to_string()).as_deref(), Some("0"), "nought has no sign");
     assert_eq!((run.section.n_judged, run.section.n_matched, &run.section.out[..]), (2, 1, &[2][..]));
     assert_eq!(run.players[0].spans.len(), 1);
 }
