@@ -18,6 +18,7 @@ mod refused;
 mod room_page;
 mod roster_place;
 mod shared_tick;
+mod sheet;
 mod sign_in;
 mod sound_stays;
 mod trust;

@@ -47,7 +47,9 @@ const OPEN_PAGES: [Page<'_>; 8] = [
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 6] = [
+const CONDUCTORS_PAGES: [Page<'_>; 8] = [
+    ("/conduct/plans/first-lesson/sheet?instrument=alto-sax", Window::Laptop, "First lesson"),
+    ("/conduct/plans/into-music/sheet?paper=letter", Window::Phone, "Into music"),
     ("/conduct/results", Window::Laptop, "Results"),
     ("/conduct/results", Window::Phone, "Results"),
     ("/conduct/room", Window::Laptop, "The room is open"),
@@ -93,7 +95,7 @@ impl Audit {
         for (scheme, media) in
             [("light", scheme_of("light")), ("dark", scheme_of("dark")), ("print", printed)]
         {
-            if scheme == "print" && !name.ends_with("poster") {
+            if scheme == "print" && !name.ends_with("poster") && !name.contains("/sheet") {
                 continue;
             }
             command(&self.client, "Emulation.setEmulatedMedia", media).await;
