@@ -76,7 +76,8 @@ const GOOD: Manner = Manner {
 impl Habit {
     /// The state a listener with perfect ears finds, longest of all, in an exercise of these spans that is judged by these
     /// bands: who is late is matched where nothing measures the pulses, and whoever plays a straight tone straight. A span
-    /// without end counts as `open_beats`. Of two that take as long the fault is told.
+    /// without end counts as `open_beats`. Of two that take as long the one without a fault is told: a straight tone can be
+    /// judged sooner than pulses.
     pub fn intended_in(self, spans: &[Span], bands: &Bands, open_beats: f64) -> State {
         let mut times: Vec<(State, f64)> = Vec::new();
         for span in spans.iter().filter(|span| span.target.sounds()) {
@@ -88,32 +89,35 @@ impl Habit {
             }
         }
         let longest = times.into_iter().max_by(|(a, a_s), (b, b_s)| {
-            a_s.total_cmp(b_s).then((*a != State::Matched).cmp(&(*b != State::Matched)))
+            a_s.total_cmp(b_s).then((*a == State::Matched).cmp(&(*b == State::Matched)))
         });
         longest.map_or(State::Resting, |(state, _)| state)
     }
 
-    /// The same in one span, from the numbers of the habit. Where vibrato is to grow or to fade nobody is shallow.
+    /// The same in one span, from the numbers of the habit.
     fn intended_at(self, span: &Span, bands: &Bands) -> State {
         let m = self.manner();
-        let asked = Asked::at(span.target, span.bpm.get());
+        let asked = Asked::of(span, span.bpm.get());
+        // Where vibrato is to grow or to fade, half-way.
+        let eased = span.ease.map_or(1.0, |ease| (f64::from(ease.from) + f64::from(ease.to)) / 2.0);
+        let share = if m.follows == Follows::TheMusic { eased } else { 1.0 };
+        let pulsed = matches!(span.target, Target::Pulses { .. } | Target::Free);
         let evidence = Evidence {
             present: true,
             heard: true,
             trusted: true,
-            pulsed: matches!(asked.target, Target::Pulses { .. } | Target::Free),
+            pulsed,
             n_pulses: u16::MAX,
             pulse_rate_hz: asked.pulse_rate_hz.map(|hz| m.rate_ratio * hz),
-            depth_db: Some(m.depth_db).filter(|_| span.ease.is_none()),
-            swing_cents: Some(m.swing_cents),
-            choked_share: Some(if m.depth_db > m.breaks_below_db { 1.0 } else { 0.0 }),
+            depth_db: Some(share * m.depth_db),
+            swing_cents: Some(share * m.swing_cents),
+            choked_share: Some(if share * m.depth_db > m.breaks_below_db { 1.0 } else { 0.0 }),
             timing_ms: asked.pulse_rate_hz.map(|hz| m.late_ms.min(1000.0 * m.late_of_period / hz)),
-            drift_cents_per_10s: Some(10.0 * m.drift_cents_per_s),
+            // Of the pulses nothing is left in a straight tone.
+            drift_cents_per_10s: Some(10.0 * m.drift_cents_per_s).filter(|_| pulsed),
             ..Evidence::default()
         };
-        // Of the pulses nothing is left in a straight tone.
-        let straight = Evidence { drift_cents_per_10s: None, ..evidence };
-        judge(if evidence.pulsed { &evidence } else { &straight }, &asked, bands)
+        judge(&evidence, &asked, bands)
     }
 
     /// The state a listener should find where pulses are measured. Vibrato that does not grow is no fault of the moment: what became of an ease or a
@@ -151,8 +155,8 @@ impl Habit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use windrow_protocol::score::PerBeat;
-    use windrow_protocol::units::{Beats, Bpm};
+    use windrow_protocol::score::{Ease, PerBeat};
+    use windrow_protocol::units::{Beats, Bpm, Share};
 
     const ALL: [Habit; 9] = [
         Habit::Matched,
@@ -192,15 +196,28 @@ mod tests {
     }
 
     #[test]
-    fn what_takes_longest_is_told_and_of_equals_the_fault() {
+    fn what_takes_longest_is_told_and_of_equals_what_is_no_fault() {
         let fast = |straight_beats, pulsed_beats| {
             let spans = [span(Target::Straight, straight_beats), span(pulses(3), pulsed_beats)];
             Habit::Fast.intended_in(&spans, &Bands::default(), 32.0)
         };
         assert_eq!(
             (fast(9.0, 8.0), fast(8.0, 9.0), fast(8.0, 8.0)),
-            (State::Matched, State::Fast, State::Fast)
+            (State::Matched, State::Fast, State::Matched)
         );
+    }
+
+    #[test]
+    fn who_is_to_begin_softly_is_not_shallow_and_a_felt_measure_is_not_late() {
+        let share = |value| Share::new(value).unwrap();
+        let growing = Span { ease: Some(Ease { from: share(0.0), to: share(1.0) }), ..span(pulses(3), 8.0) };
+        let felt = Span { loosely: true, ..span(pulses(3), 8.0) };
+        let intended =
+            |habit: Habit, span: &Span| habit.intended_in(&[span.clone()], &Bands::default(), 32.0);
+        assert_eq!(intended(Habit::Shallow, &growing), State::Matched);
+        assert_eq!(intended(Habit::PitchLed, &growing), State::Matched, "half of 60 cents is not over 30");
+        assert_eq!(intended(Habit::Fast, &growing), State::Fast);
+        assert_eq!(intended(Habit::Late, &felt), State::Matched);
     }
 
     #[test]

@@ -118,6 +118,13 @@ struct Place {
     next: Peak,
 }
 
+impl Place {
+    /// The tone begins now, in the valley before its first peak: what came before was silence.
+    fn begin_in_the_valley(&mut self, time_us: f64) {
+        self.last = Peak { time_us: 2.0 * time_us - self.next.time_us, ..self.next };
+    }
+}
+
 /// Follows the music, pulse by pulse.
 #[derive(Debug, Clone)]
 struct Playing {
@@ -153,8 +160,12 @@ impl Playing {
         let tuned_cents = span.and_then(|span| span.cents).map_or(0.0, Cents::get);
         let passed_s = (time_us - self.at_us).clamp(0.0, 1e6) / 1e6;
         self.at_us = self.at_us.max(time_us);
-        let place = music.and_then(|music| self.follow(music, time_us).map(|place| (music, place)));
+        let mut place = music.and_then(|music| self.follow(music, time_us).map(|place| (music, place)));
         let sounds = place.is_some_and(|(music, _)| self.sounds(music, time_us));
+        if let Some((_, place)) = place.as_mut().filter(|_| sounds && self.loudness == 0.0) {
+            place.begin_in_the_valley(time_us);
+            self.place = Some(*place);
+        }
         let step = (passed_s / ATTACK_S).min(1.0);
         self.loudness =
             if sounds { (self.loudness + step).min(1.0) } else { (self.loudness - step).max(0.0) };

@@ -144,3 +144,7 @@ fn hear_each(devices: &mut [RehearsedDevice], said: &mut [Vec<PlayerSays>], now_
         *said = device.hear(now_us);
     }
 }
+
+#[cfg(test)]
+#[path = "whole_plan_tests.rs"]
+mod tests;

@@ -162,3 +162,12 @@ fn the_score_s_note_is_taken_in_the_octave_the_instrument_has() {
         assert_eq!(sound.octave_of("Bb4".parse().unwrap()).to_string(), expected);
     }
 }
+
+#[test]
+fn after_a_silence_the_first_pulse_is_on_its_tick() {
+    let music = music(&[(Some(4.0), Target::Rest), (None, pulses(1))]);
+    let heard = heard(&player(Instrument::Flute, "C5", Habit::Matched), &music, 8.0);
+    // Beat 4 at 72 lies 10/3 s after the start at 1 s; the scatter is 5 ms.
+    let first_s = heard.pulses[0].time_s;
+    assert!((first_s - 1.0 - 4.0 * 60.0 / 72.0).abs() < 0.04, "{first_s}");
+}
