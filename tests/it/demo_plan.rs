@@ -157,3 +157,19 @@ fn an_interrupt_ends_it() {
     let mut lines = BufReader::new(playing.stdout.take().unwrap()).lines();
     assert!(lines.next().is_none(), "there is nothing to tell yet");
 }
+
+/// The devices are near their players here, so who plays as asked is called so, and nobody whose sound was made wrong is
+/// taken for matched.
+#[test]
+fn a_first_lesson_is_played_from_start_to_end() {
+    let (outcomes, text) = play("first-lesson", &[]);
+    let exercises: BTreeSet<_> = outcomes.iter().map(|o| o["exercise"].as_u64().unwrap()).collect();
+    let n_exercises = exercises.len();
+    assert!(n_exercises >= 5, "{exercises:?}");
+    assert_eq!(exercises.last(), Some(&(n_exercises as u64)), "none is left out");
+    assert_eq!(outcomes.len(), 8 * n_exercises, "{text}");
+    for outcome in &outcomes {
+        let is = |field: &str| outcome[field] == "matched";
+        assert_eq!(is("state"), is("intended"), "{outcome}");
+    }
+}

@@ -88,15 +88,9 @@ fn a_short_turn_at_a_slow_tempo_is_enough_to_be_judged() {
     let lesson = lesson(&json!([{ "play": quarters, "turns": "down-the-line" }]));
     let rehearsal = play(&lesson, manner(2), |_| {}).unwrap();
     let states: Vec<State> = rehearsal.results.runs[0].players.iter().map(|p| p.whole.state).collect();
-    let expected = [
-        State::Matched,
-        State::Late,
-        State::Fast,
-        State::DriftingSharp,
-        State::Shallow,
-        State::PitchLed,
-        State::ChokedValleys,
-        State::Matched,
-    ];
-    assert_eq!(states, expected);
+    // Her pitch rises from the phrase's beginning on, whoever plays: at her turn it is sharp, and may go on rising.
+    assert!([State::DriftingSharp, State::Sharp].contains(&states[3]), "{states:?}");
+    let before = [State::Matched, State::Late, State::Fast];
+    let after = [State::Shallow, State::PitchLed, State::ChokedValleys, State::Matched];
+    assert_eq!((&states[..3], &states[4..]), (&before[..], &after[..]));
 }
