@@ -212,8 +212,9 @@ mod tests {
         let share = |value| Share::new(value).unwrap();
         let growing = Span { ease: Some(Ease { from: share(0.0), to: share(1.0) }), ..span(pulses(3), 8.0) };
         let felt = Span { loosely: true, ..span(pulses(3), 8.0) };
-        let intended =
-            |habit: Habit, span: &Span| habit.intended_in(&[span.clone()], &Bands::default(), 32.0);
+        let intended = |habit: Habit, span: &Span| {
+            habit.intended_in(std::slice::from_ref(span), &Bands::default(), 32.0)
+        };
         assert_eq!(intended(Habit::Shallow, &growing), State::Matched);
         assert_eq!(intended(Habit::PitchLed, &growing), State::Matched, "half of 60 cents is not over 30");
         assert_eq!(intended(Habit::Fast, &growing), State::Fast);
