@@ -1,6 +1,8 @@
 // What the conductor reads of the plan beside the raster: the present exercise's aim, its rung, a rest's countdown, what comes
 // next, and what a suggestion's button says and does. Pure.
 
+import { asSentence } from "./sentence.js";
+
 /** What a ladder's next rung waits for, in words. @type {Record<string, string>} */
 const GOES_ON = { "by-itself": "goes on by itself", "when-matched": "goes on when matched", "by-hand": "goes on when you press Go on" };
 
@@ -33,13 +35,10 @@ export function briefWords(exercise, isPlaying, nowUs) {
   const next = exercise.next ? `Next: ${exercise.next}` : exercise.plan ? "The last exercise" : "";
   if (resting > 0) return { text: `Rest, ${countdown(resting)}`, caution: "", next };
   const rung = rungWords(exercise.rung);
-  const aim = [rung && rung[0].toUpperCase() + rung.slice(1), goal].filter(Boolean).map(asSentence);
+  const aim = [rung, goal].filter(Boolean).map(asSentence);
   if (isPlaying) return { text: aim.join(" "), caution: "", next };
   return { text: [...aim, asSentence(say)].filter(Boolean).join(" "), caution: cautions.map(asSentence).join(" "), next };
 }
-
-/** @param {string} text ends as a sentence does */
-const asSentence = (text) => (text === "" || /[.!?]$/.test(text) ? text : `${text}.`);
 
 /** What a suggestion's button says and sends; nothing to send: the button lets it go. @type {Record<string, { label: string, command: object | null }>} */
 const STEPS = {

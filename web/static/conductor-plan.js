@@ -3,6 +3,7 @@
 
 import { briefWords, stepOf } from "./brief-words.js";
 import { PageElements } from "./page-elements.js";
+import { asSentence } from "./sentence.js";
 
 export class ConductorPlan extends PageElements {
   /**
@@ -62,8 +63,8 @@ export class ConductorPlan extends PageElements {
     const isShown = Boolean(suggestion) && JSON.stringify(suggestion) !== this.letGo;
     this.at("suggestion").hidden = !isShown;
     if (!isShown) return;
-    this.text("suggestion-text", suggestion.text);
-    this.text("suggestion-reason", suggestion.reason);
+    this.text("suggestion-text", asSentence(suggestion.text));
+    this.text("suggestion-reason", asSentence(suggestion.reason));
     this.text("suggestion-do", stepOf(suggestion.step, Boolean(score)).label);
   }
 
@@ -71,9 +72,9 @@ export class ConductorPlan extends PageElements {
   showExercises(exercise) {
     const { plan = "", names = [], number, brief = {} } = exercise;
     this.text("plan-title", plan || "Warm-up");
-    this.text("plan-say", brief.say ?? "");
-    this.text("plan-goal", brief.goal ? `To reach: ${brief.goal}` : "");
-    this.text("plan-cautions", (brief.cautions ?? []).join(" "));
+    this.text("plan-say", asSentence(brief.say ?? ""));
+    this.text("plan-goal", brief.goal ? `To reach: ${asSentence(brief.goal)}` : "");
+    this.text("plan-cautions", (brief.cautions ?? []).map(asSentence).join(" "));
     // Drawn only when it changes, so that the button under a finger stays.
     const now = JSON.stringify([names, number]);
     if (now === this.shownNames) return;

@@ -31,6 +31,8 @@ export function whatToSay(snapshot, chosenId) {
     const who = measured.length === lanes.length ? "Everyone" : "Everyone who is measured";
     return { playerId: null, text: isAllMatched ? `${who} is matched.` : "", isHint: true };
   }
+  const rest = snapshot.exercise?.rest_until_us;
+  if (rest !== undefined && rest > snapshot.time_us) return { playerId: null, text: "Everybody rests. Start begins the next one at once.", isHint: true };
   const n = lanes.length;
   const who = n === 1 ? "One player is in." : `${n} players are in.`;
   return { playerId: null, text: n === 0 ? "" : `${who} Start counts them in.`, isHint: true };

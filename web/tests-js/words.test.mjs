@@ -143,11 +143,14 @@ test("the say line is the room's until the conductor chooses another player", ()
 });
 
 test("without anything to say the line says so, or how to begin", () => {
-  const quiet = { ...room, say: undefined };
+  const quiet = { ...room, say: undefined, exercise: {} };
   assert.deepEqual(whatToSay(quiet, null), { playerId: null, text: "Everyone is matched.", isHint: true });
   const slow = { ...quiet, lanes: [{ ...room.lanes[0], state: "slow" }] };
   assert.equal(whatToSay(slow, null).text, "");
   assert.equal(whatToSay({ ...quiet, score: null }, null).text, "2 players are in. Start counts them in.");
+  const resting = { ...quiet, score: null, time_us: 10e6, exercise: { rest_until_us: 12e6 } };
+  assert.match(whatToSay(resting, null).text, /^Everybody rests\. Start/);
+  assert.match(whatToSay({ ...resting, time_us: 12e6 }, null).text, /^2 players are in/);
   const alone = { ...quiet, score: null, lanes: room.lanes.slice(0, 1) };
   assert.equal(whatToSay(alone, null).text, "One player is in. Start counts them in.");
 });
