@@ -156,7 +156,12 @@ export class ConductorView extends PageElements {
   /** Chairs whose turn comes next. @param {any} snapshot @returns {number[]} */
   nextTurn(snapshot) {
     if (!snapshot.score || !this.time.score) return [];
-    return nextSpan(snapshot.score, this.time, this.nowBeat())?.span.turn ?? [];
+    const here = this.time.spanAt(Math.max(this.nowBeat(), 0));
+    /** @type {{ turn?: number[] }[]} */
+    const spans = snapshot.score.spans;
+    const now = String(spans[here]?.turn ?? "");
+    // A turn may be of several spans, as a hairpin is, and rests may stand between two.
+    return spans.slice(here + 1).find(({ turn }) => turn?.length && String(turn) !== now)?.turn ?? [];
   }
 
   /** @param {any} snapshot @param {number} nowMs */

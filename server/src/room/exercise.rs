@@ -96,20 +96,41 @@ impl Exercise {
             let changes = span.bpm_to.is_some() || span.dynamics.is_some();
             if is_short || changes { span.clone() } else { span.part(0.0, Some(TURN_BARS * beats_per_bar)) }
         };
-        let written = self.written.iter().enumerate();
-        written
-            .flat_map(|(place, span)| {
-                if groups.is_empty() || !span.target.sounds() {
-                    return vec![(place, span.clone())];
-                }
-                let turn = |(i, chairs): (usize, &Vec<u16>)| {
-                    let span = Span { turn: chairs.clone(), ..turn_of(span) };
+        let mut performed = Vec::new();
+        let mut place = 0;
+        while let Some(first) = self.written.get(place) {
+            if groups.is_empty() || !first.target.sounds() {
+                performed.push((place, first.clone()));
+                place += 1;
+                continue;
+            }
+            let figure = place..place + self.figure_from(place);
+            for (i, chairs) in groups.iter().enumerate() {
+                for place in figure.clone() {
+                    let span = &self.written[place];
+                    let is_whole = figure.len() > 1 && span.length_beats.is_some();
+                    let span = if is_whole { span.clone() } else { turn_of(span) };
                     // Bars are counted anew once.
-                    (place, if i == 0 { span } else { Span { first_bar: None, ..span } })
-                };
-                groups.iter().enumerate().map(turn).collect()
-            })
-            .collect()
+                    let first_bar = span.first_bar.filter(|_| i == 0);
+                    performed.push((place, Span { turn: chairs.clone(), first_bar, ..span }));
+                }
+            }
+            place = figure.end;
+        }
+        performed
+    }
+
+    /// How many spans belong to one turn. What is shaped on the way (a hairpin, an ease, a line of notes, a tempo that changes) is
+    /// played by each as a whole, up to the next rest; of anything else each span is a turn.
+    fn figure_from(&self, place: usize) -> usize {
+        let is_shaped = |span: &Span| {
+            let swells = span.dynamics.is_some_and(|dynamics| dynamics.from != dynamics.to);
+            swells || span.ease.is_some() || span.note.is_some() || span.bpm_to.is_some()
+        };
+        if self.ladder.is_some() || !self.written.iter().any(is_shaped) {
+            return 1;
+        }
+        self.written[place..].iter().take_while(|span| span.target.sounds()).count()
     }
 
     /// Changes what is written, and what is played with it.

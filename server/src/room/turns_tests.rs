@@ -65,6 +65,24 @@ fn a_turn_carries_the_notes_of_those_who_have_it() {
 }
 
 #[test]
+fn a_hairpin_is_played_up_and_down_by_each() {
+    let (mut desk, _) = section();
+    desk.command(ConductorSays::SetTurns { turns: Turns::Pairs });
+    for _ in 0..6 {
+        desk.command(ConductorSays::Next { at: Moment::Bar });
+    }
+    desk.command(ConductorSays::Start);
+    assert_eq!(desk.look().exercise.name, "Hairpin");
+    let each = [vec![1, 2], vec![3, 4], vec![5]];
+    let expected: Vec<_> =
+        each.into_iter().flat_map(|chairs| [(chairs.clone(), 8.0), (chairs, 8.0)]).collect();
+    assert_eq!(turns(&desk), expected);
+    let timeline = desk.timeline().unwrap();
+    let grows = timeline.score().spans.iter().filter_map(|span| span.dynamics).map(|d| d.from < d.to);
+    assert_eq!(grows.collect::<Vec<_>>(), [true, false, true, false, true, false]);
+}
+
+#[test]
 fn every_rung_of_the_ladder_is_everybodys_and_rests_stay_between() {
     let (mut desk, _) = section();
     desk.command(ConductorSays::SetTurns { turns: Turns::Pairs });
