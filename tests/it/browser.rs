@@ -14,6 +14,7 @@ mod microphone_check;
 mod own_delay;
 mod own_tick;
 mod plan_editing;
+mod player_exercise;
 mod refused;
 mod room_page;
 mod roster_place;
