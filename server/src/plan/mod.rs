@@ -27,7 +27,7 @@ pub(crate) use check::{Complaint, check};
 pub(crate) use compile::compile;
 pub(crate) use length::{length, minutes, rates};
 pub(crate) use model::{Bands, Exercise, FORMAT, Plan, VERSION};
-pub(crate) use musicxml::{from_musicxml, from_musicxml_part, is_zipped, unzipped};
+pub(crate) use musicxml::{from_musicxml_part, is_zipped, unzipped};
 pub(crate) use play::{Each, Ease, Free, Hairpin, Ladder, Music, Pass, Play, PulseValue, Pulses, Straight};
 pub(crate) use read::{BadPlan, read};
 pub(crate) use schema::SCHEMA;

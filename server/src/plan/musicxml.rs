@@ -65,7 +65,8 @@ impl std::error::Error for BadMusicXml {}
 ///
 /// # Errors
 /// [`BadMusicXml`] with the line and what to do.
-pub(crate) fn from_musicxml(text: &str) -> Result<Imported, BadMusicXml> {
+#[cfg(test)]
+fn from_musicxml(text: &str) -> Result<Imported, BadMusicXml> {
     from_musicxml_part(text, None)
 }
 
