@@ -32,7 +32,7 @@ const TOKEN_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
 /// What a player's socket is to send.
 #[derive(Debug)]
 pub(crate) enum Outgoing {
-    Say(PlayerHears),
+    Say(Box<PlayerHears>),
     /// A message that goes to many, as text already; its copies share the bytes.
     Text(Arc<str>),
     Refuse(Refused),
@@ -361,7 +361,7 @@ impl RoomTask {
             for effect in self.room.apply(event, self.clock.now_us()) {
                 match effect {
                     Effect::Send { connection, message } => {
-                        events.extend(self.send(connection, Outgoing::Say(message)));
+                        events.extend(self.send(connection, Outgoing::Say(Box::new(message))));
                     }
                     Effect::SendAll { connections, message } => {
                         let text: Arc<str> = text_of(&message).into();
