@@ -3,11 +3,15 @@
 use super::rights::Conducting;
 use super::{App, fresh, pages};
 use askama::Template;
-use axum::extract::State;
+use axum::extract;
 use axum::http::StatusCode;
 use axum::response::Response;
+use windrow_protocol::judge::State;
 use windrow_protocol::messages::{HairpinFit, Measures, PlayerResult, Results, Run, SectionResult};
 use windrow_protocol::units::{Cents, Decibels, Hertz, Ratio, Share};
+
+/// Who could be trusted for so much of the time was heard. Our own choice, as for the room's suggestion.
+const HEARD_SHARE: f64 = 0.2;
 
 /// Everything played in this rehearsal, the newest first.
 #[derive(Debug, Template)]
@@ -50,7 +54,7 @@ struct Row {
     figures: [String; 12],
 }
 
-pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>) -> Response {
     let results = results(&app).await;
     let page = ResultsPage {
         section: app.shared.section(),
@@ -62,7 +66,7 @@ pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// [`Results`] of the rehearsal that is running; empty where none is.
-pub(super) async fn all(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn all(_: Conducting, extract::State(app): extract::State<App>) -> Response {
     fresh::json(results(&app).await)
 }
 
@@ -78,7 +82,7 @@ fn run_view(run: &Run) -> RunView {
         chair: p.chair,
         name: p.name.to_string(),
         part: p.part.clone(),
-        state: measures.state.word(),
+        state: state_word(measures),
         more,
         figures: figures(measures),
     };
@@ -95,6 +99,14 @@ fn run_view(run: &Run) -> RunView {
         lines: section_lines(&run.section, &run.players),
         players: run.players.iter().map(|p| row(p, &p.whole, more(p))).collect(),
         parts: parts.map(|(idx, title)| PartView { title: title.clone(), players: of_part(idx) }).collect(),
+    }
+}
+
+/// "Not heard" would be untrue of who was heard, but for too short a time to be judged.
+fn state_word(measures: &Measures) -> &'static str {
+    match measures.state {
+        State::NotHeard if measures.trusted.get() >= HEARD_SHARE => "not judged",
+        state => state.word(),
     }
 }
 

@@ -13,6 +13,8 @@ const MATCHED_SHARE: f64 = 0.75;
 pub(super) const ENOUGH_BARS: f64 = 8.0;
 /// From this share on of those who play, players who blend are many; at least two.
 const MANY_SHARE: f64 = 1.0 / 3.0;
+/// Who could be trusted for so much of the time was heard.
+const HEARD_SHARE: f64 = 0.2;
 
 /// What there is to go by.
 #[derive(Debug, Clone, Copy)]
@@ -54,6 +56,8 @@ struct Found<'a> {
     judged: Vec<&'a PlayerResult>,
     n_matched: usize,
     n_blended: usize,
+    /// Heard well enough, but for too short a time to say anything.
+    n_too_short: usize,
     out: Vec<&'a PlayerResult>,
 }
 
@@ -67,6 +71,10 @@ impl<'a> Found<'a> {
             n_playing: judged.len() + unjudged.len(),
             n_matched: usize::from(run.section.n_matched),
             n_blended: unjudged.iter().filter(|p| p.whole.state == State::Blended).count(),
+            n_too_short: unjudged
+                .iter()
+                .filter(|p| p.whole.state == State::NotHeard && p.whole.trusted.get() >= HEARD_SHARE)
+                .count(),
             out: out.filter_map(|chair| judged.iter().copied().find(|p| p.chair == *chair)).collect(),
             judged,
         }
@@ -102,7 +110,12 @@ fn too_few_judged(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
     if 2 * found.n() >= found.n_playing {
         return None;
     }
-    let n_unheard = found.n_playing - found.n() - found.n_blended;
+    let n_unheard = found.n_playing - found.n() - found.n_blended - found.n_too_short;
+    if found.n_too_short > n_unheard.max(found.n_blended) {
+        let reason =
+            format!("{} heard for too short a time to say more", of(found.n_too_short, found.n_playing));
+        return Some(say(NextStep::Again, "Play it once more, and a little longer.", reason));
+    }
     if n_unheard >= found.n_blended {
         let reason = format!("{} not heard", of(n_unheard, found.n_playing));
         return Some(say(NextStep::Again, "Look at the microphones, then play it once more.", reason));

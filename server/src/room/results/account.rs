@@ -9,10 +9,10 @@ use windrow_protocol::score::{Span, Target};
 use windrow_protocol::units::{Cents, Decibels, Ratio};
 
 /// The running verdict waits until a rate rests on a part's own pulses, which takes longer than a bar of quarters lasts. Where it
-/// says nothing for half of the time or more that was asked, and half could be trusted, the part is judged by its pulses. Our
-/// own choice.
+/// says nothing for half of the time or more that was asked, and a quarter could be trusted (a rhythm is only after two and a
+/// half pulses), the part is judged by its pulses. Our own choice.
 const RUNNING_SHARE: f64 = 0.5;
-const TRUSTED_SHARE: f64 = 0.5;
+const TRUSTED_SHARE: f64 = 0.25;
 
 /// A part's time.
 pub(super) fn of_part(music: Music<'_>, part: &Part, heard: &Heard) -> Asked {
@@ -40,21 +40,36 @@ fn is_enough(running: &Asked) -> bool {
     running.standing.judged_us() > RUNNING_SHARE * running.asked_us
 }
 
-/// The time of several parts.
-pub(super) fn of_parts(music: Music<'_>, parts: &[&Part], heard: &Heard) -> Asked {
-    let mut all = Asked::default();
-    parts.iter().for_each(|part| all.add(&of_part(music, part, heard)));
+/// The time of a whole exercise. Where it asks for vibrato in some parts, the verdict is that on those: who keeps a straight
+/// tone before it is not matched for that.
+pub(super) fn of_whole(music: Music<'_>, parts: &[Part], heard: &Heard) -> Asked {
+    let (mut all, mut vibrato) = (Asked::default(), Asked::default());
+    for part in parts {
+        let of_part = of_part(music, part, heard);
+        all.add(&of_part);
+        if is_vibrato(music, part) {
+            vibrato.add(&of_part);
+        }
+    }
+    if vibrato.standing.judged_us() > 0.0 {
+        (all.standing, all.about_us) = (vibrato.standing, vibrato.about_us);
+    }
     all
 }
 
-/// What the last part that could be judged came to by its end.
+fn is_vibrato(music: Music<'_>, part: &Part) -> bool {
+    music.span(part.spans[0]).target != Target::Straight
+}
+
+/// What the last part that could be judged came to by its end; one that asks for vibrato, where any does.
 pub(super) fn in_the_end(music: Music<'_>, parts: &[Part], heard: &Heard) -> Option<State> {
-    let judged = parts.iter().rev().find_map(|part| {
-        let state = of_part(music, part, heard).standing.longest()?;
-        Some((is_enough(&running(part, heard)), state))
-    });
-    let (is_running, state) = judged?;
-    heard.lately().filter(|_| is_running).or(Some(state))
+    let any = parts.iter().any(|part| is_vibrato(music, part));
+    let asked = parts.iter().enumerate().rev().filter(|(_, part)| !any || is_vibrato(music, part));
+    let (idx, state) = asked
+        .into_iter()
+        .find_map(|(idx, part)| Some((idx, of_part(music, part, heard).standing.longest()?)))?;
+    let is_last = idx + 1 == parts.len() && is_enough(&running(&parts[idx], heard));
+    heard.lately().filter(|_| is_last).or(Some(state))
 }
 
 /// The verdict on a part's pulses as a whole.

@@ -44,7 +44,7 @@ impl Standing {
         self.by_state.iter_mut().for_each(|(_, us)| *us *= factor);
     }
 
-    fn add_all(&mut self, other: &Self) {
+    pub(super) fn add_all(&mut self, other: &Self) {
         other.by_state.iter().for_each(|&(state, us)| self.add(state, us));
     }
 
@@ -77,6 +77,8 @@ pub(super) struct Asked {
     /// The part of it in which the newest reading could be judged by.
     pub(super) trusted_us: f64,
     pub(super) standing: Standing,
+    /// The time asked that the standing is about.
+    pub(super) about_us: f64,
     /// Centre minus the own straight reference: sum, and of how many readings.
     pub(super) from_straight: (f64, u32),
     /// Trusted readings in which the tone had pulses.
@@ -87,6 +89,7 @@ impl Asked {
     pub(super) fn add(&mut self, other: &Self) {
         self.asked_us += other.asked_us;
         self.trusted_us += other.trusted_us;
+        self.about_us += other.about_us;
         self.standing.add_all(&other.standing);
         self.from_straight.0 += other.from_straight.0;
         self.from_straight.1 += other.from_straight.1;
@@ -131,6 +134,7 @@ impl Heard {
     pub(super) fn look(&mut self, span: usize, look: Look) {
         let asked = self.spans.entry(span).or_default();
         asked.asked_us += look.us;
+        asked.about_us += look.us;
         asked.trusted_us += if look.is_trusted { look.us } else { 0.0 };
         self.late.fade((-look.us / FADES_US).exp());
         if let Some(state) = look.judged {

@@ -95,7 +95,7 @@ pub(super) fn measures(music: Music<'_>, parts: &[&Part], heard: &Heard, all: &A
         return None;
     }
     let judged_us = all.standing.judged_us();
-    let is_judged = judged_us >= LEAST_JUDGED * all.asked_us;
+    let is_judged = judged_us >= LEAST_JUDGED * all.about_us;
     let blended = all.standing.of(State::Blended) > 0.0;
     let unknown = if blended { State::Blended } else { State::NotHeard };
     let state = all.standing.longest().filter(|_| is_judged).unwrap_or(unknown);

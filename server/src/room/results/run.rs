@@ -230,7 +230,7 @@ impl Run {
         let all: Vec<&Part> = parts.iter().collect();
         let heard = &player.heard;
         let whole =
-            measures(music, &all, heard, &account::of_parts(music, &all, heard)).unwrap_or_else(resting);
+            measures(music, &all, heard, &account::of_whole(music, parts, heard)).unwrap_or_else(resting);
         let heard_at_all = |m: &Measures| m.state != State::NotHeard || m.trusted.get() > 0.0;
         let of_part = |part: &Part| {
             measures(music, &[part], heard, &account::of_part(music, part, heard)).filter(heard_at_all)
@@ -250,7 +250,7 @@ impl Run {
     }
 
     fn section(&self, players: &[(&Player, PlayerResult)], parts: &[Part]) -> SectionResult {
-        let (music, all_parts) = (self.music(), parts.iter().collect::<Vec<_>>());
+        let music = self.music();
         let judged: Vec<&(&Player, PlayerResult)> =
             players.iter().filter(|(_, r)| is_verdict(r.whole.state)).collect();
         let count = |n: usize| u16::try_from(n).expect("a room has at most 256 seats");
@@ -258,7 +258,7 @@ impl Run {
         let n_matched = judged.iter().filter(|(p, _)| is_matched(p)).count();
         let (mut judged_us, mut matched_us) = (0.0, 0.0);
         for (player, _) in &judged {
-            let asked = account::of_parts(music, &all_parts, &player.heard);
+            let asked = account::of_whole(music, parts, &player.heard);
             judged_us += asked.standing.judged_us();
             matched_us += asked.standing.of(State::Matched);
         }

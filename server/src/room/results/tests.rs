@@ -242,6 +242,21 @@ fn parts_too_short_for_a_running_verdict_are_judged_by_their_pulses() {
 }
 
 #[test]
+fn a_straight_tone_before_does_not_match_pulses_that_are_not() {
+    let (mut desk, players) = playing(&["Imogen"], None, vec![span(0, 16.0), span(2, 8.0)]);
+    let straight = Reading { hearing: Hearing::Straight, pulse_rate_hz: None, n_pulses: 0, ..pulsed() };
+    pass(&mut desk, 24.4, &[(players[0], &|us| if us < 26.4e6 { straight.clone() } else { at_rate(2.3) })]);
+    desk.tell(players[0], pulses(1, 26e6, 1e6 / 2.3, [6.0; 18]));
+    let run = last(&desk);
+    let states: Vec<State> = run.players[0].spans.iter().map(|s| s.unwrap().state).collect();
+    assert_eq!(states, [State::Matched, State::Fast]);
+    assert_eq!(
+        (whole(&run, "Imogen").state, run.section.n_matched, &run.section.out[..]),
+        (State::Fast, 0, &[1][..])
+    );
+}
+
+#[test]
 fn a_centre_that_climbs_drifts() {
     let (mut desk, players) = playing(&["Imogen"], None, vec![span(0, 16.0)]);
     // One cent a second, from a straight tone.
