@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 use std::process::{Command, Output};
 use windrow_tests::TestServer;
-use windrow_tests::request::get;
+use windrow_tests::request::{get, post};
 use windrow_tests::wasm_sources::project;
 
 /// A directory of the test's own, gone with it.
@@ -141,6 +141,27 @@ fn written_music_becomes_a_plan() {
     let output = plan(&["import", &broken.display().to_string()]);
     assert_eq!(output.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&output.stderr).contains("the compressed file is broken"), "{output:?}");
+}
+
+#[tokio::test]
+async fn plans_kept_on_a_server_are_listed_and_shown_beside_it() {
+    let server = TestServer::start().await;
+    let text = built_in("hairpins").replace("\"hairpins\"", "\"our-hairpins\"");
+    let form = [("text", text.as_str()), ("file_name", "ours.json")];
+    let cookie = server.conductor_cookie();
+    let answer = post(server.running().http_addr, "/conduct/plans/import", &cookie, &form).await;
+    assert_eq!(answer.status, 303, "{}", answer.text());
+    let dir = server.data_dir().display().to_string();
+    // While the server runs, as a teacher would.
+    let list = said(&["list", "--data", &dir]);
+    assert!(list.contains("our-hairpins: Hairpins\n") && list.contains("first-lesson: "), "{list}");
+    assert!(said(&["show", "our-hairpins", "--data", &dir]).starts_with("Hairpins (our-hairpins)\n"));
+    assert!(!said(&["list"]).contains("our-hairpins"));
+    let folder = Folder::new("no-records");
+    let output = plan(&["list", "--data", &folder.0.display().to_string()]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("there are no records in"), "{output:?}");
+    server.stop().await;
 }
 
 #[tokio::test]
