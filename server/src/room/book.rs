@@ -21,6 +21,8 @@ pub(super) struct Notes {
     pub(super) tuning: Tuning,
     /// Chairs that are taken, in order.
     pub(super) seated: Vec<(u16, Instrument)>,
+    /// Where an exercise writes notes of its own: all of them, since an instrument plays a line in one octave.
+    line: Vec<Note>,
 }
 
 /// The note that a chord stands on where none was chosen: it lies well for all winds (common practice, no source).
@@ -77,8 +79,21 @@ impl Notes {
 
     /// What is dealt to the chairs in a span that has everybody's note: to those who play and have another one.
     pub(super) fn given(&self, span: &Span) -> Vec<ChairNote> {
-        let dealt = span.note.map(|root| self.voicing.deal(root, self.tuning, &self.seated));
+        let deal = |root| match self.line.contains(&root) {
+            true => self.voicing.deal_of_line(root, &self.line, self.tuning, &self.seated),
+            false => self.voicing.deal(root, self.tuning, &self.seated),
+        };
+        let dealt = span.note.map(deal);
         dealt.into_iter().flatten().filter(|own| is_needed(span, own)).collect()
+    }
+
+    /// The same for spans that write notes of their own.
+    #[must_use]
+    pub(super) fn over<'a>(&self, spans: impl IntoIterator<Item = &'a Span>) -> Self {
+        let mut line: Vec<Note> = spans.into_iter().filter_map(|span| span.note).collect();
+        line.sort_unstable();
+        line.dedup();
+        Self { line, ..self.clone() }
     }
 
     /// The same with what an exercise wishes.
@@ -138,7 +153,9 @@ impl Book {
     /// What is left of an exercise from a place on.
     pub(super) fn rest(&self, place: Place, notes: &Notes) -> Draft {
         let place = self.exercises[place.exercise].within(place);
-        let mut spans = self.exercises[place.exercise].rest_from(place);
+        let exercise = &self.exercises[place.exercise];
+        let mut spans = exercise.rest_from(place);
+        let notes = notes.over(&exercise.spans);
         spans.iter_mut().for_each(|span| notes.give(span));
         let later = (place.span + 1..).map(|span| Place { span, beats: 0.0, ..place });
         let places = std::iter::once(place).chain(later).take(spans.len()).collect();
@@ -183,5 +200,25 @@ impl Book {
         let notes = &notes.wished(&self.exercises[exercise].wishes);
         let place = Place::start_of(exercise);
         self.counted_in(place, self.rest(place, notes))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use windrow_protocol::units::Bpm;
+
+    #[test]
+    fn a_written_line_stays_in_one_octave_for_an_instrument() {
+        let note = |name: &str| name.parse::<Note>().unwrap();
+        let span =
+            |name| Span { note: Some(note(name)), ..Span::new(Bpm::new(60.0).unwrap(), Target::Straight) };
+        let mut line = ["A#4", "D5", "A4"].map(span);
+        let notes = Notes { seated: vec![(1, Instrument::Bassoon)], ..Notes::default() };
+        let notes = notes.over(&line);
+        line.iter_mut().for_each(|span| notes.give(span));
+        // A bassoon's staff ends at A3, where A4 alone would lie.
+        let played = line.map(|span| span.note_of(1).unwrap());
+        assert_eq!(played, ["A#2", "D3", "A2"].map(note));
     }
 }

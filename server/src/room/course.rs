@@ -6,7 +6,7 @@ use super::exercise::Place;
 use super::lesson::Wishes;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::Moment;
-use windrow_protocol::score::{Score, Span, Target, TickFrom};
+use windrow_protocol::score::{ChairNote, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Beats, Micros};
 
@@ -87,14 +87,21 @@ impl Course {
             return None;
         }
         self.notes.seated.extend(&late);
-        let notes = self.notes.wished(&self.wishes);
         let mut draft = self.draft();
-        let mut is_changed = false;
-        for span in &mut draft.spans {
-            let given = notes.given(span).into_iter().filter(|own| late.iter().any(|l| l.0 == own.chair));
-            let n_notes = span.notes.len();
+        let notes = self.notes.wished(&self.wishes);
+        let given = |i: usize| {
+            let exercise = draft.places[i].exercise;
+            let with_it =
+                draft.spans.iter().zip(&draft.places).filter(|(_, place)| place.exercise == exercise);
+            let notes = notes.over(with_it.map(|(span, _)| span));
+            let mut given = notes.given(&draft.spans[i]);
+            given.retain(|own| late.iter().any(|l| l.0 == own.chair));
+            given
+        };
+        let given: Vec<Vec<ChairNote>> = (0..draft.spans.len()).map(given).collect();
+        let is_changed = given.iter().any(|given| !given.is_empty());
+        for (span, given) in draft.spans.iter_mut().zip(given) {
             span.notes.extend(given);
-            is_changed |= span.notes.len() > n_notes;
         }
         is_changed.then_some(draft)
     }

@@ -74,13 +74,24 @@ impl Voicing {
     /// A note for each chair. Neighbours get different notes where there are several: of chairs in a row, equal notes then
     /// sit as far apart as the number of different ones allows.
     pub fn deal(self, root: Note, tuning: Tuning, chairs: &[(u16, Instrument)]) -> Vec<ChairNote> {
+        self.deal_of_line(root, &[root], tuning, chairs)
+    }
+
+    /// The same for a note of a line, which each instrument plays in one octave: taken one by one, its notes would part where
+    /// the staff ends.
+    pub fn deal_of_line(
+        self,
+        root: Note,
+        line: &[Note],
+        tuning: Tuning,
+        chairs: &[(u16, Instrument)],
+    ) -> Vec<ChairNote> {
         let degrees = self.degrees().iter().copied().zip(self.ratios()).cycle();
         let dealt = chairs.iter().zip(degrees).map(|(&(chair, instrument), (degree, ratio))| {
             let wanted = root.transposed(degree).unwrap_or(root);
             let note = match self {
-                Voicing::Unison if instrument.lies_well(wanted) => wanted,
-                Voicing::Octaves => instrument.friendliest(wanted),
-                _ => instrument.nearest_friendly(wanted),
+                Voicing::Octaves if line.len() == 1 => instrument.friendliest(wanted),
+                _ => wanted.transposed(instrument.octaves_for(line, degree)).unwrap_or(wanted),
             };
             let off_cents = 1200.0 * ratio.log2() - 100.0 * f64::from(degree);
             let is_off = tuning == Tuning::Just && degree != 0;
@@ -112,9 +123,19 @@ impl Instrument {
         (low..=high).contains(&i32::from(note.midi()))
     }
 
-    /// The same note in the octave that is on the staff and nearest to it.
-    fn nearest_friendly(self, note: Note) -> Note {
-        self.on_the_staff(note, i32::from(note.midi()))
+    /// Semitones, whole octaves, by which a line that lies `degree` semitones over the written one is moved: so that as many of
+    /// its notes as can be are written on the staff, and all within the range where that is possible; of several the least move.
+    pub fn octaves_for(self, line: &[Note], degree: i32) -> i32 {
+        let (low, high) = self.sounding_range();
+        let badly = |octaves: &i32| {
+            let moved = |note: &Note| note.transposed(degree + 12 * octaves);
+            let count = |is_well: &dyn Fn(Note) -> bool| {
+                line.iter().filter(|note| !moved(note).is_some_and(is_well)).count()
+            };
+            let n_beyond = count(&|note| (low..=high).contains(&note));
+            (n_beyond, count(&|note| self.lies_well(note)), octaves.abs())
+        };
+        12 * (-7..=7).min_by_key(badly).unwrap_or(0)
     }
 
     /// The same note in the octave nearest to the middle of the staff.
@@ -170,6 +191,20 @@ mod tests {
         let all = [Flute, ClarinetBb, AltoSax, TenorSax, Bassoon, Piccolo];
         // Written: F4, G4, D5; F4 would be G5 for a tenor sax (over the staff), F4 for a bassoon and F3 for a piccolo.
         assert_eq!(names(Voicing::Unison, "F4", &all), ["F4", "F4", "F4", "F3", "F3", "F5"]);
+    }
+
+    #[test]
+    fn a_line_stays_in_one_octave() {
+        // A bassoon's staff ends at A3: A4 alone comes down an octave, Bb4 two; in a line both do.
+        let line = ["A#4", "C5", "A4"].map(note);
+        let dealt = |instrument| {
+            let deal =
+                |&root: &Note| Voicing::Unison.deal_of_line(root, &line, Tuning::Equal, &[(1, instrument)]);
+            line.iter().map(|root| deal(root)[0].note.to_string()).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(dealt(Instrument::Bassoon), "A#2 C3 A2");
+        assert_eq!(dealt(Instrument::Flute), "A#4 C5 A4");
+        assert_eq!(names(Voicing::Unison, "A4", &[Instrument::Bassoon]), ["A3"]);
     }
 
     #[test]

@@ -49,26 +49,11 @@ impl Reader {
     pub(super) fn line(self, sounding: &[Note]) -> Vec<Pitch> {
         // A score in concert pitch is read like a flute's part.
         let instrument = self.0.unwrap_or(Instrument::Flute);
-        let up = octaves_up(instrument, sounding) - instrument.transposition();
+        let up = instrument.octaves_for(sounding, 0) - instrument.transposition();
         let written: Vec<i32> = sounding.iter().map(|note| i32::from(note.midi()) + up).collect();
         let key = if written.len() > 1 { key_of(&written) } else { SINGLE_NOTES };
         written.into_iter().map(|midi| pitch(midi, key, self.clef())).collect()
     }
-}
-
-/// Semitones, whole octaves, by which a line is moved so that as many of its notes as can be lie on the staff, and all of them
-/// within the instrument's range where that is possible; the least move of several.
-fn octaves_up(instrument: Instrument, sounding: &[Note]) -> i32 {
-    let (low, high) = instrument.sounding_range();
-    let n_badly = |octaves: &i32| {
-        let moved = |note: &Note| note.transposed(12 * octaves);
-        let n_off =
-            sounding.iter().filter(|note| !moved(note).is_some_and(|n| instrument.lies_well(n))).count();
-        let n_beyond =
-            sounding.iter().filter(|note| !moved(note).is_some_and(|n| (low..=high).contains(&n))).count();
-        (n_beyond, n_off, octaves.abs())
-    };
-    12 * (-7..=7).min_by_key(n_badly).unwrap_or(0)
 }
 
 /// The key, in fifths from C, in which single notes are spelled: with C sharp and F sharp, but E, A and B flat, as wind parts do
