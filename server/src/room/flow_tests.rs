@@ -279,7 +279,8 @@ fn whoever_comes_late_gets_a_note_of_the_chord_and_others_keep_theirs() {
     let mut desk = desk_with(vec![piece("Long", vec![span(60.0, triplets(), 400.0)])]);
     desk.command(ConductorSays::SetVoicing { voicing: Voicing::Triad });
     desk.command(ConductorSays::SetNote { note: "F4".parse().ok(), chair: None });
-    (desk.join("Imogen"), desk.join("Wren"));
+    desk.join("Imogen");
+    desk.join("Wren");
     start(&mut desk);
     let notes = |desk: &Desk| {
         let timeline = desk.timeline().unwrap();

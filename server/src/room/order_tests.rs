@@ -79,7 +79,7 @@ proptest! {
                     desk.apply(Event::Stored { player_id, seq })
                 }
                 7 => desk.apply(Event::NotStored { player_id }),
-                8 | 9 | 10 => desk.command(any_command(who, n)),
+                8..=10 => desk.command(any_command(who, n)),
                 11 => desk.apply(Event::Plan(Box::new(lesson(usize::from(who))))),
                 _ => desk.apply(Event::Tick),
             };
