@@ -26,6 +26,8 @@ const NARROW_PX = 700;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 294;
 const FRAME_PROJECTOR_PX = 410;
+/** The line about the exercise is in that frame, px. */
+const ABOVE_PX = 34;
 /** Letters beyond which the say line is set smaller, on two rows: what fits a laptop's width. */
 const LONG_LINE = 50;
 /** Height of the words on how to join, px. */
@@ -201,7 +203,7 @@ export class ConductorView extends PageElements {
     const isProjector = window.innerWidth >= 1700 && window.innerHeight >= 860;
     const frame = isProjector ? FRAME_PROJECTOR_PX : FRAME_PX;
     // On a phone's width the page scrolls and lanes are as high as their words.
-    const isClose = window.innerWidth >= NARROW_PX && (window.innerHeight - frame) / nLanes < CLOSE_PX;
+    const isClose = window.innerWidth >= NARROW_PX && (window.innerHeight - frame - this.extraHeight()) / nLanes < CLOSE_PX;
     this.page.body.dataset.room = isClose ? "close" : "wide";
     const roomy = isProjector ? ROOMY_PROJECTOR_PX : ROOMY_PX;
     this.laneHeight = laneHeight(this.at("lanes-area").clientHeight, nLanes, roomy);
@@ -212,6 +214,11 @@ export class ConductorView extends PageElements {
     this.at("now").style.height = `${area.offsetTop + used - top}px`;
     // While the music is off and there is room for more lanes, the wall tells how to get one.
     this.at("more").hidden = Boolean(this.snapshot.score) || area.clientHeight - used < MORE_PX;
+  }
+
+  /** What notices, a suggestion and opened controls take besides the usual frame, px. None of it depends on how lanes look. */
+  extraHeight() {
+    return Math.max(0, this.at("above").offsetHeight - ABOVE_PX) + this.at("setup").offsetHeight;
   }
 
   nowBeat() {

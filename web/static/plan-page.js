@@ -130,7 +130,7 @@ class PlanPage extends PageElements {
     const stem = this.name.replace(/-\d+$/, "");
     for (let n = 2; n <= MOST_COPIES; n += 1) {
       const name = `${stem}-${n}`;
-      const plan = { ...this.plan, name, title: `${this.plan.title}, my copy` };
+      const plan = { ...this.plan, name, title: `${this.plan.title.replace(/(, my (copy|version))+$/, "")}, my version` };
       const { status, answer } = await this.put(name, { "if-none-match": "*" }, plan);
       if (status === 412) continue;
       if (status === 422) return this.showComplaints(answer?.complaints ?? []);
