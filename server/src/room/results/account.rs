@@ -8,20 +8,18 @@ use windrow_protocol::messages::Measures;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::units::{Cents, Decibels, Ratio};
 
-/// The running verdict waits until a rate rests on a part's own pulses, which takes longer than a bar of quarters lasts. Where it
-/// says nothing for half of the time or more that was asked, and a quarter could be trusted (a rhythm is only after two and a
-/// half pulses), the part is judged by its pulses. Our own choice.
+/// The running verdict waits until a rate rests on a part's own pulses, which takes longer than a bar of quarters lasts, and it
+/// knows no timing before the fourth. Where it says nothing for half of the time or more that was asked, or where a part has
+/// fewer pulses than twice those that it looks at, the part is judged by all its pulses, if a quarter of the time could be
+/// trusted (a rhythm is only after two and a half pulses). Our own choice.
 const RUNNING_SHARE: f64 = 0.5;
+const RUNNING_PULSES: u32 = 16;
 const TRUSTED_SHARE: f64 = 0.25;
 
 /// A part's time.
 pub(super) fn of_part(music: Music<'_>, part: &Part, heard: &Heard) -> Asked {
     let mut all = running(part, heard);
-    if !is_enough(&all)
-        && all.asked_us > 0.0
-        && all.trusted_us >= TRUSTED_SHARE * all.asked_us
-        && let Some(state) = by_pulses(music, part, heard, &all)
-    {
+    if let Some(state) = by_pulses(music, part, heard, &all) {
         all.standing = Standing::of_one(state, all.trusted_us);
     }
     all
@@ -34,10 +32,6 @@ fn running(part: &Part, heard: &Heard) -> Asked {
         all.add(asked);
     }
     all
-}
-
-fn is_enough(running: &Asked) -> bool {
-    running.standing.judged_us() > RUNNING_SHARE * running.asked_us
 }
 
 /// The time of a whole exercise. Where it asks for vibrato in some parts, the verdict is that on those: who keeps a straight
@@ -68,14 +62,22 @@ pub(super) fn in_the_end(music: Music<'_>, parts: &[Part], heard: &Heard) -> Opt
     let (idx, state) = asked
         .into_iter()
         .find_map(|(idx, part)| Some((idx, of_part(music, part, heard).standing.longest()?)))?;
-    let is_last = idx + 1 == parts.len() && is_enough(&running(&parts[idx], heard));
+    let is_last = idx + 1 == parts.len()
+        && by_pulses(music, &parts[idx], heard, &running(&parts[idx], heard)).is_none();
     heard.lately().filter(|_| is_last).or(Some(state))
 }
 
-/// The verdict on a part's pulses as a whole.
+/// The verdict on a part's pulses as a whole, where that is to be preferred.
 fn by_pulses(music: Music<'_>, part: &Part, heard: &Heard, all: &Asked) -> Option<State> {
+    if all.asked_us <= 0.0 || all.trusted_us < TRUSTED_SHARE * all.asked_us {
+        return None;
+    }
     let span = music.span(part.spans[0]);
     let m = figures(music, &[part], heard, all);
+    let is_running = all.standing.judged_us() > RUNNING_SHARE * all.asked_us;
+    if is_running && (m.n_pulses >= RUNNING_PULSES || !is_vibrato(music, part)) {
+        return None;
+    }
     let pulses = pulses_of(music, &[part], heard);
     let enough = u32::from(music.bands.rate_pulses);
     // A tone with one or two pulses is neither straight nor pulsed, and one with pulses that are still on their way is not straight.

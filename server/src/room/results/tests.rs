@@ -242,6 +242,16 @@ fn parts_too_short_for_a_running_verdict_are_judged_by_their_pulses() {
 }
 
 #[test]
+fn who_is_late_in_a_short_part_is_late_although_that_is_known_only_at_its_end() {
+    let (mut desk, players) = playing(&["Imogen"], None, vec![span(1, 8.0)]);
+    let reading = |_| Reading { n_pulses: 3, ..at_rate(1.0) };
+    pass(&mut desk, 8.4, &[(players[0], &reading)]);
+    desk.tell(players[0], pulses(1, 10e6 + 90e3, 1e6, [6.0; 8]));
+    let found = whole(&last(&desk), "Imogen");
+    assert_eq!((found.state, found.timing_ms), (State::Late, Some(90.0)));
+}
+
+#[test]
 fn a_straight_tone_before_does_not_match_pulses_that_are_not() {
     let (mut desk, players) = playing(&["Imogen"], None, vec![span(0, 16.0), span(2, 8.0)]);
     let straight = Reading { hearing: Hearing::Straight, pulse_rate_hz: None, n_pulses: 0, ..pulsed() };
