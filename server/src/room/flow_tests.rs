@@ -3,7 +3,7 @@
 use super::desk::{Desk, picture, pulsed};
 use super::event::{ConnectionId, Effect, Event};
 use super::lesson::{Climb, Lesson, Piece, Wishes};
-use windrow_protocol::judge::Bands;
+use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{
     Brief, ConductorSays, Flow, GoOn, Moment, PlayerHears, Reading, Snapshot, Turns,
 };
@@ -135,7 +135,7 @@ fn the_next_exercise_is_counted_in_after_the_rest() {
     // The exercise ends at 14 s, its rest of 10 s at 24 s.
     let resting = look_until(&mut desk, 18e6);
     assert_eq!((resting.exercise.rest_until_us.map(f64::from), resting.score), (Some(24e6), None));
-    assert_eq!(resting.exercise.name, "One");
+    assert_eq!((resting.exercise.name.as_str(), resting.lanes[0].state), ("One", State::Resting));
     let playing = look_until(&mut desk, 23.6e6);
     assert_eq!((playing.exercise.name.as_str(), playing.exercise.rest_until_us), ("Two", None));
     assert!((playing.score.unwrap().start_us.get() - 24e6).abs() < 0.3e6);

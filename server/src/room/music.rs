@@ -31,6 +31,8 @@ pub(super) struct Now {
     pub(super) is_gradual: bool,
     /// It is the turn of others.
     pub(super) waits: bool,
+    /// Everybody rests for a bar or longer.
+    pub(super) rests: bool,
     /// How close is close enough.
     pub(super) bands: Bands,
 }
@@ -375,12 +377,18 @@ impl Music {
             let (span, first_beat) = course.span_at(beat)?;
             (span.target != Target::CountIn).then(|| (course.timeline.time_of(first_beat), span))
         });
+        let bar_beats = f64::from(self.book.beats_per_bar);
+        let is_long_rest = |(_, span): (f64, &Span)| {
+            span.target == Target::Rest && span.length_beats.is_none_or(|l| l.get() >= bar_beats)
+        };
         Now {
             asked: asked.map_or(Asked::NOTHING, |(_, span)| Asked::of(span, bpm)),
             beat_us: 60e6 / bpm,
             since_us: asked.map(|(since_us, _)| since_us),
             is_gradual: asked.is_some_and(|(_, span)| span.bpm_to.is_some()),
             waits: false,
+            rests: self.rest.is_some()
+                || course.is_some_and(|c| !c.is_check) && asked.is_some_and(is_long_rest),
             bands: course
                 .and_then(|c| c.place_at(beat))
                 .map_or_else(Bands::default, |place| self.book.exercises[place.exercise].bands),

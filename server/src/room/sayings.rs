@@ -63,6 +63,9 @@ pub(super) fn evidence(state: State, facts: &Facts) -> String {
 /// The sentence for a player while others have their turn.
 pub(super) const WAITING: &str = "Listen to the others' pulses: your turn comes.";
 
+/// The sentence for everybody in a rest that is written or lies between two exercises.
+pub(super) const RESTING: &str = "Rest: breathe normally, and come in again with the beat.";
+
 /// The sentence for a player during a room check.
 pub(super) fn in_a_check(is_own_turn: bool) -> &'static str {
     if is_own_turn {

@@ -353,7 +353,7 @@ impl Seat {
         let silent = reading.is_none() || now_us - self.sound_us >= SILENT_US.max(pulse_us);
         let evidence = Evidence {
             present: self.connection.is_some(),
-            resting: self.resting || now.waits,
+            resting: self.resting || now.waits || now.rests,
             heard: !silent,
             trusted,
             pulsed,
