@@ -86,6 +86,9 @@ pub struct Analyser {
     /// Frame from which the tone has been without pulses.
     straight_since: u64,
     note_midi: Option<u8>,
+    /// When the expected note became another one, and when the sound began that the newest centre is of, s.
+    note_since_s: f64,
+    centre_since_s: f64,
     readings: Vec<Reading>,
     pulses: Vec<Pulse>,
 }
@@ -111,6 +114,8 @@ impl Analyser {
             reported_until: 0.0,
             straight_since: 0,
             note_midi: None,
+            note_since_s: f64::NEG_INFINITY,
+            centre_since_s: f64::INFINITY,
             readings: Vec::with_capacity(64),
             pulses: Vec::with_capacity(64),
         })
@@ -123,6 +128,11 @@ impl Analyser {
     pub fn expect_note(&mut self, midi: Option<u8>) -> Result<(), ConfigError> {
         let config = Config { expected_midi: midi, ..self.config };
         config.check()?;
+        if config.expected_midi != self.config.expected_midi {
+            // Where the tone goes on in another note, that is no drift.
+            self.centre.new_tone();
+            self.note_since_s = self.follower.heard_until_s();
+        }
         self.config = config;
         self.follower.expect(midi);
         Ok(())
@@ -333,6 +343,7 @@ impl Analyser {
         let tracks = self.vibrato.tracks();
         let first = tracks.first_frame() as f64;
         let (from, to) = ends?;
+        self.centre_since_s = self.follower.time_s(from);
         tracks.mean_midi(from - first, to - first)
     }
 
@@ -352,6 +363,7 @@ impl Analyser {
         let last = tracks.len() as f64 - 1.0;
         let from = last - (STRAIGHT_CENTRE_S / frame_s).min(n as f64 - 1.0).max(1.0);
         let centre = tracks.mean_midi(from, last);
+        self.centre_since_s = self.follower.time_s(tracks.first_frame() as f64 + from);
         if steady && lasted_s > 0.3 {
             self.follower.set_pulse_period(None);
             reading.hearing = Hearing::Straight;
@@ -381,7 +393,7 @@ impl Analyser {
         let is_pulsed = reading.hearing == Hearing::Pulsed;
         reading.upper_cents = self.run.upper_midi().filter(|_| is_pulsed).map(cents);
         if let Some(centre) = centre_midi {
-            if reading.trusted() {
+            if reading.trusted() && self.centre_since_s >= self.note_since_s {
                 self.centre.push(reading.time_s, centre, reading.hearing);
             }
             reading.straight_reference_cents = self.centre.straight_reference_midi(centre).map(cents);

@@ -13,6 +13,7 @@ use windrow_protocol::note::Note;
 use windrow_protocol::score::{Dynamic, Dynamics, Ease, PerBeat, Score, Span, Target};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Beats, Bpm, Decibels, Name, Share};
+use windrow_protocol::voicing::{Tuning, Voicing};
 use windrow_web::{Config, Listener, TimeMap};
 
 /// Sound comes in blocks of 20 ms, the room is looked at five times a second.
@@ -34,14 +35,18 @@ struct Device {
     course: Course,
 }
 
-/// Lets players of these habits play an exercise, counted in by a bar.
+/// Lets players of these habits play an exercise in unison, counted in by a bar.
 fn rehearse(spans: Vec<Span>, habits: &[Habit]) -> Vec<Course> {
+    rehearse_voiced(spans, Wishes::default(), habits)
+}
+
+/// The same in a voicing and a tuning.
+fn rehearse_voiced(spans: Vec<Span>, wishes: Wishes, habits: &[Habit]) -> Vec<Course> {
     let beats: f64 = spans.iter().filter_map(|span| span.length_beats).map(Beats::get).sum();
     let seconds = 60.0 / spans[0].bpm.get() * (beats + 4.0) + 4.0;
     let mut desk = Desk::new();
     let brief = Brief { name: "Test".to_owned(), ..Brief::default() };
-    let (bands, wishes) = (Bands::default(), Wishes::default());
-    let piece = Piece { brief, spans, wishes, bands, rest_s: 0, ladder: None };
+    let piece = Piece { brief, spans, wishes, bands: Bands::default(), rest_s: 0, ladder: None };
     desk.take_plan(Lesson { title: "Test".to_owned(), beats_per_bar: 4, pieces: vec![piece] });
     let time_map = TimeMap::new(desk.now_us, 1e6).unwrap();
     let mut devices: Vec<Device> =
@@ -184,7 +189,8 @@ fn a_hairpin_is_nobodys_fault() {
 }
 
 #[test]
-fn a_slurred_line_is_told_note_by_note() {
+fn a_slurred_line_in_a_tuned_chord_is_told_note_by_note() {
+    let wishes = Wishes { voicing: Some(Voicing::Triad), tuning: Some(Tuning::Just), ..Wishes::default() };
     let note = |midi, target, beats| Span { note: Note::from_midi(midi), ..span(target, beats) };
     for loosely in [false, true] {
         let mut line = vec![
@@ -197,12 +203,13 @@ fn a_slurred_line_is_told_note_by_note() {
         for span in line.iter_mut().filter(|span| span.target.per_beat().is_some()) {
             span.loosely = loosely;
         }
-        let courses = rehearse(line, &[Habit::Matched, Habit::Slow]);
-        check("matched", &courses[0], |_| NOT_BLAMED);
+        let courses = rehearse_voiced(line, wishes, &[Habit::Matched, Habit::Matched, Habit::Slow]);
+        check("the root", &courses[0], |_| NOT_BLAMED);
+        check("the third", &courses[1], |_| NOT_BLAMED);
         // By the last note there were pulses enough to tell that the other one is slow.
-        let last = courses[1].states.last();
+        let last = courses[2].states.last();
         assert!(loosely || last == Some(&(4, State::Slow)), "{last:?}");
-        for result in &courses[0].results {
+        for result in courses[..2].iter().flat_map(|course| &course.results) {
             let centre_cents = result.centre_cents.unwrap().get();
             assert!(centre_cents.abs() < 1.0, "{result:?}");
         }
