@@ -16,6 +16,8 @@ const LEAST_JUDGED: f64 = 0.2;
 const WHOLLY_TRUSTED: f64 = 0.9;
 /// A centre is of the pulses before it: those of a span's first second may be of the span before. Our own choice.
 const CENTRE_LAG_US: f64 = 1e6;
+/// What lies further from the middle of a part's pitches is another note.
+const SEMITONE_CENTS: f64 = 100.0;
 /// Points and time that a drift is told from at least.
 const DRIFT_POINTS: usize = 4;
 const DRIFT_US: f64 = 2e6;
@@ -226,8 +228,8 @@ fn centre_cents(music: Music<'_>, parts: &[&Part], pulses: &[(usize, &Pulse)], h
             .filter_map(|(_, p)| p.mean_cents.map(Cents::get))
             .collect();
         let is_straight = music.span(part.spans[0]).target == Target::Straight;
-        let of_pulses = mean(&of_pulses).filter(|_| !is_straight);
-        of_pulses.or_else(|| mean(&centres(music, part, heard).iter().map(|c| c.1).collect::<Vec<_>>()))
+        let of_pulses = mean_of_one_note(of_pulses).filter(|_| !is_straight);
+        of_pulses.or_else(|| mean_of_one_note(centres(music, part, heard).iter().map(|c| c.1).collect()))
     };
     let asked_us =
         |part: &Part| part.spans.iter().filter_map(|s| heard.spans.get(s)).map(|a| a.asked_us).sum();
@@ -235,6 +237,13 @@ fn centre_cents(music: Music<'_>, parts: &[&Part], pulses: &[(usize, &Pulse)], h
     let (sum, weight) =
         weighed.fold((0.0, 0.0), |(sum, weight), (c, w): (f64, f64)| (sum + c * w, weight + w));
     (weight > 0.0).then(|| sum / weight)
+}
+
+/// Mean of pitches without those that are of another note, such as the tail of a neighbour's an octave higher.
+fn mean_of_one_note(mut all_cents: Vec<f64>) -> Option<f64> {
+    let middle = median(&mut all_cents)?;
+    all_cents.retain(|cents| (cents - middle).abs() < SEMITONE_CENTS);
+    mean(&all_cents)
 }
 
 /// The centre's line at the end minus at the beginning.

@@ -285,6 +285,18 @@ fn a_centre_that_climbs_drifts() {
 }
 
 #[test]
+fn a_pulse_of_another_note_does_not_move_the_centre() {
+    let (mut desk, players) = playing_triplets(&["Imogen"]);
+    pass(&mut desk, 8.0, &[(players[0], &|_| at_rate(3.3))]);
+    // The last of a neighbour's tone, an octave higher.
+    let other = Pulse { mean_cents: Cents::new(1204.0).ok(), ..pulse(10e6) };
+    desk.tell(players[0], Told::Pulses(PulseBatch { seq: 1, pulses: vec![other] }));
+    desk.tell(players[0], pulses(2, 10e6 + TICK_US, TICK_US, [6.0; 23]));
+    pass(&mut desk, 0.4, &[]);
+    close(whole(&last(&desk), "Imogen").centre_cents.map(f64::from), 4.0, 1e-9);
+}
+
+#[test]
 fn pulses_are_held_against_the_own_straight_tone() {
     let (mut desk, players) = playing_triplets(&["Imogen"]);
     let straight_reference_cents = Cents::new(-4.0).ok();
