@@ -253,7 +253,7 @@ export class ConductorView extends PageElements {
 
   /** @param {number} nowBeat @param {any} score */
   placeText(nowBeat, score) {
-    if (!this.snapshot.score) return this.stopped ? "stopped" : "";
+    if (!this.snapshot.score) return (this.snapshot.exercise?.rest_until_us ?? 0) > this.snapshot.time_us ? "rest" : this.stopped ? "stopped" : "";
     const { time } = this;
     const spoken = time.spokenAt(nowBeat);
     const place = [placeOf(score, time, nowBeat), ...(spoken > 0 ? [String(spoken)] : [])].join(", ");

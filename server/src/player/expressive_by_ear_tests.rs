@@ -133,8 +133,8 @@ fn check(what: &str, course: &Course, allowed: impl Fn(usize) -> &'static [State
     }
 }
 
-/// What may be said of who plays what is asked: at the beginning, and in a rest, nothing is heard yet.
-const NOT_BLAMED: &[State] = &[State::NotHeard, State::Matched];
+/// What may be said of who plays what is asked: at the beginning, nothing is heard yet, and who rests is called so.
+const NOT_BLAMED: &[State] = &[State::NotHeard, State::Matched, State::Resting];
 
 /// Straight, growing, full, fading, straight.
 fn eased(per_beat: u8) -> Vec<Span> {

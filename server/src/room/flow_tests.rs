@@ -161,6 +161,28 @@ fn in_a_rest_the_players_read_what_comes_and_the_conductor_may_begin_it() {
 }
 
 #[test]
+fn a_rest_between_exercises_is_nobodys_own() {
+    let pieces = ["One", "Two"].map(|name| piece(name, vec![span(60.0, Target::Straight, 4.0)]));
+    let mut desk = desk_with(pieces.into());
+    desk.join("Imogen");
+    desk.command(ConductorSays::SetFlow { flow: Flow::GoOn });
+    start(&mut desk);
+    let mut told = Vec::new();
+    while desk.now_us < 30e6 {
+        desk.now_us += 0.2e6;
+        for effect in desk.apply(Event::Tick) {
+            if let Effect::Send { message: PlayerHears::You(you), .. } = effect {
+                told.push(you.sentence);
+            }
+        }
+    }
+    let rest = told.iter().position(|sentence| sentence.starts_with("Rest: breathe")).unwrap();
+    // Whoever asked for no rest is not told to come back at leisure when the next exercise is counted in.
+    assert!(told[rest..].iter().any(|sentence| sentence.starts_with("Play when the beat comes")), "{told:?}");
+    assert!(!told.iter().any(|sentence| sentence.starts_with("Take your time")), "{told:?}");
+}
+
+#[test]
 fn who_stops_at_the_end_is_not_led_on() {
     let pieces = ["One", "Two"].map(|name| piece(name, vec![span(60.0, Target::Straight, 8.0)]));
     let mut desk = desk_with(pieces.into());

@@ -20,39 +20,6 @@ const AFTER_THE_END_US: f64 = 2e6;
 /// The exercise a new room begins with: quarters.
 const FIRST_EXERCISE: usize = 1;
 
-/// What is asked of the players at one moment.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Now {
-    pub(super) asked: Asked,
-    pub(super) beat_us: f64,
-    /// Server time since which this has been asked; `None` while nothing is.
-    pub(super) since_us: Option<f64>,
-    /// Whether the tempo changes on the way.
-    pub(super) is_gradual: bool,
-    /// It is the turn of others.
-    pub(super) waits: bool,
-    /// Everybody rests for a bar or longer.
-    pub(super) rests: bool,
-    /// How close is close enough.
-    pub(super) bands: Bands,
-}
-
-impl Now {
-    /// The same as one chair has it, where it is the turn of some: nothing is asked of the others. No chairs are all.
-    pub(super) fn of_chair(self, chair: u16, turn: &[u16]) -> Self {
-        if turn.is_empty() || turn.contains(&chair) {
-            return self;
-        }
-        Self { asked: Asked::NOTHING, since_us: None, waits: true, ..self }
-    }
-
-    /// Server time from which a pulse belongs to what is asked: half a tick before it begins, since its first pulse may
-    /// come early.
-    pub(super) fn first_pulse_us(&self) -> Option<f64> {
-        self.since_us.map(|since| since - self.asked.pulse_rate_hz.map_or(0.0, |hz| 0.5e6 / hz))
-    }
-}
-
 /// What becomes of a count-in that has begun when the exercise changes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Recount {
@@ -61,12 +28,14 @@ enum Recount {
 }
 
 mod flow;
+mod now;
 mod performed;
 mod plan;
 mod turns;
 
 pub(super) use flow::Tally;
 use flow::{Climbing, Rest};
+pub(super) use now::Now;
 pub(super) use performed::Performed;
 
 /// Book, settings and score.
@@ -389,6 +358,7 @@ impl Music {
             waits: false,
             rests: self.rest.is_some()
                 || course.is_some_and(|c| !c.is_check) && asked.is_some_and(is_long_rest),
+            is_over: course.is_some_and(|c| beat >= 0.0 && c.span_at(beat).is_none()),
             bands: course
                 .and_then(|c| c.place_at(beat))
                 .map_or_else(Bands::default, |place| self.book.exercises[place.exercise].bands),

@@ -22,7 +22,7 @@ pub(super) struct Facts {
 }
 
 /// A few words on what a state rests on; empty where there is nothing to add.
-pub(super) fn evidence(state: State, facts: &Facts) -> String {
+pub(super) fn evidence(state: State, target: Target, facts: &Facts) -> String {
     let text = match state {
         State::Matched | State::Fast | State::Slow => facts
             .pulses_per_beat
@@ -45,6 +45,10 @@ pub(super) fn evidence(state: State, facts: &Facts) -> String {
             _ => "tone breaks in the valleys".to_owned(),
         }),
         State::PitchLed => facts.swing_cents.map(|s| format!("swing {s:.0} cents")),
+        // Even pulses are called so where a straight tone is asked.
+        State::Uneven if target == Target::Straight => {
+            facts.depth_db.map(|d| format!("pulses of {} dB", trimmed(d)))
+        }
         State::Uneven => facts.evenness_cv.map(|cv| format!("gaps vary by {:.0} %", cv * 100.0)),
         State::Straight => Some("no pulse heard".to_owned()),
         State::Blended => Some("others are as loud".to_owned()),
@@ -95,6 +99,9 @@ pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'stati
         State::Shallow => "The pulse is there: make it bigger, from a quiet \"hoo\" to a full one.",
         State::ChokedValleys => "Keep some air in the valleys: let the tone bend low, not stop.",
         State::PitchLed => "Keep jaw and lips still and let the air make the pulse: louder, softer, louder.",
+        State::Uneven if target == Target::Straight => {
+            "This tone is straight: let the air flow on, without pulses."
+        }
         State::Uneven => "One tick, one swell: fewer and steadier is better than many.",
         State::Straight => "A clear tone: now add the pulse, one puff of air on each tick.",
         State::Resting => "Take your time: breathe normally, and come back when you like.",
@@ -133,6 +140,7 @@ pub(super) fn for_conductor(state: State, name: &str, target: Target) -> Option<
         State::Shallow => format!("{name}, it is there: make the pulse bigger."),
         State::ChokedValleys => format!("{name}, keep some air in the valleys."),
         State::PitchLed => format!("{name}, jaw still: let the air make the pulse."),
+        State::Uneven if target == Target::Straight => format!("{name}, straight here: let the air flow on."),
         State::Uneven => format!("{name}, one tick, one swell: steady before many."),
         State::Straight => format!("{name}, lovely tone: now one puff on each tick."),
         State::Matched | State::Resting | State::NotHeard | State::Blended | State::Away => return None,
@@ -202,7 +210,7 @@ mod tests {
     }
 
     fn check(state: State, facts: Facts, expected: &str) {
-        assert_eq!(evidence(state, &facts), expected, "{state:?}");
+        assert_eq!(evidence(state, triplets(), &facts), expected, "{state:?}");
     }
 
     #[test]
@@ -217,6 +225,9 @@ mod tests {
         check(State::Late, Facts { timing_ms: Some(80.2), ..Facts::default() }, "80 ms late");
         check(State::Early, Facts { timing_ms: Some(-60.0), ..Facts::default() }, "60 ms early");
         check(State::Late, Facts::default(), "");
+        let pulsing = Facts { depth_db: Some(6.0), evenness_cv: Some(0.02), ..Facts::default() };
+        assert_eq!(evidence(State::Uneven, Target::Straight, &pulsing), "pulses of 6 dB");
+        assert!(for_player(State::Uneven, Target::Straight, &pulsing).contains("without pulses"));
     }
 
     #[test]

@@ -63,7 +63,8 @@ pub(super) fn facts(seat: &Seat, music: &Music, now_us: f64) -> Facts {
 fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
     let reading = seat.fresh_reading(now_us);
     let trusted = seat.trusted_reading(now_us);
-    let beat_us = music.now(now_us).beat_us;
+    let now = music.now(now_us);
+    let beat_us = now.beat_us;
     let state = seat.state();
     Lane {
         player_id: seat.player_id.clone(),
@@ -72,7 +73,7 @@ fn lane(seat: &Seat, music: &Music, now_us: f64) -> Lane {
         instrument: seat.instrument,
         part: seat.part.clone(),
         state,
-        evidence: sayings::evidence(state, &facts(seat, music, now_us)),
+        evidence: sayings::evidence(state, now.asked.target, &facts(seat, music, now_us)),
         trusted: trusted.is_some(),
         microphone: seat.microphone,
         capture: reading.and_then(|r| r.capture),

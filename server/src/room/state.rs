@@ -345,11 +345,11 @@ impl Room {
             let Some(connection) = seat.connection.filter(|_| !seat.welcome_due) else { continue };
             let you = You {
                 state,
-                evidence: sayings::evidence(state, &facts),
+                evidence: sayings::evidence(state, now.asked.target, &facts),
                 sentence: match (is_check, now.waits) {
                     (true, _) => sayings::in_a_check(now.asked.target == Target::Straight),
                     (false, true) => sayings::WAITING,
-                    (false, false) if now.rests && !seat.resting => sayings::RESTING,
+                    (false, false) if (now.rests || now.is_over) && !seat.resting => sayings::RESTING,
                     (false, false) => sayings::for_player(state, now.asked.target, &facts),
                 }
                 .to_owned(),

@@ -222,7 +222,7 @@ fn again(found: &Found<'_>) -> Option<Suggestion> {
         State::ChokedValleys => "Once more, with some air in the valleys.",
         State::PitchLed => "Once more, with still jaws: the air makes the pulse.",
         State::Straight => "Once more: one puff of air on each tick.",
-        State::Uneven => "Once more: one tick, one swell.",
+        State::Uneven => "Once more, as steadily as can be.",
         State::Early | State::Late => "Once more: hear the tick first, then swell to it.",
         State::Sharp | State::Flat | State::DriftingSharp | State::DriftingFlat => {
             "Tune a straight note, then once more."

@@ -257,6 +257,11 @@ fn judge_pulses(e: &Evidence, asked: &Asked, bands: &Bands) -> State {
         return State::PitchLed;
     }
     let enough = e.n_pulses >= bands.rate_pulses;
+    // A tone that is to be straight and has pulses of the size that vibrato should have is not.
+    let is_deep = by_depth && e.depth_db.is_some_and(|d| d >= bands.shallow_db);
+    if enough && is_deep && asked.target == Target::Straight {
+        return State::Uneven;
+    }
     if enough && e.evenness_cv.is_some_and(|cv| cv > bands.uneven_cv) {
         return State::Uneven;
     }
@@ -322,14 +327,15 @@ impl StateKeeper {
     }
 
     /// Takes the newest verdict; the page changes once it has been the same for `beat_us`. Leaving, coming back and
-    /// resting are facts, not verdicts, and show at once.
+    /// resting are facts, not verdicts, and show at once; so does the end of a rest in which nothing is heard yet.
     pub fn update(&mut self, verdict: State, now_us: f64, beat_us: f64) -> State {
         let fact = |s: State| matches!(s, State::Away | State::Resting);
         if verdict != self.candidate {
             self.candidate = verdict;
             self.since_us = now_us;
         }
-        if fact(verdict) || now_us - self.since_us >= beat_us {
+        let is_over = fact(self.shown) && verdict == State::NotHeard;
+        if fact(verdict) || is_over || now_us - self.since_us >= beat_us {
             self.shown = verdict;
         }
         self.shown
@@ -406,7 +412,13 @@ mod tests {
     #[test]
     fn who_is_to_play_straight_is_not_told_that_a_waver_is_too_small() {
         let waver = Evidence { depth_db: Some(0.8), ..good() };
-        assert_eq!(judge(&waver, &Asked::at(Target::Straight, 60.0), &Bands::default()), State::Matched);
+        let straight = Asked::at(Target::Straight, 60.0);
+        let state = |e: &Evidence| judge(e, &straight, &Bands::default());
+        assert_eq!(state(&waver), State::Matched);
+        // Vibrato is something else; a device that turns its level cannot tell.
+        assert_eq!(state(&good()), State::Uneven);
+        assert_eq!(state(&Evidence { levels_changed: true, ..good() }), State::Matched);
+        assert_eq!(state(&Evidence { n_pulses: 1, ..good() }), State::Matched);
     }
 
     #[test]
@@ -454,5 +466,9 @@ mod tests {
         assert_eq!(keeper.update(State::Fast, 1.9e6, 1e6), State::NotHeard);
         assert_eq!(keeper.update(State::Fast, 1.95e6, 1e6), State::Fast);
         assert_eq!(keeper.update(State::Away, 2e6, 1e6), State::Away);
+        // A rest is over when it is over, and a verdict after it is one.
+        assert_eq!(keeper.update(State::Resting, 2.1e6, 1e6), State::Resting);
+        assert_eq!(keeper.update(State::NotHeard, 2.2e6, 1e6), State::NotHeard);
+        assert_eq!(keeper.update(State::Matched, 2.3e6, 1e6), State::NotHeard);
     }
 }
