@@ -12,6 +12,18 @@ const UNREACHED = "Windrow cannot be reached, so nothing was saved. What you typ
 /** Names a copy is tried under. */
 const MOST_COPIES = 100;
 
+/**
+ * A complaint with the field called as it is on this page, where it has a name of its own.
+ * @param {{ exercise: number | null, text: string, words: string }} complaint @param {any} field @param {any} plan
+ */
+function wordsAt({ exercise, text, words }, field, plan) {
+  const label = field.labels?.[0]?.textContent?.trim();
+  if (!label) return words;
+  if (exercise === null) return `${label}: ${text}`;
+  const title = plan.exercises[exercise]?.title;
+  return `Exercise ${exercise + 1}${title ? `, \u201c${title}\u201d` : ""}, ${label}: ${text}`;
+}
+
 class PlanPage extends PageElements {
   /** @param {Document} page */
   constructor(page) {
@@ -165,7 +177,7 @@ class PlanPage extends PageElements {
       }
       const link = this.page.createElement("a");
       link.href = `#${field.id}`;
-      link.textContent = complaint.words;
+      link.textContent = wordsAt(complaint, field, this.plan);
       link.addEventListener("click", (event) => {
         event.preventDefault();
         field.focus();

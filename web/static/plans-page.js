@@ -12,6 +12,7 @@ export async function readPlanFile(file) {
   if (file.size > MAX_BYTES) {
     return { text: "", packed: "", trouble: `${file.name} has ${Math.round(file.size / 1024)} kB; at most ${MAX_BYTES / 1024} are taken. Is it a plan, or one part's music?` };
   }
+  if (file.size === 0) return { text: "", packed: "", trouble: `${file.name} is empty. Save it again where it comes from, and choose it anew.` };
   const bytes = new Uint8Array(await file.arrayBuffer());
   // How every zip archive begins (APPNOTE.TXT, section 4.3.7): compressed MusicXML is one. The server unpacks it.
   if (bytes[0] === 0x50 && bytes[1] === 0x4b) {
@@ -23,7 +24,7 @@ export async function readPlanFile(file) {
   try {
     return { text: new TextDecoder(encoding, { fatal: true }).decode(bytes), packed: "", trouble: "" };
   } catch {
-    return { text: "", packed: "", trouble: `${file.name} is no text in UTF-8. Save it as UTF-8 and choose it again.` };
+    return { text: "", packed: "", trouble: `${file.name} is no plan and no music: its letters cannot be read. If a program wrote it as text, save it there as UTF-8 and choose it again.` };
   }
 }
 

@@ -82,7 +82,8 @@ test("a compressed file is packed for the form, and UTF-16 is read", async () =>
   const utf16 = await readPlanFile(file("tune.xml", [0xff, 0xfe, 0x3c, 0, 0x61, 0]));
   assert.deepEqual(utf16, { text: "<a", packed: "", trouble: "" });
   const broken = await readPlanFile(file("tune.xml", [0x3c, 0xff]));
-  assert.match(broken.trouble, /no text in UTF-8/);
+  assert.match(broken.trouble, /letters cannot be read/);
+  assert.match((await readPlanFile(file("tune.xml", []))).trouble, /tune\.xml is empty/);
 });
 
 test("the line under the say line tells cautions before the music and only the aim in it", () => {

@@ -137,7 +137,11 @@ pub(super) fn unwritten(value: &Value) -> Vec<(Place, String)> {
 
 fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mut Vec<(Place, String)>) {
     match value {
-        Value::Null => found.push((place, "is null, which says nothing: leave it out".to_owned())),
+        Value::Null => found.push((
+            place,
+            "is null, which says nothing: write a value there, or leave it out where a plan need not have it"
+                .to_owned(),
+        )),
         Value::Array(_) if !may_be_list => {
             found.push((place, "must not be a list in square brackets".to_owned()));
         }

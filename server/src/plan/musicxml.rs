@@ -159,7 +159,12 @@ fn chosen_part<'a, 'i>(
         Some(asked) => {
             let by_name = names.iter().position(|name| name.eq_ignore_ascii_case(asked.trim()));
             let number = asked.trim().parse::<usize>().ok().and_then(|n| n.checked_sub(1));
-            by_name.or(number.filter(|&n| n < parts.len())).ok_or_else(|| {
+            // "Clarinet" will do where one part alone is called so, such as "Clarinet in B♭".
+            let asked_small = asked.trim().to_lowercase();
+            let alike = |name: &String| !asked_small.is_empty() && name.to_lowercase().contains(&asked_small);
+            let mut part_of_name = (0..names.len()).filter(|&i| alike(&names[i]));
+            let by_part_of_name = part_of_name.next().filter(|_| part_of_name.next().is_none());
+            by_name.or(number.filter(|&n| n < parts.len())).or(by_part_of_name).ok_or_else(|| {
                 BadMusicXml::new(format!("there is no part \"{asked}\": the file has {}", names.join(", ")))
             })?
         }

@@ -71,6 +71,7 @@ async fn edit_and_use(client: Client, conductor_url: String, plans_url: String) 
     assert_eq!(active.element_id(), tempo.element_id());
     let complaint = text_of(&client, "complaints").await;
     assert!(complaint.contains(NEW_NAME) && complaint.contains("400"), "{complaint}");
+    assert!(complaint.contains("Tempo:") && !complaint.contains("bpm:"), "called as its field: {complaint}");
     tempo.clear().await.unwrap();
     tempo.send_keys("72").await.unwrap();
 

@@ -135,7 +135,11 @@ fn a_bad_file_is_told_by_line_with_what_to_do() {
     assert_eq!(missing, "there is no part \"Tuba\": the file has Flute, Oboe");
     let oboe = from_musicxml_part(unused, Some("oboe")).unwrap();
     assert_eq!(oboe.music.notes[0].note, "C4".parse().ok());
-    assert_eq!(from_musicxml_part(unused, Some("2")), Ok(oboe));
+    assert_eq!(from_musicxml_part(unused, Some("2")), Ok(oboe.clone()));
+    // A part of its name that fits no other part's will do; both have an "o" or an "e".
+    assert_eq!(from_musicxml_part(unused, Some(" Obo")), Ok(oboe));
+    let doubtful = from_musicxml_part(unused, Some("e")).unwrap_err().to_string();
+    assert_eq!(doubtful, "there is no part \"e\": the file has Flute, Oboe");
 }
 
 #[test]

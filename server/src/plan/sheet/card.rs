@@ -2,7 +2,7 @@
 
 use super::engrave::{Picture, engrave};
 use super::ink::short;
-use super::letters::{lines, width_em};
+use super::letters::{HARD_SPACE, lines, width_em};
 use super::line::Line;
 use super::rows::Room;
 use super::staff::{Clef, Reader};
@@ -118,12 +118,13 @@ fn height(pictures: &[Picture]) -> f64 {
 
 impl Card {
     fn head_height(&self, column: f64) -> f64 {
-        let tempo = self.tempo.as_ref().map_or(0.0, |tempo| TEMPO + width_em(tempo));
-        let before = NUMBER + tempo;
-        // The number and the tempo take room on the first line.
-        let n_lines = lines(&format!("{} {}", self.title, self.facts), column);
-        let last_line = width_em(&self.title) + width_em(&self.facts) + before;
-        f64::from(n_lines.max((last_line / column).ceil() as u32)) * LINE + 0.2
+        // What is no word takes its room as if it were one that cannot be broken.
+        let room = |em: f64| String::from(HARD_SPACE).repeat((em / width_em("\u{a0}")).ceil() as usize);
+        let tempo =
+            self.tempo.as_ref().map_or_else(String::new, |tempo| format!("{}{tempo} · ", room(TEMPO)));
+        let n_lines =
+            lines(&format!("{} {} {tempo}{}", room(NUMBER - width_em(" ")), self.title, self.facts), column);
+        f64::from(n_lines) * LINE + 0.2
     }
 
     fn words_height(&self, width: f64) -> f64 {
@@ -154,4 +155,33 @@ fn svg(picture: &Picture) -> String {
         picture.height * UNIT,
         picture.svg
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_head_breaks_where_its_words_do() {
+        // A title that fills a line but for the number, and facts that do not fit beside it: three lines, though all of it
+        // together is no wider than two.
+        let title = "W".repeat(20);
+        let card = Card {
+            number: 1,
+            part: None,
+            facts: "rest ".repeat(3),
+            tempo: None,
+            rows: Vec::new(),
+            described: String::new(),
+            beside: None,
+            say: String::new(),
+            goal: String::new(),
+            rungs: Vec::new(),
+            height: 0.0,
+            title,
+        };
+        let column = width_em(&card.title) + 1.0;
+        assert!(NUMBER + width_em(&card.title) + width_em(&card.facts) < 2.0 * column);
+        assert_eq!(card.head_height(column), 3.0 * LINE + 0.2);
+    }
 }
