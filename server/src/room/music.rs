@@ -358,7 +358,6 @@ impl Music {
             waits: false,
             rests: self.rest.is_some()
                 || course.is_some_and(|c| !c.is_check) && asked.is_some_and(is_long_rest),
-            is_over: course.is_some_and(|c| beat >= 0.0 && c.span_at(beat).is_none()),
             bands: course
                 .and_then(|c| c.place_at(beat))
                 .map_or_else(Bands::default, |place| self.book.exercises[place.exercise].bands),

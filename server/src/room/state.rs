@@ -349,7 +349,7 @@ impl Room {
                 sentence: match (is_check, now.waits) {
                     (true, _) => sayings::in_a_check(now.asked.target == Target::Straight),
                     (false, true) => sayings::WAITING,
-                    (false, false) if (now.rests || now.is_over) && !seat.resting => sayings::RESTING,
+                    (false, false) if now.rests && !seat.resting => sayings::RESTING,
                     (false, false) => sayings::for_player(state, now.asked.target, &facts),
                 }
                 .to_owned(),

@@ -15,8 +15,6 @@ pub(in crate::room) struct Now {
     pub(in crate::room) waits: bool,
     /// Everybody rests for a bar or longer.
     pub(in crate::room) rests: bool,
-    /// The music has come to its end, and devices still tell of it.
-    pub(in crate::room) is_over: bool,
     /// How close is close enough.
     pub(in crate::room) bands: Bands,
 }
