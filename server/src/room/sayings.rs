@@ -79,6 +79,15 @@ pub(super) fn in_a_check(is_own_turn: bool) -> &'static str {
     }
 }
 
+/// So far off it is another note and no matter of tuning, cents: three quarters of a semitone. Our own choice.
+const OTHER_NOTE_CENTS: f64 = 75.0;
+
+impl Facts {
+    fn is_on_another_note(&self) -> bool {
+        self.centre_cents.is_some_and(|cents| cents.abs() > OTHER_NOTE_CENTS)
+    }
+}
+
 /// One sentence for the player.
 pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'static str {
     match state {
@@ -88,6 +97,9 @@ pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'stati
         State::Fast => "Wait for the tick, then give the next pulse: there is more time than it seems.",
         State::Early => "Hear the tick first, then let the air swell.",
         State::Late => "Begin each swell a little sooner, so that its top falls on the tick.",
+        State::Sharp | State::Flat if facts.is_on_another_note() => {
+            "That is another note than yours: play the one that is written here."
+        }
         State::Sharp => "A touch high: think of warm, slow air and let the note come down.",
         State::Flat => "A touch low: keep the air moving under the note.",
         State::DriftingSharp => {
@@ -127,12 +139,15 @@ pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'stati
 }
 
 /// One thing for the conductor to say to one player, or nothing where there is nothing to act on.
-pub(super) fn for_conductor(state: State, name: &str, target: Target) -> Option<String> {
+pub(super) fn for_conductor(state: State, name: &str, target: Target, facts: &Facts) -> Option<String> {
     let text = match state {
         State::Slow => format!("{name}, a little sooner: {}.", count_of(target)),
         State::Fast => format!("{name}, wait for the tick: {}.", count_of(target)),
         State::Early => format!("{name}, hear the tick first, then swell."),
         State::Late => format!("{name}, begin the swell sooner: its top belongs on the tick."),
+        State::Sharp | State::Flat if facts.is_on_another_note() => {
+            format!("{name}, that is another note: look at yours again.")
+        }
         State::Sharp => format!("{name}, let the note come down: warm, slow air."),
         State::Flat => format!("{name}, more air under the note."),
         State::DriftingSharp => format!("{name}, the note climbs: let only the air move."),
@@ -227,13 +242,18 @@ mod tests {
         check(State::Late, Facts::default(), "");
         let pulsing = Facts { depth_db: Some(6.0), evenness_cv: Some(0.02), ..Facts::default() };
         assert_eq!(evidence(State::Uneven, Target::Straight, &pulsing), "pulses of 6 dB");
+        let elsewhere = Facts { centre_cents: Some(-900.0), ..Facts::default() };
+        assert!(for_player(State::Flat, triplets(), &elsewhere).contains("another note"));
+        assert!(for_conductor(State::Flat, "Wren", triplets(), &elsewhere).unwrap().contains("another note"));
+        let low = Facts { centre_cents: Some(-31.0), ..Facts::default() };
+        assert!(for_player(State::Flat, triplets(), &low).contains("A touch low"));
         assert!(for_player(State::Uneven, Target::Straight, &pulsing).contains("without pulses"));
     }
 
     #[test]
     fn the_conductor_hears_a_name_and_one_thing() {
         assert_eq!(
-            for_conductor(State::Fast, "Wren", triplets()).unwrap(),
+            for_conductor(State::Fast, "Wren", triplets(), &Facts::default()).unwrap(),
             "Wren, wait for the tick: three to the beat."
         );
     }
@@ -243,7 +263,7 @@ mod tests {
         for state in State::ALL {
             assert_eq!(
                 urgency(state).is_some(),
-                for_conductor(state, "Wren", triplets()).is_some(),
+                for_conductor(state, "Wren", triplets(), &Facts::default()).is_some(),
                 "{state:?}"
             );
             assert_eq!(for_player(state, triplets(), &Facts::default()).is_empty(), state == State::Away);

@@ -398,7 +398,8 @@ impl Room {
         }
         let said = self.say.as_ref()?;
         let seat = self.seats.iter().find(|s| s.player_id == said.player_id)?;
-        let text = sayings::for_conductor(said.state, seat.name.as_str(), target)?;
+        let facts = snapshot::facts(seat, &self.music, now_us);
+        let text = sayings::for_conductor(said.state, seat.name.as_str(), target, &facts)?;
         Some(Say { player_id: said.player_id.clone(), text })
     }
 }
