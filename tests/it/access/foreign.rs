@@ -8,7 +8,11 @@ use windrow_tests::request::{Answer, get, send};
 use windrow_tests::wasm_sources::project;
 
 /// Addresses that are names of formats, never fetched.
-const NAMES: [&str; 2] = ["http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"];
+const NAMES: [&str; 3] = [
+    "http://www.w3.org/2000/svg",
+    "http://www.w3.org/1999/xlink",
+    "https://json-schema.org/draft/2020-12/schema",
+];
 
 /// Addresses of other hosts that a text would load or link to.
 fn foreign(text: &str, own: &str) -> Vec<String> {
