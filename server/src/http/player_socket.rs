@@ -141,14 +141,13 @@ async fn take(
     text: &str,
     arrived_us: Micros,
 ) -> Result<(), Ending> {
-    let what = match wire::decode::<PlayerSays>(text)? {
+    let says = match wire::decode::<PlayerSays>(text)? {
         // Answered here and at once: in the room's queue the time would age.
         PlayerSays::Clock(ClockAsk { id, t1_us }) => {
             let t3_us = app.shared.clock.now();
             let answer = ClockAnswer { id, t1_us, t2_us: arrived_us, t3_us };
             return Ok(wire.say(&PlayerHears::Clock(answer)).await?);
         }
-        PlayerSays::Hello(_) => return Err(out_of_turn("a second hello came").into()),
         PlayerSays::Pulses(batch) if batch.pulses.len() > PulseBatch::MAX => {
             let text = format!(
                 "a batch has {} pulses, but at most {} are taken: reload the page",
@@ -157,14 +156,9 @@ async fn take(
             );
             return Err(Refused { reason: RefusedReason::Malformed, text }.into());
         }
-        PlayerSays::Reading(reading) => Told::Reading(Box::new(reading)),
-        PlayerSays::Pulses(batch) => Told::Pulses(batch),
-        PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
-        PlayerSays::Microphone(report) => Told::Microphone(report),
-        PlayerSays::Check(check) => Told::Check(check),
-        PlayerSays::Rest { resting } => Told::Rest { resting },
-        PlayerSays::Timing { calibrated } => Told::Timing { calibrated },
+        says => says,
     };
+    let what = Told::of(says).ok_or_else(|| out_of_turn("a second hello came"))?;
     joined.tell(what).await.map_err(|_| Ending::LetGo)
 }
 

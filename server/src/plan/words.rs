@@ -40,26 +40,15 @@ pub(crate) fn written(note: &Written) -> String {
         words.push_str(&format!(", {}", word(value)));
     }
     match (note.dynamic, note.dynamic_to) {
-        (Some(from), Some(to)) => words.push_str(&format!(", {} to {}", mark(from), mark(to))),
-        (Some(from), None) => words.push_str(&format!(", {}", mark(from))),
-        (None, Some(to)) => words.push_str(&format!(", to {}", mark(to))),
+        (Some(from), Some(to)) => words.push_str(&format!(", {} to {}", from.mark(), to.mark())),
+        (Some(from), None) => words.push_str(&format!(", {}", from.mark())),
+        (None, Some(to)) => words.push_str(&format!(", to {}", to.mark())),
         (None, None) => {}
     }
     if note.tied {
         words.push_str(", tied over");
     }
     words
-}
-
-fn mark(dynamic: Dynamic) -> &'static str {
-    match dynamic {
-        Dynamic::Pp => "pp",
-        Dynamic::P => "p",
-        Dynamic::Mp => "mp",
-        Dynamic::Mf => "mf",
-        Dynamic::F => "f",
-        Dynamic::Ff => "ff",
-    }
 }
 
 fn counted(n: f64, one: &str) -> String {
@@ -91,7 +80,7 @@ fn listed(words: &[String]) -> String {
 }
 
 fn loudness(dynamic: Option<Dynamic>) -> String {
-    dynamic.map(|dynamic| format!(", {}", mark(dynamic))).unwrap_or_default()
+    dynamic.map(|dynamic| format!(", {}", dynamic.mark())).unwrap_or_default()
 }
 
 fn steady(what: &str, bpm: Bpm, n_bars: Option<u16>, dynamic: Option<Dynamic>) -> String {
@@ -168,8 +157,8 @@ fn of_hairpin(hairpin: &Hairpin) -> String {
     format!(
         "{values} at {}, {} to {} in {} and back in {}{}",
         hairpin.bpm.get(),
-        mark(hairpin.from),
-        mark(hairpin.to),
+        hairpin.from.mark(),
+        hairpin.to.mark(),
         beats(hairpin.growing),
         beats(hairpin.fading),
         again(hairpin.times, hairpin.rest)

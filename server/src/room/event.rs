@@ -5,8 +5,8 @@ use serde::Serialize;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, DoorState, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, Pulse, PulseBatch,
-    Reading, Refused, RoomCheck, Snapshot, SpanResult,
+    ConductorSays, DoorState, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, PlayerSays, Pulse,
+    PulseBatch, Reading, Refused, RoomCheck, Snapshot, SpanResult,
 };
 use windrow_protocol::score::Score;
 use windrow_protocol::units::Name;
@@ -132,6 +132,22 @@ pub(crate) enum Told {
     Timing {
         calibrated: bool,
     },
+}
+
+impl Told {
+    /// What a device says, where it is for the room: hellos and clocks are answered by whoever speaks with the device.
+    pub(crate) fn of(says: PlayerSays) -> Option<Self> {
+        Some(match says {
+            PlayerSays::Reading(reading) => Told::Reading(Box::new(reading)),
+            PlayerSays::Pulses(batch) => Told::Pulses(batch),
+            PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
+            PlayerSays::Microphone(report) => Told::Microphone(report),
+            PlayerSays::Check(check) => Told::Check(check),
+            PlayerSays::Rest { resting } => Told::Rest { resting },
+            PlayerSays::Timing { calibrated } => Told::Timing { calibrated },
+            PlayerSays::Hello(_) | PlayerSays::Clock(_) => return None,
+        })
+    }
 }
 
 /// What to do.

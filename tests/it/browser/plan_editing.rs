@@ -5,20 +5,27 @@ use super::driver::{Browser, Microphone, check_console_but, programs_or_say_skip
 use super::text_of;
 use fantoccini::elements::Element;
 use fantoccini::{Client, Locator};
+use std::time::Duration;
 use windrow_protocol::instrument::Instrument;
 use windrow_tests::{Player, TestServer};
 
 const NEW_NAME: &str = "Air first";
 
 async fn find(client: &Client, selector: &str) -> Element {
-    client.find(Locator::Css(selector)).await.unwrap_or_else(|e| panic!("{selector}: {e}"))
+    found(client, Locator::Css(selector)).await
+}
+
+/// Once it is there: the editor makes an exercise's fields when they are opened, which the browser tells a moment later.
+async fn found(client: &Client, what: Locator<'_>) -> Element {
+    let waited = client.wait().at_most(Duration::from_secs(10)).for_element(what).await;
+    waited.unwrap_or_else(|e| panic!("{what:?}: {e}"))
 }
 
 /// The field of an exercise's own fields with this label.
 async fn field(client: &Client, exercise: usize, label: &str) -> Element {
     let within =
         format!("//ol[@id='exercises']/li[{exercise}]//label[text()='{label}']/following-sibling::input");
-    client.find(Locator::XPath(&within)).await.unwrap_or_else(|e| panic!("{label}: {e}"))
+    found(client, Locator::XPath(&within)).await
 }
 
 async fn saved(client: &Client, expected: &str) {
@@ -46,6 +53,7 @@ async fn edit_and_use(client: Client, conductor_url: String, plans_url: String) 
         title => Err(title),
     })
     .await;
+    find(&client, "#exercises li:nth-child(3) h3").await;
     let before = names(&client).await;
     assert!(before.len() > 2, "{before:?}");
     let edit_url = client.current_url().await.unwrap();
@@ -99,6 +107,7 @@ async fn edit_and_use(client: Client, conductor_url: String, plans_url: String) 
         url => Err(url.to_string()),
     })
     .await;
+    find(&client, "#exercises li:nth-child(2) h3").await;
     assert_eq!(names(&client).await[1].trim_start_matches("2. "), before[0].trim_start_matches("1. "));
 
     client.switch_to_window(tab).await.unwrap();

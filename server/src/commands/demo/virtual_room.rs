@@ -41,17 +41,8 @@ impl VirtualRoom {
     /// # Errors
     /// What the room has against it.
     pub(super) fn tell(&mut self, device: usize, says: PlayerSays) -> anyhow::Result<()> {
-        let what = match says {
-            PlayerSays::Reading(reading) => Told::Reading(Box::new(reading)),
-            PlayerSays::Pulses(batch) => Told::Pulses(batch),
-            PlayerSays::SpanResult(result) => Told::SpanResult(Box::new(result)),
-            PlayerSays::Microphone(report) => Told::Microphone(report),
-            PlayerSays::Check(check) => Told::Check(check),
-            PlayerSays::Rest { resting } => Told::Rest { resting },
-            PlayerSays::Timing { calibrated } => Told::Timing { calibrated },
-            // There is one clock here, and who is in has said hello.
-            PlayerSays::Hello(_) | PlayerSays::Clock(_) => return Ok(()),
-        };
+        // There is one clock here, and who is in has said hello.
+        let Some(what) = Told::of(says) else { return Ok(()) };
         self.happen(Event::Told { connection: connection_of(device), what })
     }
 

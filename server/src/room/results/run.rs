@@ -11,7 +11,7 @@ use super::measures::{Music, Part, measures, offsets, resting};
 use std::collections::BTreeMap;
 use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{self, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult};
-use windrow_protocol::score::{Dynamic, Span};
+use windrow_protocol::score::Span;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Name, Share};
 
@@ -307,23 +307,12 @@ fn heading(span: &Span) -> String {
     }
     if let Some(loud) = span.dynamics {
         words += &match loud.from == loud.to {
-            true => format!(", {}", mark(loud.from)),
-            false => format!(", {} to {}", mark(loud.from), mark(loud.to)),
+            true => format!(", {}", loud.from.mark()),
+            false => format!(", {} to {}", loud.from.mark(), loud.to.mark()),
         };
     }
     if span.loosely {
         words += ", less measured";
     }
     words
-}
-
-fn mark(dynamic: Dynamic) -> &'static str {
-    match dynamic {
-        Dynamic::Pp => "pp",
-        Dynamic::P => "p",
-        Dynamic::Mp => "mp",
-        Dynamic::Mf => "mf",
-        Dynamic::F => "f",
-        Dynamic::Ff => "ff",
-    }
 }
