@@ -4,7 +4,7 @@ mod import;
 mod sheet;
 mod show;
 
-use crate::plan::{BadPlan, Plan, built_in, built_in_named, length, minutes, read, warnings};
+use crate::plan::{BadPlan, Plan, built_in, built_in_named, counted, length, minutes, read, warnings};
 use crate::store::Store;
 use anyhow::{Context, ensure};
 use clap::{Args, Subcommand};
@@ -103,8 +103,8 @@ fn text_of(file: &Path) -> anyhow::Result<String> {
     in_utf8(bytes_of(file)?, file)
 }
 
-fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+fn n_exercises(plan: &Plan) -> String {
+    counted(plan.exercises.len() as f64, "exercise")
 }
 
 fn list(data: Option<&Path>) -> anyhow::Result<ExitCode> {
@@ -124,7 +124,7 @@ fn list(data: Option<&Path>) -> anyhow::Result<ExitCode> {
 }
 
 fn entry(plan: &Plan) -> String {
-    let n_exercises = count(plan.exercises.len(), "exercise");
+    let n_exercises = n_exercises(plan);
     let takes = if plan.takes.is_empty() { String::new() } else { format!("    takes {}\n", plan.takes) };
     let once = minutes(length(plan).whole_s);
     format!("{}: {}\n{takes}    {n_exercises}, {once} when played once\n", plan.name, plan.title)
@@ -171,7 +171,7 @@ fn check(file: &Path) -> anyhow::Result<ExitCode> {
     let name = file.display();
     match read(&text) {
         Ok(plan) => {
-            let n_exercises = count(plan.exercises.len(), "exercise");
+            let n_exercises = n_exercises(&plan);
             let mut said =
                 format!("{name} is a good plan: {n_exercises}, {}\n", minutes(length(&plan).whole_s));
             for warning in warnings(&plan) {

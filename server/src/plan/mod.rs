@@ -33,5 +33,5 @@ pub(crate) use read::{BadPlan, read};
 pub(crate) use schema::SCHEMA;
 pub(crate) use sheet::{Paper, Sheet, sheet};
 pub(crate) use warnings::warnings;
-pub(crate) use words::{played, turns_word, written};
+pub(crate) use words::{counted, played, turns_word, written};
 pub(crate) use write::write;

@@ -51,12 +51,14 @@ pub(crate) fn written(note: &Written) -> String {
     words
 }
 
-fn counted(n: f64, one: &str) -> String {
+/// "1 bar", "3 bars".
+pub(crate) fn counted(n: impl Into<f64>, one: &str) -> String {
+    let n = n.into();
     if (n - 1.0).abs() < f64::EPSILON { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
 fn bars(n: u16) -> String {
-    counted(f64::from(n), "bar")
+    counted(n, "bar")
 }
 
 fn beats(n: Beats) -> String {
@@ -98,7 +100,7 @@ fn of_pulses(pulses: &Pulses) -> String {
     let tempo = tempo(*bpm, *bpm_to);
     let loud = loudness(*dynamic);
     if let [value] = values.as_slice() {
-        let long = n.map_or("until it is stopped".to_owned(), |n| counted(f64::from(n), one));
+        let long = n.map_or("until it is stopped".to_owned(), |n| counted(n, one));
         return format!("{}, {long} {tempo}{loud}", word(*value));
     }
     let values: Vec<String> = values.iter().copied().map(word).collect();

@@ -9,6 +9,14 @@ const MARKS_BPM: [f64; 39] = [
     160.0, 168.0, 176.0, 184.0, 192.0, 200.0, 208.0,
 ];
 
+impl Bpm {
+    /// Whole marks read as a metronome writes them; others keep one decimal.
+    pub fn mark(self) -> String {
+        let bpm = self.get();
+        if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
+    }
+}
+
 /// A step along the marks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Step {

@@ -272,8 +272,8 @@ impl Span {
     pub fn title(&self) -> String {
         let word = self.target.word();
         match self.bpm_to {
-            Some(to) => format!("{word}, {} to {}", mark(self.bpm), mark(to)),
-            None => format!("{word} at {}", mark(self.bpm)),
+            Some(to) => format!("{word}, {} to {}", self.bpm.mark(), to.mark()),
+            None => format!("{word} at {}", self.bpm.mark()),
         }
     }
 
@@ -332,12 +332,6 @@ impl Span {
             ..self.clone()
         }
     }
-}
-
-/// Whole marks read as a metronome writes them; others keep one decimal.
-fn mark(bpm: Bpm) -> String {
-    let bpm = bpm.get();
-    if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ pub(super) fn page(plan: &Plan) -> String {
         page.line(0, &format!("Takes {}.", plan.takes));
     }
     let whole = minutes(length.whole_s);
-    let n = super::count(plan.exercises.len(), "exercise");
+    let n = super::n_exercises(plan);
     page.line(0, &format!("{n}, {whole} when played once, {} beats in a bar.", plan.beats_per_bar));
     for (i, exercise) in plan.exercises.iter().enumerate() {
         page.0.push('\n');

@@ -1,23 +1,12 @@
 //! What a sheet says in words about an exercise: its name, tempo, how long and how often, and what a picture shows to whoever
 //! cannot see it. Knows no pictures.
 
+use crate::plan::words::counted;
 use crate::plan::{Each, Ease, Exercise, Ladder, Music, Pass, Play, PulseValue, Pulses};
 use windrow_protocol::messages::{GoOn, Turns};
 use windrow_protocol::metronome::Step;
 use windrow_protocol::units::{Beats, Bpm};
 use windrow_protocol::voicing::Voicing;
-
-/// A tempo as it stands after the sign of a quarter.
-pub(super) fn mark(bpm: Bpm) -> String {
-    let bpm = bpm.get();
-    if bpm.fract() == 0.0 { format!("{bpm:.0}") } else { format!("{bpm:.1}") }
-}
-
-/// "1 bar", "3 bars".
-fn count(n: impl Into<f64>, what: &str) -> String {
-    let n = n.into();
-    format!("{n} {what}{}", if n == 1.0 { "" } else { "s" })
-}
 
 fn times(n: u16) -> String {
     match n {
@@ -68,7 +57,7 @@ pub(super) fn tempo(play: &Play) -> Option<String> {
         Play::Straight(straight) => straight.bpm,
         Play::Free(free) => free.bpm,
         Play::Pulses(Pulses { bpm, bpm_to: Some(to), .. }) => {
-            return Some(format!("{} to {}, evenly", mark(*bpm), mark(*to)));
+            return Some(format!("{} to {}, evenly", bpm.mark(), to.mark()));
         }
         Play::Pulses(pulses) => pulses.bpm,
         Play::Ladder(_) => return None,
@@ -76,14 +65,14 @@ pub(super) fn tempo(play: &Play) -> Option<String> {
         Play::Hairpin(hairpin) => hairpin.bpm,
         Play::Music(music) => music.bpm,
     };
-    Some(mark(bpm))
+    Some(bpm.mark())
 }
 
 /// A ladder's rungs: the marks of a metronome from its first to its last.
 pub(super) fn rungs(play: &Play) -> Vec<String> {
     let Play::Ladder(ladder) = play else { return Vec::new() };
     let marks = std::iter::successors(Some(ladder.from_bpm), |&rung| Step::Faster.from(rung));
-    marks.take_while(|&rung| rung <= ladder.to_bpm || rung == ladder.from_bpm).map(mark).collect()
+    marks.take_while(|&rung| rung <= ladder.to_bpm || rung == ladder.from_bpm).map(Bpm::mark).collect()
 }
 
 /// How long, how often, in what order, as short sayings; the last is the rest after it.
@@ -109,7 +98,7 @@ pub(super) fn facts(exercise: &Exercise) -> Vec<String> {
 }
 
 fn bars(n: Option<u16>) -> String {
-    n.map_or_else(|| "until it is stopped".to_owned(), |n| count(n, "bar"))
+    n.map_or_else(|| "until it is stopped".to_owned(), |n| counted(n, "bar"))
 }
 
 fn how_often(pulses: &Pulses) -> Vec<String> {
@@ -119,7 +108,7 @@ fn how_often(pulses: &Pulses) -> Vec<String> {
         (Some(value), Each::Beat) => {
             let beats = n.map_or_else(
                 || "until it is stopped".to_owned(),
-                |n| count(u32::from(n) * pulses.values.len() as u32, "beat"),
+                |n| counted(u32::from(n) * pulses.values.len() as u32, "beat"),
             );
             vec![small(value), beats]
         }
@@ -130,20 +119,20 @@ fn how_often(pulses: &Pulses) -> Vec<String> {
 fn climbed(ladder: &Ladder) -> Vec<String> {
     let rest = match ladder.rest_bars {
         0 => String::new(),
-        n => format!("{} of rest between", count(n, "bar")),
+        n => format!("{} of rest between", counted(n, "bar")),
     };
     let next = match ladder.go_on {
         GoOn::ByItself => "",
         GoOn::WhenMatched => "the next when this one is matched",
         GoOn::ByHand => "the next when the conductor says so",
     };
-    let each = format!("{}, {} on each mark", small(ladder.value), count(ladder.bars_per_rung, "bar"));
+    let each = format!("{}, {} on each mark", small(ladder.value), counted(ladder.bars_per_rung, "bar"));
     vec![each, rest, next.to_owned()]
 }
 
 fn rest_between(n: u16, rest: Beats) -> String {
     if n > 1 && rest.get() > 0.0 {
-        format!("{} of rest between", count(rest.get(), "beat"))
+        format!("{} of rest between", counted(rest.get(), "beat"))
     } else {
         String::new()
     }
@@ -175,7 +164,7 @@ fn eased(ease: &Ease) -> String {
     ];
     let parts = parts.into_iter().filter(|(length, _)| length.get() > 0.0).enumerate();
     let parts = parts.map(|(i, (length, word))| match i {
-        0 => format!("{} {word}", count(length.get(), "beat")),
+        0 => format!("{} {word}", counted(length.get(), "beat")),
         _ => format!("{} {word}", length.get()),
     });
     parts.collect::<Vec<_>>().join(", ")
@@ -231,13 +220,17 @@ pub(super) fn described(exercise: &Exercise) -> String {
         Play::Ease(ease) => format!("A long tone: {}", eased(ease)),
         Play::Hairpin(hairpin) => format!(
             "A long tone that grows for {} and fades for {}: {}",
-            count(hairpin.growing.get(), "beat"),
-            count(hairpin.fading.get(), "beat"),
+            counted(hairpin.growing.get(), "beat"),
+            counted(hairpin.fading.get(), "beat"),
             listed(&hairpin.values)
         ),
         Play::Music(music) => {
             let values: Vec<PulseValue> = music.notes.iter().filter_map(|note| note.value).collect();
-            format!("A line of {} with over it: {}", count(music.notes.len() as u32, "note"), listed(&values))
+            format!(
+                "A line of {} with over it: {}",
+                counted(music.notes.len() as u32, "note"),
+                listed(&values)
+            )
         }
     }
 }
