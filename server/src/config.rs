@@ -9,6 +9,7 @@ use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::plan::PlanOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
+use crate::words::Language;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 use windrow_protocol::units::{Hertz, Name};
@@ -59,6 +60,9 @@ pub struct ServeOptions {
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
     pub a4: Hertz,
+    /// Language for devices that ask for none there are texts in: en or de. Each device can choose another one on its page.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", env = "WINDROW_LANGUAGE")]
+    pub language: Language,
     /// Days after which a session and all that was recorded in it is erased [default: as the roster page says, else 730].
     #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i64).range(1..=3650))]
     pub keep_days: Option<i64>,
@@ -80,6 +84,8 @@ pub struct ServerConfig {
     pub a4_hz: Hertz,
     /// Whether pages say that the players are invented.
     pub demo: bool,
+    /// For devices that ask for no language there are texts in.
+    pub language: Language,
     /// Days after which a session is erased; absent: as the records say.
     pub keep_days: Option<i64>,
     /// A key that opens everything of the conductor's without a passphrase, for programs that run the server in their

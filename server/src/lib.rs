@@ -18,6 +18,7 @@ mod shelf;
 pub mod store;
 mod tls;
 mod warning;
+pub mod words;
 
 pub use http::route_names;
 pub use reach::{Network, NetworkSource};

@@ -147,6 +147,7 @@ impl Server {
             program_key: config.program_key.clone(),
             reach: reach.clone(),
             demo: config.demo,
+            language: config.language,
             lines: Lines::default(),
             closing: closing_receiver,
         });

@@ -197,6 +197,8 @@ fn texts() -> Vec<(String, String)> {
     let files = parts.iter().flat_map(|part| files(part));
     files
         .filter(|path| !path.components().any(|part| part.as_os_str() == "target"))
+        // Not ours: as its makers published it.
+        .filter(|path| !path.starts_with(project().join("web/static/fluent")))
         .filter_map(|path| Some((name(&path), fs::read_to_string(&path).ok()?.replace("\r\n", "\n"))))
         .collect()
 }

@@ -3,6 +3,7 @@
 
 use std::path::{Path, PathBuf};
 use windrow::config::{Https, ReachConfig, ServerConfig};
+use windrow::words::Language;
 use windrow::{Running, Server};
 use windrow_protocol::units::{Hertz, Name};
 
@@ -131,6 +132,7 @@ pub(crate) fn config(data_dir: &Path) -> ServerConfig {
         section: Some(Name::new("Larkmoor Youth Winds").expect("a name")),
         a4_hz: Hertz::new(440.0).expect("a tuning"),
         demo: false,
+        language: Language::English,
         keep_days: None,
         program_key: Some(format!("key{}", unique().replace('-', "x"))),
     }

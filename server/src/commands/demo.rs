@@ -21,6 +21,7 @@ use crate::error::StartError;
 use crate::new_key;
 use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source, Walls};
 use crate::serving::{Running, Server};
+use crate::words::Language;
 use anyhow::{Context, bail};
 use clap::Args;
 use conductor::Conductor;
@@ -52,6 +53,9 @@ pub struct DemoOptions {
     /// Address of the pages (plain http). If nothing is asked for and port 8470 is taken, any free one is used.
     #[arg(long, value_name = "ADDR")]
     pub http: Option<SocketAddr>,
+    /// Language for devices that ask for none there are texts in: en or de.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en", env = "WINDROW_LANGUAGE")]
+    pub language: Language,
     /// Do not wait for anybody: play for a while, then print each player's state.
     #[arg(long)]
     pub headless: bool,
@@ -302,6 +306,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
         section: Some(Name::new(section::NAME).expect("the section's name is a name")),
         a4_hz,
         demo: true,
+        language: options.language,
         keep_days: None,
         program_key: Some(new_key()),
     };

@@ -42,6 +42,7 @@ async fn serve(options: ServeOptions, program_key: Option<String>) -> anyhow::Re
         section: options.section,
         a4_hz: options.a4,
         demo: false,
+        language: options.language,
         keep_days: options.keep_days,
         program_key,
     };

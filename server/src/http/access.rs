@@ -2,6 +2,7 @@
 //! are kept and no rule of the door.
 
 use super::admission::{seconds, with_retry_after};
+use super::language::words;
 use super::peer::Peer;
 use super::rights::{Conducting, Owning, PrivateLine, Who};
 use super::{App, cookie, fresh, pages, sign_in};
@@ -10,6 +11,7 @@ use crate::clock::unix_ms;
 use crate::reach::for_page;
 use crate::room::new_code;
 use crate::store::StoreError;
+use crate::words::Words;
 use askama::Template;
 use axum::Form;
 use axum::extract::State;
@@ -33,6 +35,8 @@ const LASTS: [(i64, &str); 7] = [
 #[derive(Debug, Template)]
 #[template(path = "access.html")]
 struct AccessPage {
+    /// In the reader's language.
+    words: Words,
     /// Which of the conductor's pages this is.
     here: &'static str,
     section: String,
@@ -231,6 +235,7 @@ async fn page(app: &App, who: &Who, status: StatusCode, extra: Extra) -> Respons
         used: used_words(now_ms - sign_in.used_ms),
     };
     let page = AccessPage {
+        words: words(),
         here: "access",
         section: app.shared.section(),
         is_conductor: who.role == Role::Conductor,

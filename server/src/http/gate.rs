@@ -46,7 +46,7 @@ fn names_this_computer(headers: &HeaderMap) -> bool {
 
 fn is_for_everybody(path: &str) -> bool {
     ["/static/", "/welcome/"].iter().any(|begin| path.starts_with(begin))
-        || ["/welcome", "/healthz", "/favicon.ico"].contains(&path)
+        || ["/welcome", "/healthz", "/favicon.ico", "/language"].contains(&path)
 }
 
 /// A page goes on over https, without what stood behind the question mark: that may have been a secret. Anything else is
@@ -97,7 +97,14 @@ mod tests {
 
     #[test]
     fn only_what_the_welcome_needs_is_for_everybody() {
-        for path in ["/welcome", "/welcome/authority.crt", "/static/base.css", "/healthz", "/favicon.ico"] {
+        for path in [
+            "/welcome",
+            "/welcome/authority.crt",
+            "/static/base.css",
+            "/healthz",
+            "/favicon.ico",
+            "/language",
+        ] {
             assert!(is_for_everybody(path), "{path}");
         }
         for path in

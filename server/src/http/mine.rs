@@ -3,10 +3,12 @@
 
 use super::admission::{self, TurnedAway};
 use super::fresh::{NO_STORE, json};
+use super::language::words;
 use super::peer::Peer;
 use super::{App, pages, protection};
 use crate::access::{Guess, Try, Wait};
 use crate::roster::RosterError;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{FromRequestParts, Path, State};
 use axum::http::StatusCode;
@@ -34,7 +36,10 @@ struct NameToTap {
 
 #[derive(Debug, Template)]
 #[template(path = "mine.html")]
-struct MinePage {}
+struct MinePage {
+    /// In the reader's language.
+    words: Words,
+}
 
 /// The token a device shows.
 #[derive(Debug)]
@@ -85,7 +90,7 @@ pub(super) async fn names(State(app): State<App>, peer: Peer, Path(code): Path<S
 
 /// The page that shows a player what is stored; what it shows the device asks for.
 pub(super) async fn page() -> Response {
-    pages::render(StatusCode::OK, &MinePage {})
+    pages::render(StatusCode::OK, &MinePage { words: words() })
 }
 
 /// Whose device this is.

@@ -8,6 +8,7 @@ pub(crate) mod cookie;
 mod fresh;
 mod gate;
 mod health;
+mod language;
 mod line;
 mod lines;
 #[cfg(test)]
@@ -38,6 +39,7 @@ use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
 use crate::roster::Roster;
 use crate::shelf::Shelf;
+use crate::words::Language;
 use axum::Router;
 use axum::middleware::{from_fn_with_state, map_response_with_state};
 use route::{Route, get, post, post_plan, put_plan};
@@ -84,6 +86,8 @@ pub(crate) struct Shared {
     /// How devices get here.
     pub(crate) reach: Arc<Reach>,
     pub(crate) demo: bool,
+    /// For whoever chose no language and asks for none there are texts in.
+    pub(crate) language: Language,
     /// Where devices go on that no socket reaches.
     pub(crate) lines: Lines,
     /// Becomes true when the server stops.
@@ -253,6 +257,7 @@ fn routes() -> Vec<Route> {
         get("/plan-schema.json", plan_schema::serve),
         get("/favicon.ico", assets::no_favicon),
         get("/healthz", health::report),
+        post("/language", language::choose),
     ]
 }
 
@@ -270,5 +275,6 @@ pub(crate) fn router(app: App) -> Router {
         .fallback(pages::not_found)
         .layer(from_fn_with_state(app.clone(), gate::gate))
         .layer(map_response_with_state(app.clone(), protection::add_headers))
+        .layer(from_fn_with_state(app.clone(), language::speak))
         .with_state(app)
 }

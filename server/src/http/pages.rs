@@ -2,11 +2,13 @@
 
 use super::admission::{self, TurnedAway};
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting};
 use super::{App, cookie};
 use crate::access::AccessError;
 use crate::room::clean_code;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
@@ -18,6 +20,8 @@ use windrow_protocol::instrument::Instrument;
 #[derive(Debug, Template)]
 #[template(path = "player.html")]
 pub(super) struct PlayerPage {
+    /// In the reader's language.
+    pub(super) words: Words,
     /// Section or ensemble; empty where the room is not known yet.
     pub(super) section: String,
     /// Join code, or empty where it is to be typed.
@@ -32,6 +36,8 @@ pub(super) struct PlayerPage {
 #[derive(Debug, Template)]
 #[template(path = "conductor.html")]
 pub(super) struct ConductorPage {
+    /// In the reader's language.
+    pub(super) words: Words,
     /// Section or ensemble.
     pub(super) section: String,
     /// Join code.
@@ -46,6 +52,8 @@ pub(super) struct ConductorPage {
 #[derive(Debug, Template)]
 #[template(path = "message.html")]
 pub(super) struct MessagePage {
+    /// In the reader's language.
+    pub(super) words: Words,
     /// What is the matter, in a few words.
     pub(super) title: String,
     /// What to do.
@@ -94,6 +102,7 @@ pub(super) async fn conductor(
         return turned_away;
     }
     let page = ConductorPage {
+        words: words(),
         section: app.shared.section(),
         code: app.shared.code(),
         short_address: app.shared.reach.short_address(),
@@ -163,6 +172,7 @@ pub(super) async fn not_found() -> Response {
 
 fn player_page(app: &App, code: String) -> Response {
     let page = PlayerPage {
+        words: words(),
         section: app.shared.section(),
         code,
         instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
@@ -172,7 +182,7 @@ fn player_page(app: &App, code: String) -> Response {
 }
 
 pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response {
-    render(status, &MessagePage { title: title.to_owned(), text })
+    render(status, &MessagePage { words: words(), title: title.to_owned(), text })
 }
 
 pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {

@@ -1,11 +1,13 @@
 //! One plan: its text for scripts and as a file, and the page that edits it. What makes a plan good is not known here.
 
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::plans::{failed, sentence};
 use super::rights::Conducting;
 use super::{App, pages};
 use crate::plan::Complaint;
 use crate::shelf::{Onto, ShelfError};
+use crate::words::Words;
 use askama::Template;
 use axum::Json;
 use axum::extract::{Form, Path, State};
@@ -23,6 +25,8 @@ pub(super) struct Typed {
 #[derive(Debug, Template)]
 #[template(path = "plan-edit.html")]
 struct EditPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     name: String,
     title: String,
@@ -182,7 +186,10 @@ fn page(
     complaints: Vec<String>,
 ) -> Response {
     let Shown { title, text, version } = shown;
-    pages::render(status, &EditPage { here: "plans", name, title, text, version, trouble, complaints })
+    pages::render(
+        status,
+        &EditPage { words: words(), here: "plans", name, title, text, version, trouble, complaints },
+    )
 }
 
 fn tag(version: i64) -> String {

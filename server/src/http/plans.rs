@@ -1,6 +1,7 @@
 //! The conductor's page of plans: using, copying, bringing in and deleting them. Forms in, the page again out. It must know
 //! no SQL and nothing of what makes a plan good; that is the plans' to say.
 
+use super::language::words;
 use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
@@ -8,6 +9,7 @@ use crate::hex::unhex;
 use crate::plan::{self, Exercise, Plan, Play};
 use crate::room::Piece;
 use crate::shelf::{InRoom, ShelfError, Shelved, name_from};
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{Form, State};
 use axum::http::StatusCode;
@@ -76,6 +78,8 @@ struct Listed {
 #[derive(Debug, Template)]
 #[template(path = "plans.html")]
 struct PlansPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     section: String,
     own: Vec<Row>,
@@ -91,6 +95,8 @@ struct PlansPage {
 #[derive(Debug, Template)]
 #[template(path = "plan-imported.html")]
 struct ImportedPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     name: String,
     title: String,
@@ -101,6 +107,8 @@ struct ImportedPage {
 #[derive(Debug, Template)]
 #[template(path = "plan-delete.html")]
 struct DeletePage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     name: String,
     title: String,
@@ -197,7 +205,7 @@ async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
     let title = plan.title.clone();
     match app.shared.shelf.add(plan).await {
         Ok(name) => {
-            let page = ImportedPage { here: "plans", name, title, n_notes, ignored };
+            let page = ImportedPage { words: words(), here: "plans", name, title, n_notes, ignored };
             pages::render(StatusCode::OK, &page)
         }
         Err(error) => refused(app, error, role, asked).await,
@@ -218,7 +226,8 @@ pub(super) async fn delete(
     };
     if asked.sure != "yes" {
         let is_in_room = found.compared(shelf.in_room().as_ref()) != InRoom::No;
-        let page = DeletePage { here: "plans", name: found.name, title: found.title, is_in_room };
+        let page =
+            DeletePage { words: words(), here: "plans", name: found.name, title: found.title, is_in_room };
         return pages::render(StatusCode::OK, &page);
     }
     match shelf.delete(&found.name).await {
@@ -318,6 +327,7 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
     let said = if status == StatusCode::OK { shelf.take_said() } else { String::new() };
     let Wrong { trouble, complaints } = wrong;
     let page = PlansPage {
+        words: words(),
         here: "plans",
         section: app.shared.section(),
         own,

@@ -2,10 +2,12 @@
 //! that the room's page shows. It decides nothing.
 
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::rights::Conducting;
 use super::{App, fresh, pages};
 use crate::reach::for_page;
 use crate::warning::Warning;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
@@ -36,6 +38,8 @@ struct ReachSeen {
 #[derive(Debug, Template)]
 #[template(path = "poster.html")]
 struct PosterPage {
+    /// In the reader's language.
+    words: Words,
     section: String,
     here: &'static str,
     code: String,
@@ -84,6 +88,7 @@ pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
 pub(super) async fn poster(_: Conducting, State(app): State<App>) -> Response {
     let reach = &app.shared.reach;
     let page = PosterPage {
+        words: words(),
         section: app.shared.section(),
         here: "poster",
         code: app.shared.code(),

@@ -1,7 +1,9 @@
 //! What the section did: the page and the same for scripts. It must know no rule of a rehearsal.
 
+use super::language::words;
 use super::rights::Conducting;
 use super::{App, fresh, pages};
+use crate::words::Words;
 use askama::Template;
 use axum::extract;
 use axum::http::StatusCode;
@@ -17,6 +19,8 @@ const HEARD_SHARE: f64 = 0.2;
 #[derive(Debug, Template)]
 #[template(path = "results.html")]
 struct ResultsPage {
+    /// In the reader's language.
+    words: Words,
     section: String,
     /// Which of the conductor's pages this is.
     here: &'static str,
@@ -57,6 +61,7 @@ struct Row {
 pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>) -> Response {
     let results = results(&app).await;
     let page = ResultsPage {
+        words: words(),
         section: app.shared.section(),
         here: "results",
         version: results.version,

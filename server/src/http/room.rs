@@ -1,8 +1,10 @@
 //! The room before the music: its page, and what the room check found. It must know no rule of a rehearsal.
 
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::rights::Conducting;
 use super::{App, pages};
+use crate::words::Words;
 use askama::Template;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
@@ -12,6 +14,8 @@ use axum::response::{IntoResponse, Response};
 #[derive(Debug, Template)]
 #[template(path = "room.html")]
 struct RoomPage {
+    /// In the reader's language.
+    words: Words,
     /// Section or ensemble.
     section: String,
     /// Address for the players, with the code.
@@ -24,6 +28,7 @@ struct RoomPage {
 
 pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
     let page = RoomPage {
+        words: words(),
         section: app.shared.section(),
         join_url: app.shared.join_url(),
         demo: app.shared.demo,

@@ -2,12 +2,14 @@
 //! a room; what may be changed and why not is the roster's to say.
 
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::room::Whose;
 use crate::roster::{Change, Listed, RosterError, Said, Step, sheet};
 use crate::store::PersonRow;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{Form, State};
 use axum::http::{StatusCode, header};
@@ -80,6 +82,8 @@ pub(super) struct Guest {
 #[derive(Debug, Template)]
 #[template(path = "roster.html")]
 struct RosterPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     section: String,
     sections: Vec<(String, i64)>,
@@ -116,6 +120,8 @@ pub(super) struct PreviewRow {
 #[derive(Debug, Template)]
 #[template(path = "roster-import.html")]
 struct ImportPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     rows: Vec<PreviewRow>,
     errors: Vec<String>,
@@ -128,6 +134,8 @@ struct ImportPage {
 #[derive(Debug, Template)]
 #[template(path = "roster-erase.html")]
 struct ErasePage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     person_id: String,
     name: String,
@@ -191,6 +199,7 @@ pub(super) async fn import(
                 .collect();
             let n_known = rows.iter().filter(|row| row.is_known).count();
             let page = ImportPage {
+                words: words(),
                 here: "roster",
                 n_new: rows.len() - n_known,
                 n_known,
@@ -237,7 +246,10 @@ pub(super) async fn erase(
     };
     if asked.sure != "yes" {
         let PersonRow { person_id, name, n_sessions, .. } = person;
-        return pages::render(StatusCode::OK, &ErasePage { here: "roster", person_id, name, n_sessions });
+        return pages::render(
+            StatusCode::OK,
+            &ErasePage { words: words(), here: "roster", person_id, name, n_sessions },
+        );
     }
     match app.shared.roster.erase(Whose::Person { person_id: person.person_id, token: None }, false).await {
         Ok(()) => {
@@ -329,6 +341,7 @@ async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed:
         })
         .collect();
     let page = RosterPage {
+        words: words(),
         here: "roster",
         section: section.to_string(),
         sections,

@@ -2,11 +2,13 @@
 //! invitation. It must know nothing of how secrets are kept.
 
 use super::admission::{seconds, too_many, with_retry_after};
+use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting, PrivateLine};
 use super::{App, cookie, pages};
 use crate::access::{self, Guess, LinkKind, MIN_SIGNS, Role, Try, Wait};
 use crate::clock::unix_ms;
+use crate::words::Words;
 use askama::Template;
 use axum::Form;
 use axum::extract::{Path, Query, State};
@@ -19,6 +21,8 @@ use windrow_protocol::units::Name;
 #[derive(Debug, Template)]
 #[template(path = "sign-in.html")]
 struct SignInPage {
+    /// In the reader's language.
+    words: Words,
     section: String,
     /// Where to go then.
     to: String,
@@ -29,6 +33,8 @@ struct SignInPage {
 #[derive(Debug, Template)]
 #[template(path = "passphrase.html")]
 struct PassphrasePage {
+    /// In the reader's language.
+    words: Words,
     section: String,
     min_signs: usize,
     trouble: String,
@@ -37,6 +43,8 @@ struct PassphrasePage {
 #[derive(Debug, Template)]
 #[template(path = "invitation.html")]
 struct InvitationPage {
+    /// In the reader's language.
+    words: Words,
     section: String,
     name: String,
     trouble: String,
@@ -234,17 +242,17 @@ fn used_up(kind: LinkKind) -> Response {
 
 fn sign_in_page(app: &App, status: StatusCode, to: &str, trouble: &str) -> Response {
     let (section, to, trouble) = (app.shared.section(), place(to).to_owned(), trouble.to_owned());
-    pages::render(status, &SignInPage { section, to, trouble })
+    pages::render(status, &SignInPage { words: words(), section, to, trouble })
 }
 
 fn passphrase_page(app: &App, status: StatusCode, trouble: &str) -> Response {
     let (section, trouble) = (app.shared.section(), trouble.to_owned());
-    pages::render(status, &PassphrasePage { section, min_signs: MIN_SIGNS, trouble })
+    pages::render(status, &PassphrasePage { words: words(), section, min_signs: MIN_SIGNS, trouble })
 }
 
 fn invitation_page(app: &App, status: StatusCode, name: &str, trouble: &str) -> Response {
     let (section, name, trouble) = (app.shared.section(), name.to_owned(), trouble.to_owned());
-    pages::render(status, &InvitationPage { section, name, trouble })
+    pages::render(status, &InvitationPage { words: words(), section, name, trouble })
 }
 
 #[cfg(test)]

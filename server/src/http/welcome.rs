@@ -4,10 +4,12 @@
 mod device;
 
 use super::fresh::NO_STORE;
+use super::language::words;
 use super::{App, pages};
 use crate::reach::profile;
 use crate::room::clean_code;
 use crate::tls::Authority;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri, header};
@@ -22,6 +24,8 @@ const MAX_CODE: usize = 12;
 #[derive(Debug, Template)]
 #[template(path = "welcome.html")]
 struct WelcomePage {
+    /// In the reader's language.
+    words: Words,
     /// Section or ensemble.
     section: String,
     /// Whether the players are invented.
@@ -97,6 +101,7 @@ fn page(app: &App, headers: &HeaderMap, chosen: &str, code: &str) -> Response {
     let device = chosen.unwrap_or_else(|| Device::of(text(header::USER_AGENT).unwrap_or_default()));
     let policy = content_policy(&origin);
     let page = WelcomePage {
+        words: words(),
         section: app.shared.section(),
         demo: app.shared.demo,
         device,

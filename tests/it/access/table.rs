@@ -45,6 +45,7 @@ const TABLE: &[Row] = &[
     ("GET", "/plan-schema.json", &[], [200, 200, 200, 200]),
     ("GET", "/favicon.ico", &[], [204, 204, 204, 204]),
     ("GET", "/healthz", &[], [200, 200, 200, 200]),
+    ("POST", "/language", &[("to", "de")], [303, 303, 303, 303]),
     // Without an upgrade. Over a socket the right is checked first, and the refusal goes over it: `hostile` and `door`.
     ("GET", "/ws/player", &[], [400, 400, 400, 400]),
     ("GET", "/ws/conductor", &[], [400, 400, 400, 400]),

@@ -13,6 +13,7 @@ pub mod judge;
 pub mod messages;
 pub mod metronome;
 pub mod note;
+pub mod phrase;
 pub mod score;
 mod span;
 pub mod timeline;

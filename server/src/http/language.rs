@@ -1,0 +1,119 @@
+//! Which language an answer is in: the one chosen here before (a cookie), else what the browser asks for, else the
+//! server's own. It must know no page and no text.
+
+use super::{App, protection};
+use crate::words::{Language, Words};
+use axum::extract::{Form, Request, State};
+use axum::http::header::{ACCEPT_LANGUAGE, COOKIE, REFERER, SET_COOKIE, VARY};
+use axum::http::{HeaderMap, HeaderValue, Uri};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+/// A preference and no secret; the same for every listener of this computer.
+const COOKIE_NAME: &str = "windrow_language";
+/// A year, s.
+const KEPT_S: u32 = 31_536_000;
+
+tokio::task_local! {
+    /// Of the request that is being answered. Kept beside it, and not among the arguments, since refusals are also made
+    /// where there are none: in extractors, and where an error becomes an answer.
+    static SPOKEN: Words;
+}
+
+/// The texts in the language of the request that is being answered; the default language outside of one.
+pub(super) fn words() -> Words {
+    SPOKEN.try_with(|words| *words).unwrap_or_else(|_| Words::new(Language::default()))
+}
+
+/// Stands before every route.
+pub(super) async fn speak(State(app): State<App>, request: Request, next: Next) -> Response {
+    let words = Words::new(chosen(request.headers()).unwrap_or(app.shared.language));
+    let is_file = request.uri().path().starts_with("/static/");
+    let mut response = SPOKEN.scope(words, next.run(request)).await;
+    if is_file {
+        return response;
+    }
+    response.headers_mut().append(VARY, HeaderValue::from_static("accept-language, cookie"));
+    response
+}
+
+fn chosen(headers: &HeaderMap) -> Option<Language> {
+    let kept = headers
+        .get_all(COOKIE)
+        .iter()
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|value| value.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(name, _)| *name == COOKIE_NAME)
+        .and_then(|(_, value)| value.parse().ok());
+    let asked = || headers.get(ACCEPT_LANGUAGE).and_then(|v| v.to_str().ok()).and_then(Language::asked_for);
+    kept.or_else(asked)
+}
+
+/// What the choice of a language sends.
+#[derive(Debug, Deserialize)]
+pub(super) struct Choice {
+    to: String,
+}
+
+/// Keeps the choice in the browser and goes back to the page it was made on.
+pub(super) async fn choose(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(choice): Form<Choice>,
+) -> Response {
+    if !protection::same_origin(&headers) {
+        return super::pages::malformed();
+    }
+    let Ok(language) = choice.to.parse::<Language>() else { return super::pages::malformed() };
+    let only_https = if app.secure { "; Secure" } else { "" };
+    let cookie = format!(
+        "{COOKIE_NAME}={}; Path=/; Max-Age={KEPT_S}; HttpOnly; SameSite=Lax{only_https}",
+        language.slug()
+    );
+    let kept = HeaderValue::from_str(&cookie).expect("a slug is plain letters");
+    ([(SET_COOKIE, kept)], Redirect::to(&back(&headers))).into_response()
+}
+
+/// The path of ours that the request came from.
+fn back(headers: &HeaderMap) -> String {
+    let from = headers.get(REFERER).and_then(|v| v.to_str().ok()).and_then(|v| v.parse::<Uri>().ok());
+    let path = from.as_ref().and_then(|uri| uri.path_and_query()).map_or("/", |path| path.as_str());
+    // "//elsewhere.example" would be read as another host.
+    if path.starts_with('/') && !path.starts_with("//") { path.to_owned() } else { "/".to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn headers(pairs: &[(axum::http::HeaderName, &str)]) -> HeaderMap {
+        pairs.iter().map(|(name, value)| (name.clone(), HeaderValue::from_str(value).unwrap())).collect()
+    }
+
+    #[test]
+    fn a_choice_made_here_comes_before_what_the_browser_asks_for() {
+        for (cookie, accept, expected) in [
+            ("windrow_language=de", "en", Some(Language::German)),
+            ("windrow_a=t; windrow_language=en", "de", Some(Language::English)),
+            ("windrow_language=xx", "de", Some(Language::German)),
+            ("", "fr", None),
+        ] {
+            let headers = headers(&[(COOKIE, cookie), (ACCEPT_LANGUAGE, accept)]);
+            assert_eq!(chosen(&headers), expected, "{cookie} {accept}");
+        }
+    }
+
+    #[test]
+    fn after_a_choice_one_is_back_where_one_was_and_nowhere_else() {
+        for (referer, expected) in [
+            ("http://127.0.0.1:8470/conduct/plans?x=1", "/conduct/plans?x=1"),
+            ("https://elsewhere.example//evil.example/x", "/"),
+            ("not an address", "/"),
+        ] {
+            assert_eq!(back(&headers(&[(REFERER, referer)])), expected, "{referer}");
+        }
+        assert_eq!(back(&HeaderMap::new()), "/");
+    }
+}

@@ -1,0 +1,3 @@
+# What more than one page says.
+list-and = { $first } and { $last }
+languages-label = Language
