@@ -23,10 +23,19 @@ const RUN: &str = r"
         (error) => done([`axe failed: ${error}`]));";
 
 /// Window of a page, CSS px.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Window {
     Phone,
     Laptop,
+}
+
+impl Window {
+    fn pixels(self) -> (u64, u64) {
+        match self {
+            Window::Phone => (390, 844),
+            Window::Laptop => (1366, 768),
+        }
+    }
 }
 
 /// A page at an address, and words of its heading, so that another page cannot stand in for it.
@@ -73,16 +82,22 @@ fn axe() -> Option<String> {
 struct Audit {
     client: Client,
     axe: String,
+    window: Window,
     found: Vec<String>,
     n_looked_at: usize,
+    /// Where pictures of everything are put, if somebody wants to see it.
+    looks: Option<PathBuf>,
 }
 
 impl Audit {
-    async fn size(&self, window: Window) {
-        let (width, height, is_phone) = match window {
-            Window::Phone => (390, 844, true),
-            Window::Laptop => (1366, 768, false),
-        };
+    async fn size(&mut self, window: Window) {
+        self.window = window;
+        let (width, height) = window.pixels();
+        self.resize(width, height).await;
+    }
+
+    async fn resize(&self, width: u64, height: u64) {
+        let is_phone = self.window == Window::Phone;
         let metrics = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_phone});
         command(&self.client, "Emulation.setDeviceMetricsOverride", metrics).await;
     }
@@ -104,7 +119,22 @@ impl Audit {
             let lines = violations.as_array().unwrap().iter().map(|v| v.as_str().unwrap_or_default());
             self.found.extend(lines.map(|line| format!("{name}, {scheme}: {line}")));
             self.n_looked_at += 1;
+            self.keep_picture(name, scheme).await;
         }
+    }
+
+    /// Keeps what is shown now as a picture, in the order of the walk.
+    async fn keep_picture(&self, name: &str, scheme: &str) {
+        let Some(dir) = &self.looks else { return };
+        let name: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        let (width, height) = self.window.pixels();
+        let file = format!("{:03} {width} {scheme} {}.png", self.n_looked_at, name.trim_matches('-'));
+        let asked = "return Math.min(3000, document.documentElement.scrollHeight)";
+        let whole = self.client.execute(asked, vec![]).await.unwrap().as_u64().unwrap();
+        self.resize(width, whole.max(height)).await;
+        let picture = self.client.screenshot().await.unwrap();
+        self.resize(width, height).await;
+        std::fs::write(dir.join(file), picture).unwrap();
     }
 
     async fn visit(&mut self, server: &TestServer, (path, window, heading): Page<'_>) {
@@ -121,7 +151,18 @@ impl Audit {
 }
 
 async fn all_pages(client: Client, server: TestServer, axe: String) {
-    let mut audit = Audit { client: client.clone(), axe, found: Vec::new(), n_looked_at: 0 };
+    let looks = std::env::var_os("WINDROW_LOOKS").map(PathBuf::from);
+    if let Some(dir) = &looks {
+        std::fs::create_dir_all(dir).unwrap();
+    }
+    let mut audit = Audit {
+        client: client.clone(),
+        axe,
+        window: Window::Laptop,
+        found: Vec::new(),
+        n_looked_at: 0,
+        looks,
+    };
     let first = server.running().first_link.as_deref().unwrap();
     let path = format!("/{}", first.splitn(4, '/').nth(3).unwrap());
     audit.visit(&server, (&path, Window::Laptop, "Choose a passphrase")).await;
