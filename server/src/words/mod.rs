@@ -2,6 +2,7 @@
 //! else; server and pages read the same files (Project Fluent's syntax). It must know no page, no room and no request.
 
 mod language;
+mod music;
 
 pub use language::Language;
 
