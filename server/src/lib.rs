@@ -8,6 +8,7 @@ pub mod config;
 pub mod error;
 mod hex;
 mod http;
+mod imaginary;
 mod plan;
 pub mod player;
 mod reach;

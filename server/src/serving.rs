@@ -9,6 +9,7 @@ use crate::clock::{ServerClock, unix_ms};
 use crate::config::{DEFAULT_SECTION, ServerConfig};
 use crate::error::StartError;
 use crate::http::{self, App, Lines, Shared};
+use crate::imaginary::Imaginary;
 use crate::reach::{Announced, Reach, link_host};
 use crate::room::{Lesson, Registry, RoomTask, new_code, random_text};
 use crate::roster::{Roster, keep_only_recent, usual_section};
@@ -122,6 +123,8 @@ impl Server {
         .await
         .map_err(store_error)?;
         let shelf = Shelf::new(store.clone(), room.clone());
+        let (closing, closing_receiver) = watch::channel(false);
+        let imaginary = Imaginary::new(room.clone(), clock, a4_hz, closing_receiver.clone());
         let rooms = Registry::default();
         rooms.add(&session_id, room);
         let access = Access::open(store.clone(), code.clone(), now_ms).await.map_err(store_error)?;
@@ -135,7 +138,6 @@ impl Server {
                 Some(format!("{conductor_at}/first/{token}"))
             }
         };
-        let (closing, closing_receiver) = watch::channel(false);
         let (open_sockets_sender, open_sockets) = mpsc::channel(1);
         let shared = Arc::new(Shared {
             rooms: rooms.clone(),
@@ -143,6 +145,7 @@ impl Server {
             session_id: session_id.clone(),
             roster,
             shelf,
+            imaginary,
             access,
             program_key: config.program_key.clone(),
             reach: reach.clone(),

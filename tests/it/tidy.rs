@@ -144,6 +144,12 @@ const ARROWS: &[Arrow] = &[
         why: "the shelf brings plans, records and room together, whoever asks",
     },
     Arrow {
+        under: "server/src/imaginary.rs",
+        except: &[],
+        forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::store", "crate::commands"],
+        why: "the imaginary section brings players and room together and leaves no records",
+    },
+    Arrow {
         under: "server/src/store",
         except: &[],
         forbidden: &[

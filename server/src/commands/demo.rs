@@ -7,7 +7,6 @@ mod leader;
 mod outcome;
 mod plan_choice;
 mod plan_outcome;
-mod section;
 mod seen;
 mod virtual_room;
 mod whole_plan;
@@ -19,7 +18,7 @@ use crate::commands::serve::stop_signal;
 use crate::config::{ReachConfig, ServerConfig};
 use crate::error::StartError;
 use crate::new_key;
-use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source, Walls};
+use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source, Walls, larkmoor};
 use crate::serving::{Running, Server};
 use crate::words::Language;
 use anyhow::{Context, bail};
@@ -142,7 +141,7 @@ async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
     println!(
         "The {} are playing: eight invented players, every sound made by this program.\n\n  \
          Open the conductor's page:\n    {}\n\nCtrl-C ends it.",
-        section::NAME,
+        larkmoor::NAME,
         rehearsal.running.conductor_link()
     );
     let ended = tokio::select! {
@@ -172,7 +171,7 @@ pub async fn headless(options: &DemoOptions) -> anyhow::Result<Vec<Outcome>> {
     rehearsal.end().await;
     done?;
     let room = seen.last.context("the conductor's socket never showed the room")?;
-    Outcome::of_all(&section::players(), &room)
+    Outcome::of_all(&larkmoor::players(), &room)
 }
 
 /// Checks the room and gives what was found.
@@ -236,16 +235,16 @@ impl Rehearsal {
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
         let address = Address::new(&format!("http://{http_addr}"), None)?;
         let hall = match (options.open_microphones, options.room_check) {
-            (true, false) => Some((section::rows(1.0), Walls::CLASSROOM)),
-            (true, true) => Some((section::places(), Walls::CLASSROOM)),
-            (false, true) => Some((section::places(), Walls::FAR)),
+            (true, false) => Some((larkmoor::rows(1.0), Walls::CLASSROOM)),
+            (true, true) => Some((larkmoor::places(), Walls::CLASSROOM)),
+            (false, true) => Some((larkmoor::places(), Walls::FAR)),
             (false, false) => None,
         };
         let hall = hall.map(|(places, walls)| {
-            let seats = section::players().into_iter().zip(places).collect();
+            let seats = larkmoor::players().into_iter().zip(places).collect();
             Hall::new(seats, walls, a4_hz.get())
         });
-        for (player, n_players) in section::players().into_iter().zip(1..) {
+        for (player, n_players) in larkmoor::players().into_iter().zip(1..) {
             // Its sound has no latency but its own.
             let hello =
                 Hello { calibrated: true, ..Hello::new(code, player.name.clone(), player.instrument) };
@@ -303,7 +302,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
     let config = |http| ServerConfig {
         data_dir: data_dir.to_owned(),
         reach: ReachConfig::plain_http(http),
-        section: Some(Name::new(section::NAME).expect("the section's name is a name")),
+        section: Some(Name::new(larkmoor::NAME).expect("the section's name is a name")),
         a4_hz,
         demo: true,
         language: options.language,

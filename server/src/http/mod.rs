@@ -8,6 +8,7 @@ pub(crate) mod cookie;
 mod fresh;
 mod gate;
 mod health;
+mod imaginary;
 mod language;
 mod line;
 mod lines;
@@ -35,6 +36,7 @@ mod zipped;
 
 use crate::access::Access;
 use crate::clock::{ServerClock, unix_ms};
+use crate::imaginary::Imaginary;
 use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
 use crate::roster::Roster;
@@ -81,6 +83,8 @@ pub(crate) struct Shared {
     pub(crate) roster: Roster,
     /// Its plans.
     pub(crate) shelf: Shelf,
+    /// Whom to look around with while nobody is in.
+    pub(crate) imaginary: Imaginary,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
     /// How devices get here.
@@ -205,6 +209,7 @@ fn routes() -> Vec<Route> {
         post("/mine/all.json", mine::everything),
         post("/mine/erase.json", mine::erase),
         get("/conduct", pages::conductor),
+        post("/conduct/imaginary", imaginary::act),
         get("/conduct/reach.json", reach::seen),
         get("/conduct/code.svg", reach::pattern),
         get("/conduct/poster", reach::poster),

@@ -7,6 +7,7 @@ mod device;
 mod ear;
 mod habit;
 mod hall;
+pub mod larkmoor;
 #[cfg(feature = "microphone")]
 mod microphone;
 mod musician;

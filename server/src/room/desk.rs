@@ -58,13 +58,27 @@ impl Desk {
         name: &str,
         change: impl FnOnce(&mut Hello),
     ) -> (ConnectionId, Vec<Effect>) {
+        self.come(name, false, change)
+    }
+
+    /// The same for a player of the imaginary section.
+    pub(super) fn join_imaginary(&mut self, name: &str) -> (ConnectionId, Vec<Effect>) {
+        self.come(name, true, |_| {})
+    }
+
+    fn come(
+        &mut self,
+        name: &str,
+        is_imaginary: bool,
+        change: impl FnOnce(&mut Hello),
+    ) -> (ConnectionId, Vec<Effect>) {
         self.next += 1;
         let connection = ConnectionId(self.next);
         let mut hello =
             Hello { calibrated: true, ..Hello::new("KF3M7P", Name::new(name).unwrap(), Instrument::Flute) };
         change(&mut hello);
         let fresh = FreshIds { player_id: format!("p{}", self.next), token: format!("t{}", self.next) };
-        let joining = Joining { connection, hello, fresh, device: KnownDevice::default() };
+        let joining = Joining { connection, hello, fresh, device: KnownDevice::default(), is_imaginary };
         (connection, self.apply(Event::Joined(Box::new(joining))))
     }
 

@@ -29,6 +29,8 @@ pub(crate) struct Joining {
     pub(crate) hello: Hello,
     pub(crate) fresh: FreshIds,
     pub(crate) device: KnownDevice,
+    /// Whether this is a player of the imaginary section, who only shows how things go.
+    pub(crate) is_imaginary: bool,
 }
 
 /// What the records know of a device by its token.
@@ -110,6 +112,8 @@ pub(crate) enum Event {
     Stored { player_id: String, seq: u32 },
     /// A record could not be written; the device still has it.
     NotStored { player_id: String },
+    /// The conductor has seen enough of the imaginary section.
+    SentAway,
     /// Time to look at everybody and publish.
     Tick,
 }

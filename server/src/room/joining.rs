@@ -116,7 +116,7 @@ impl Room {
         is_confirmed: bool,
         effects: &mut Vec<Effect>,
     ) {
-        let Joining { connection, hello, fresh, device } = joining;
+        let Joining { connection, hello, fresh, device, is_imaginary } = joining;
         let old = self.seats[idx].connection.filter(|&old| old != connection);
         if let Some(old) = old {
             let text =
@@ -138,6 +138,7 @@ impl Room {
             }
         }
         seat.calibrated = hello.calibrated;
+        seat.is_imaginary = is_imaginary;
         seat.sit_down(connection);
         let player_id = seat.player_id.clone();
         let person_id = seat.person_id.clone();

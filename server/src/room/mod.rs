@@ -10,6 +10,7 @@ mod code;
 mod course;
 mod event;
 mod exercise;
+mod imaginary;
 mod joining;
 mod lesson;
 mod music;
@@ -29,6 +30,8 @@ mod task;
 pub(crate) mod desk;
 #[cfg(test)]
 mod flow_tests;
+#[cfg(test)]
+mod imaginary_tests;
 #[cfg(test)]
 mod joining_tests;
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! Any order of events against what must always hold in a room.
 
 use super::desk::{Desk, batch, pulsed};
-use super::event::Effect::{Publish, Send};
-use super::event::{ConnectionId, Event, Told};
+use super::event::Effect::{self, Keep, Publish, Send};
+use super::event::{ConnectionId, Event, Kept, Told};
 use super::flow_tests::lesson;
 use super::state::MAX_CHAIRS;
 use proptest::prelude::*;
@@ -15,7 +15,7 @@ use windrow_protocol::voicing::{Tuning, Voicing};
 
 /// One event of the property test, with small numbers so that they meet each other.
 fn any_event() -> impl Strategy<Value = (u8, u8, u32, f64)> {
-    (0u8..13, 0u8..5, 0u32..6, 0.0f64..2e6)
+    (0u8..15, 0u8..5, 0u32..6, 0.0f64..2e6)
 }
 
 /// Any command that a conductor has for the music, at any moment.
@@ -81,6 +81,8 @@ proptest! {
                 7 => desk.apply(Event::NotStored { player_id }),
                 8..=10 => desk.command(any_command(who, n)),
                 11 => desk.apply(Event::Plan(Box::new(lesson(usize::from(who))))),
+                12 => desk.join_imaginary("Imogen").1,
+                13 => desk.apply(Event::SentAway),
                 _ => desk.apply(Event::Tick),
             };
             for effect in &effects {
@@ -97,6 +99,11 @@ proptest! {
                 }
             }
             let seats = desk.room.seats();
+            let is_in = |imaginary| seats.iter().any(|s| s.is_imaginary == imaginary && s.connection.is_some());
+            prop_assert!(!(is_in(true) && is_in(false)), "imaginary players sit among real ones");
+            let is_theirs = |id: &str| seats.iter().any(|s| s.is_imaginary && s.player_id == id);
+            let is_kept = |e: &Effect| matches!(e, Keep(Kept::Player { player_id, .. } | Kept::Pulses { player_id, .. }) if is_theirs(player_id));
+            prop_assert!(!effects.iter().any(is_kept), "something of an imaginary player is kept: {effects:?}");
             prop_assert!(seats.len() <= MAX_CHAIRS);
             prop_assert!(seats.iter().enumerate().all(|(i, s)| usize::from(s.chair) == i + 1));
             let parts: BTreeSet<_> = seats.iter().map(|s| &s.part).collect();

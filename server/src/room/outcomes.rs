@@ -62,6 +62,12 @@ impl Room {
         self.outcomes.advised = None;
     }
 
+    /// Nothing more of what the imaginary section played is kept, nor do its minutes count.
+    pub(super) fn forget_imaginary_outcomes(&mut self) {
+        self.outcomes.runs.forget_imaginary();
+        (self.outcomes.care, self.outcomes.advised) = (Care::default(), None);
+    }
+
     /// Takes account of this moment.
     pub(super) fn keep_account(&mut self, now_us: f64) {
         let performed = self.music.performed();

@@ -92,7 +92,7 @@ impl Runs {
         if self.live().is_none()
             && let Some(performed) = &performed
         {
-            self.begin(performed, now_us);
+            self.begin(performed, seats, now_us);
         }
         if let Some(run) = self.live() {
             run.look(seats, step_us, now_us);
@@ -125,12 +125,13 @@ impl Runs {
         self.told_us = f64::NEG_INFINITY;
     }
 
-    fn begin(&mut self, performed: &Performed<'_>, now_us: f64) {
+    fn begin(&mut self, performed: &Performed<'_>, seats: &[Seat], now_us: f64) {
         let timeline = performed.timeline;
         let here = timeline.span_index_at(timeline.beat_at(now_us));
         let Some(span) = here.filter(|&i| timeline.score().spans[i].target.sounds()) else { return };
         self.n_begun = self.n_begun.saturating_add(1);
-        self.open.push(Run::new(self.n_begun, performed, span));
+        let is_imaginary = seats.iter().any(|seat| seat.is_imaginary);
+        self.open.push(Run::new(self.n_begun, performed, span, is_imaginary));
     }
 
     /// Makes final what has been over for long enough.
@@ -176,6 +177,17 @@ impl Runs {
     pub(super) fn take_span(&mut self, player_id: &str, result: &SpanResult) {
         self.is_changed |= !self.open.is_empty();
         self.open.iter_mut().for_each(|run| run.take_span(player_id, result));
+    }
+
+    /// Keeps no run of the imaginary section; the next one takes the number after the last that is left.
+    pub(super) fn forget_imaginary(&mut self) {
+        self.open.retain(|run| !run.is_imaginary);
+        self.settled.retain(|run| !run.imaginary);
+        self.latest = self.latest.take().filter(|latest| !latest.run.imaginary);
+        self.before = self.before.take().filter(|run| !run.imaginary);
+        let numbers = self.settled.iter().map(|run| run.number);
+        self.n_begun = numbers.chain(self.open.iter().map(|run| run.number)).max().unwrap_or(0);
+        self.version = self.version.wrapping_add(u32::from(self.version > 0));
     }
 
     /// Keeps nothing more of a player.

@@ -52,7 +52,7 @@ impl Room {
     fn seat_as(&mut self, player_id: &str, person_id: &str, effects: &mut Vec<Effect>) -> Result<(), String> {
         let person = self.person(person_id).ok_or("that person is not in this section's list any more")?;
         let name = person.name.clone();
-        let idx = self.seats.iter().position(|s| s.player_id == player_id);
+        let idx = self.seats.iter().position(|s| s.player_id == player_id && !s.is_imaginary);
         let idx = idx.ok_or("that player is not in the room any more")?;
         let holder = self.seats.iter().position(|s| s.person_id.as_deref() == Some(person_id));
         if holder.is_some_and(|i| i != idx && self.seats[i].connection.is_some()) {
@@ -178,6 +178,9 @@ impl Room {
 
     /// Who could be in.
     pub(super) fn n_expected(&self) -> usize {
+        if self.has_imaginary() {
+            return self.seats.iter().filter(|s| s.is_imaginary).count();
+        }
         let is_guest_in = |s: &&Seat| self.is_guest(s) && s.connection.is_some();
         self.roster.len() + self.seats.iter().filter(is_guest_in).count()
     }
@@ -187,7 +190,7 @@ impl Room {
         seat.person_id.as_ref().is_none_or(|id| self.person(id).is_none())
     }
 
-    /// Every chair: the list's, whoever has come or not, and those of players who are not in the list.
+    /// Every chair: the list's, whoever has come or not, and those of real players who are not in the list.
     pub(crate) fn seat_list(&self) -> Vec<SeatInfo> {
         let of_person =
             |person: &Person| self.seats.iter().find(|s| s.person_id.as_ref() == Some(&person.person_id));
@@ -203,7 +206,7 @@ impl Room {
                 is_in: seat.is_some_and(|s| s.connection.is_some()),
             }
         });
-        let guests = self.seats.iter().filter(|s| self.is_guest(s)).map(|s| SeatInfo {
+        let guests = self.seats.iter().filter(|s| self.is_guest(s) && !s.is_imaginary).map(|s| SeatInfo {
             chair: s.chair,
             person_id: None,
             player_id: Some(s.player_id.clone()),

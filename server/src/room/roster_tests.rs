@@ -52,6 +52,7 @@ fn tap(desk: &mut Desk, connection: u64, person: &str, device: KnownDevice, take
         hello,
         fresh,
         device,
+        is_imaginary: false,
     })))
 }
 
@@ -116,7 +117,13 @@ fn who_taps_another_name_than_last_week_is_another_device() {
         ..Hello::new("KF3M7P", Name::new("Imogen").unwrap(), Instrument::Flute)
     };
     let fresh = FreshIds { player_id: "p1".to_owned(), token: "t1".to_owned() };
-    let joining = Joining { connection: ConnectionId(1), hello, fresh, device: owned("wren", true) };
+    let joining = Joining {
+        connection: ConnectionId(1),
+        hello,
+        fresh,
+        device: owned("wren", true),
+        is_imaginary: false,
+    };
     let effects = desk.apply(Event::Joined(Box::new(joining)));
     let welcome = welcome(&effects).unwrap();
     assert_eq!((welcome.name.as_str(), welcome.token.as_str()), ("Imogen", "t1"));

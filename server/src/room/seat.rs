@@ -66,6 +66,8 @@ pub(super) struct Seat {
     pub(super) check: Option<MicrophoneCheck>,
     /// The device goes over a line instead of a socket.
     pub(super) over_line: bool,
+    /// Nobody real: nothing of it is kept.
+    pub(super) is_imaginary: bool,
     reading: Option<Reading>,
     /// Mean power of the level lately; levels of pulses and of neighbours are compared, not of moments.
     level_power: f64,
@@ -130,6 +132,7 @@ impl Seat {
             is_covered: false,
             check: None,
             over_line: false,
+            is_imaginary: false,
             reading: None,
             level_power: 0.0,
             reading_came_us: 0.0,

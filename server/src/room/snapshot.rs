@@ -38,6 +38,7 @@ pub(super) fn snapshot(room: &Room, say: Option<Say>, now_us: f64) -> Snapshot {
         }),
         expected: count(room.n_expected()),
         notices: room.notices(),
+        imaginary: room.has_imaginary(),
     }
 }
 

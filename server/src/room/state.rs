@@ -4,6 +4,7 @@
 use super::check::Check;
 use super::claims::Claim;
 use super::event::{Binding, ConnectionId, Effect, Event, Kept, Person, Told};
+use super::imaginary::Before;
 use super::joining::kept_player;
 use super::music::{Music, Tally};
 use super::outcomes::Outcomes;
@@ -49,6 +50,8 @@ pub(crate) struct Room {
     told_brief: Option<Brief>,
     pub(super) check: Check,
     pub(super) outcomes: Outcomes,
+    /// How things were before the imaginary section came, while it is here.
+    pub(super) before_imaginary: Option<Box<Before>>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -75,6 +78,7 @@ impl Room {
             told_brief: None,
             check: Check::default(),
             outcomes: Outcomes::default(),
+            before_imaginary: None,
         }
     }
 
@@ -102,9 +106,9 @@ impl Room {
         &self.check
     }
 
-    /// Players whose devices are connected.
+    /// Real players whose devices are connected.
     pub(crate) fn n_present(&self) -> usize {
-        self.seats.iter().filter(|s| s.connection.is_some()).count()
+        self.seats.iter().filter(|s| s.connection.is_some() && !s.is_imaginary).count()
     }
 
     /// Whether the device with this token has a chair, connected or not.
@@ -117,7 +121,7 @@ impl Room {
         let mut effects = Vec::new();
         match event {
             Event::Joined(joining) => {
-                self.join(*joining, &mut effects);
+                self.come_in(*joining, now_us, &mut effects);
                 self.publish(now_us, &mut effects);
             }
             Event::Left { connection } => {
@@ -143,8 +147,9 @@ impl Room {
             }
             Event::Plan(lesson) => {
                 self.pass(now_us, &mut effects);
-                if let Err(text) = self.music.take_plan(*lesson, now_us) {
-                    effects.push(Effect::CannotDo { text });
+                match self.music.take_plan(*lesson, now_us) {
+                    Ok(()) => self.begin_from_here(),
+                    Err(text) => effects.push(Effect::CannotDo { text }),
                 }
                 self.publish(now_us, &mut effects);
             }
@@ -152,6 +157,10 @@ impl Room {
                 if let Err(text) = self.change_roster(change, now_us, &mut effects) {
                     effects.push(Effect::CannotDo { text });
                 }
+                self.publish(now_us, &mut effects);
+            }
+            Event::SentAway => {
+                self.send_imaginary_away(now_us, &mut effects);
                 self.publish(now_us, &mut effects);
             }
             Event::Stored { player_id, seq } => self.stored(&player_id, seq, &mut effects),
@@ -162,6 +171,7 @@ impl Room {
                 self.publish(now_us, &mut effects);
             }
         }
+        self.keep_nothing_imaginary(&mut effects);
         effects
     }
 
@@ -217,7 +227,7 @@ impl Room {
         }
     }
 
-    fn command(
+    pub(super) fn command(
         &mut self,
         command: ConductorSays,
         now_us: f64,

@@ -50,6 +50,7 @@ fn run(states: &[State]) -> Run {
         exercise: 4,
         name: "Triplets".to_owned(),
         is_over: true,
+        imaginary: false,
         spans: Vec::new(),
         section: SectionResult {
             n_judged,

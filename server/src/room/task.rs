@@ -44,6 +44,7 @@ enum Input {
         connection: ConnectionId,
         hello: Box<Hello>,
         device: KnownDevice,
+        is_imaginary: bool,
         outgoing: mpsc::Sender<Outgoing>,
     },
     Told {
@@ -53,6 +54,8 @@ enum Input {
     Left {
         connection: ConnectionId,
     },
+    /// The imaginary section is to go.
+    SendAway,
     Command {
         command: ConductorSays,
         cannot: oneshot::Sender<String>,
@@ -109,6 +112,7 @@ pub(crate) struct Joined {
 }
 
 impl RoomHandle {
+    /// Real players who are in.
     pub(crate) fn n_present(&self) -> usize {
         self.n_present.load(Ordering::Relaxed)
     }
@@ -125,10 +129,25 @@ impl RoomHandle {
 
     /// Asks for a chair; the answer comes as a message.
     pub(crate) async fn join(&self, hello: Hello) -> Result<Joined, Ended> {
+        let device = self.known_device(hello.token.as_deref()).await;
+        self.come_in(hello, device, false).await
+    }
+
+    /// The same for a player of the imaginary section, who goes when a real one comes.
+    pub(crate) async fn join_imaginary(&self, hello: Hello) -> Result<Joined, Ended> {
+        self.come_in(hello, KnownDevice::default(), true).await
+    }
+
+    /// The imaginary section goes.
+    pub(crate) async fn send_imaginary_away(&self) -> Result<(), Ended> {
+        self.inputs.send(Input::SendAway).await.map_err(|_| Ended)
+    }
+
+    async fn come_in(&self, hello: Hello, device: KnownDevice, is_imaginary: bool) -> Result<Joined, Ended> {
         let connection = ConnectionId(self.next_connection.fetch_add(1, Ordering::Relaxed));
         let (sender, outgoing) = mpsc::channel(OUTGOING);
-        let device = self.known_device(hello.token.as_deref()).await;
-        let input = Input::Join { connection, hello: Box::new(hello), device, outgoing: sender };
+        let input =
+            Input::Join { connection, hello: Box::new(hello), device, is_imaginary, outgoing: sender };
         self.inputs.send(input).await.map_err(|_| Ended)?;
         Ok(Joined { room: self.clone(), connection, outgoing })
     }
@@ -295,13 +314,13 @@ impl RoomTask {
 
     fn take(&mut self, input: Input) {
         match input {
-            Input::Join { connection, hello, device, outgoing } => {
+            Input::Join { connection, hello, device, is_imaginary, outgoing } => {
                 self.connections.insert(connection, outgoing);
                 let fresh = FreshIds {
                     player_id: uuid::Uuid::now_v7().to_string(),
                     token: random_text(TOKEN_SIGNS, TOKEN_LENGTH),
                 };
-                let joining = Joining { connection, hello: *hello, fresh, device };
+                let joining = Joining { connection, hello: *hello, fresh, device, is_imaginary };
                 self.happen(Event::Joined(Box::new(joining)));
             }
             Input::Told { connection, what } => {
@@ -311,6 +330,7 @@ impl RoomTask {
                 self.connections.remove(&connection);
                 self.happen(Event::Left { connection });
             }
+            Input::SendAway => drop(self.happen(Event::SentAway)),
             Input::Command { command, cannot } => {
                 if let Some(text) = self.happen(Event::Commanded(command)) {
                     // The page may have closed since.

@@ -65,6 +65,7 @@ const TABLE: &[Row] = &[
     ("GET", "/invitation/{token}", &[], [410, 410, 410, 410]),
     ("POST", "/invitation/{token}", &[("name", "Hadley")], [410, 410, 410, 410]),
     ("GET", "/conduct", &[], [403, 403, 200, 200]),
+    ("POST", "/conduct/imaginary", &[("do", "leave")], [403, 403, 303, 303]),
     ("GET", "/conduct/reach.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/code.svg", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/poster", &[], [403, 403, 200, 200]),

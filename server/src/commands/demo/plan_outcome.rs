@@ -2,10 +2,9 @@
 //! state came about.
 
 use super::leader::OPEN_BARS;
-use super::section;
 use super::whole_plan::Rehearsal;
 use crate::commands::columns::{columns, quantity, signed};
-use crate::player::Habit;
+use crate::player::{Habit, larkmoor};
 use crate::room::{Lesson, Piece};
 use serde::Serialize;
 use std::io::Write;
@@ -188,7 +187,7 @@ fn last_runs(results: &Results) -> impl Iterator<Item = &Run> {
 
 /// Everybody in every exercise, in playing order: as in the last time through it.
 pub(super) fn of_all(lesson: &Lesson, results: &Results) -> Vec<PlanOutcome> {
-    let players = section::players();
+    let players = larkmoor::players();
     let habit = |name: &Name| players.iter().find(|p| p.name == *name).map(|p| p.habit);
     let of_run = |run: &Run| {
         let piece = lesson.pieces.get(usize::from(run.exercise) - 1);

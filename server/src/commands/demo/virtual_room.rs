@@ -31,8 +31,13 @@ impl VirtualRoom {
     /// What the room has against it.
     pub(super) fn let_in(&mut self, device: usize, hello: Hello) -> anyhow::Result<()> {
         let fresh = FreshIds { player_id: format!("player-{device}"), token: format!("token-{device}") };
-        let joining =
-            Joining { connection: connection_of(device), hello, fresh, device: KnownDevice::default() };
+        let joining = Joining {
+            connection: connection_of(device),
+            hello,
+            fresh,
+            device: KnownDevice::default(),
+            is_imaginary: false,
+        };
         self.happen(Event::Joined(Box::new(joining)))
     }
 

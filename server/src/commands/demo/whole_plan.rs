@@ -3,9 +3,8 @@
 //! of a rehearsal.
 
 use super::leader::Leader;
-use super::section;
 use super::virtual_room::{VirtualRoom, hello};
-use crate::player::{Hall, RehearsedDevice, SimulatedSound, Source, Walls};
+use crate::player::{Hall, RehearsedDevice, SimulatedSound, Source, Walls, larkmoor};
 use crate::room::Lesson;
 use anyhow::Context;
 use std::collections::BTreeMap;
@@ -52,10 +51,10 @@ pub(super) fn play(
     mut show: impl FnMut(&Snapshot),
 ) -> anyhow::Result<Rehearsal> {
     let begun = Instant::now();
-    let name = Name::new(section::NAME).context("the section's name")?;
+    let name = Name::new(larkmoor::NAME).context("the section's name")?;
     let mut room = VirtualRoom::new(name, manner.a4_hz);
     let mut devices = devices(manner);
-    for (i, player) in section::players().into_iter().enumerate() {
+    for (i, player) in larkmoor::players().into_iter().enumerate() {
         room.let_in(i, hello(&player.name, player.instrument))?;
         deliver(&mut room, &mut devices)?;
         room.tell(i, devices[i].microphone())?;
@@ -98,11 +97,11 @@ pub(super) fn play(
 
 fn devices(manner: Manner) -> Vec<RehearsedDevice> {
     let a4_hz = manner.a4_hz.get();
-    let players = section::players();
+    let players = larkmoor::players();
     let sounds: Vec<Box<dyn Source>> = match manner.open_microphones {
         true => {
             let n_players = players.len();
-            let seats = players.into_iter().zip(section::rows(1.0)).collect();
+            let seats = players.into_iter().zip(larkmoor::rows(1.0)).collect();
             let hall = Hall::new(seats, Walls::CLASSROOM, a4_hz);
             (0..n_players).map(|i| Box::new(hall.sound_at(i)) as Box<dyn Source>).collect()
         }

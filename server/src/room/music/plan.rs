@@ -28,6 +28,13 @@ impl Music {
         Ok(())
     }
 
+    /// Takes back whatever was set or chosen since `then`; nothing plays.
+    pub(in crate::room) fn go_back_to(&mut self, then: Self) {
+        // Devices take the higher version for the newer score.
+        let version = self.version;
+        *self = Self { version, course: None, stopped_at: None, rest: None, ..then };
+    }
+
     /// What the players are told: of the present exercise, in a rest of the one that follows.
     pub(in crate::room) fn brief(&self) -> Brief {
         self.rest.map_or(self.present(), |rest| &self.book.exercises[rest.next]).brief()

@@ -31,6 +31,8 @@ pub(super) struct Run {
     /// Its first span, and the one after its last.
     first: usize,
     end: usize,
+    /// Whether the imaginary section plays it; then nobody else does.
+    pub(super) is_imaginary: bool,
     /// When it was over; `None` while it is played.
     pub(super) ended_us: Option<f64>,
     /// By player id.
@@ -47,7 +49,7 @@ struct Player {
 
 impl Run {
     /// Begins with the exercise that a span belongs to.
-    pub(super) fn new(number: u16, performed: &Performed<'_>, span: usize) -> Self {
+    pub(super) fn new(number: u16, performed: &Performed<'_>, span: usize, is_imaginary: bool) -> Self {
         let first = (0..=span).rev().find(|&i| performed.begins(i)).unwrap_or(0);
         let (exercise, name) = performed.exercise_of(span);
         let timeline = performed.timeline.clone();
@@ -60,6 +62,7 @@ impl Run {
             timeline,
             first,
             end: first,
+            is_imaginary,
             ended_us: None,
             players: BTreeMap::new(),
         };
@@ -195,6 +198,7 @@ impl Run {
             exercise: self.exercise,
             name: self.name.clone(),
             is_over: self.ended_us.is_some(),
+            imaginary: self.is_imaginary,
             spans: parts.iter().take(MAX_PARTS).map(|part| part.title.clone()).collect(),
             section,
             players: players.into_iter().map(|(_, result)| result).collect(),

@@ -300,6 +300,9 @@ pub struct Snapshot {
     /// What the conductor should know or decide about who is who.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notices: Vec<Notice>,
+    /// Whether those who are in are the imaginary section: invented, and nothing of them is kept.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub imaginary: bool,
 }
 
 /// Whether a room lets anybody new in; who is in may always come back.

@@ -25,6 +25,9 @@ pub struct Run {
     pub name: String,
     /// Whether it has ended; what is played still changes.
     pub is_over: bool,
+    /// Whether the imaginary section played it; it goes when that section goes.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub imaginary: bool,
     /// Titles of its spans that were asked of somebody, such as "Triplets at 66", in playing order.
     pub spans: Vec<String>,
     /// The section as one, over the whole run.

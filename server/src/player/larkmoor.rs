@@ -1,15 +1,15 @@
-//! The invented section of the demonstration: Larkmoor Youth Winds. Every name, player and fault is made up.
+//! The invented section: Larkmoor Youth Winds. Every name, player and fault is made up.
 
-use crate::player::{Habit, Place, SimulatedPlayer};
+use super::{Habit, Place, SimulatedPlayer};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
 use windrow_protocol::units::Name;
 
 /// Name of the section.
-pub(super) const NAME: &str = "Larkmoor Youth Winds";
+pub const NAME: &str = "Larkmoor Youth Winds";
 
 /// Eight players in chair order, on a chord of F major in the comfortable middle of each instrument.
-pub(super) fn players() -> Vec<SimulatedPlayer> {
+pub fn players() -> Vec<SimulatedPlayer> {
     [
         ("Imogen", Instrument::Flute, 77, Habit::Matched),
         ("Tobias", Instrument::Flute, 72, Habit::Late),
@@ -33,12 +33,12 @@ pub(super) fn players() -> Vec<SimulatedPlayer> {
 }
 
 /// Two rows of four, so far apart.
-pub(super) fn rows(apart_m: f64) -> Vec<Place> {
+pub fn rows(apart_m: f64) -> Vec<Place> {
     (0..8).map(|i| Place { x_m: f64::from(i % 4) * apart_m, y_m: f64::from(i / 4) * apart_m }).collect()
 }
 
 /// Where they sit in a room check: two rows, 1.6 m from each other, but the last two share a corner.
-pub(super) fn places() -> Vec<Place> {
+pub fn places() -> Vec<Place> {
     const APART_M: f64 = 1.6;
     const CORNER_M: f64 = 0.5;
     let mut places = rows(APART_M);
