@@ -100,7 +100,7 @@ async fn it_makes_way_for_the_first_real_player() {
     assert_eq!(room.lanes.len(), 1);
     let (status, text) = ask(&server, &[("do", "come")]).await;
     assert_eq!(status, 409);
-    assert!(text.contains("never sits among them"), "{text}");
+    assert!(text.contains("never sits among real players"), "{text}");
     server.stop().await;
 }
 

@@ -1,6 +1,7 @@
 //! Letting the imaginary section come and go. Forms in, the conductor's page out. It must know nothing of what that section
 //! plays.
 
+use super::language::words;
 use super::rights::Conducting;
 use super::{App, pages, plans};
 use crate::imaginary::Unwelcome;
@@ -41,14 +42,14 @@ pub(super) async fn act(_: Conducting, State(app): State<App>, Form(asked): Form
 }
 
 fn turned_away(unwelcome: Unwelcome) -> Response {
+    let words = words();
     match unwelcome {
         Unwelcome::Players => {
-            let text = "Players are in, and the imaginary section never sits among them. Try it when the room is empty.";
-            pages::message(StatusCode::CONFLICT, "The room is taken", text.to_owned())
+            pages::message(StatusCode::CONFLICT, &words.say("try-taken-title"), words.say("try-taken"))
         }
         Unwelcome::Ended => {
-            let text = "Windrow is just being stopped. Start it again, then load this page anew.";
-            pages::message(StatusCode::SERVICE_UNAVAILABLE, "The room has ended", text.to_owned())
+            let title = words.say("try-ended-title");
+            pages::message(StatusCode::SERVICE_UNAVAILABLE, &title, words.say("try-ended"))
         }
     }
 }
