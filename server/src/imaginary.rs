@@ -3,7 +3,7 @@
 
 use crate::clock::ServerClock;
 use crate::player::{RehearsedDevice, SimulatedSound, larkmoor};
-use crate::room::{Ended, Joined, Outgoing, RoomHandle, Told};
+use crate::room::{Ended, Joined, Lesson, Outgoing, RoomHandle, Told};
 use crate::shelf::Shelf;
 use std::time::{Duration, Instant};
 use tokio::sync::mpsc::error::TryRecvError;
@@ -35,6 +35,13 @@ impl From<Ended> for Unwelcome {
     }
 }
 
+/// When they came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Came {
+    Before,
+    Now,
+}
+
 /// The section, in the room or not.
 #[derive(Debug)]
 pub(crate) struct Imaginary {
@@ -57,17 +64,38 @@ impl Imaginary {
         Self { room, clock, a4_hz, closing, playing: Mutex::default() }
     }
 
-    /// Lets them come in, unless they are in already.
+    /// Lets them come in, unless they are in already, and play what the room has.
     ///
     /// # Errors
     /// Where real players are in, or the room has ended.
     pub(crate) async fn come(&self, shelf: &Shelf) -> Result<(), Unwelcome> {
+        if self.sit_down().await? == Came::Now && shelf.in_room().is_none() {
+            let begin = ConductorSays::Choose { exercise: BEGINS_WITH, at: Moment::Bar };
+            self.room.command(begin).await?;
+        }
+        Ok(())
+    }
+
+    /// Lets them come in anew and play a plan.
+    ///
+    /// # Errors
+    /// As [`Imaginary::come`].
+    pub(crate) async fn play(&self, lesson: Lesson) -> Result<(), Unwelcome> {
+        // Nothing is playing then when the plan is taken.
+        self.leave().await;
+        self.sit_down().await?;
+        // It is refused only where they have been sent away meanwhile.
+        self.room.lend_plan(lesson).await?;
+        Ok(())
+    }
+
+    async fn sit_down(&self) -> Result<Came, Unwelcome> {
         let mut playing = self.playing.lock().await;
         if self.room.n_present() > 0 {
             return Err(Unwelcome::Players);
         }
         if playing.as_ref().is_some_and(|playing| !playing.is_finished()) {
-            return Ok(());
+            return Ok(Came::Before);
         }
         let mut players = Vec::new();
         // One after another, so that they sit in score order.
@@ -78,15 +106,9 @@ impl Imaginary {
             let joined = self.room.join_imaginary(hello).await?;
             players.push(Player { device: RehearsedDevice::new(sound), joined, music: false });
         }
-        if shelf.in_room().is_none() {
-            let begin = ConductorSays::Choose { exercise: BEGINS_WITH, at: Moment::Bar };
-            if let Some(refusal) = self.room.command(begin).await? {
-                tracing::info!(refusal, "the imaginary section begins where the room is");
-            }
-        }
         let (room, clock, closing) = (self.room.clone(), self.clock, self.closing.clone());
         *playing = Some(tokio::spawn(play(players, room, clock, closing)));
-        Ok(())
+        Ok(Came::Now)
     }
 
     /// Lets them go; afterwards the room is as it was before they came.

@@ -3,7 +3,7 @@
 
 use crate::clock::unix_ms;
 use crate::plan::{self, BadPlan, Plan};
-use crate::room::{Ended, RoomHandle};
+use crate::room::{Ended, Lesson, RoomHandle};
 use crate::store::{PlanKept, PlanRow, Store, StoreError};
 use std::sync::{Mutex, PoisonError};
 
@@ -166,6 +166,14 @@ impl Shelf {
         self.give_to_room(&plan).await?;
         self.store.set_room_plan(&plan::write(&plan)).await?;
         Ok(plan.title)
+    }
+
+    /// What a room plays of a plan.
+    ///
+    /// # Errors
+    /// When there is none, or it is no good.
+    pub(crate) async fn lesson(&self, name: &str) -> Result<Lesson, ShelfError> {
+        Ok(plan::compile(&self.find(name).await?.plan?))
     }
 
     /// Goes on with the plan that the room had before the server was started again.

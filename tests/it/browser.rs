@@ -7,6 +7,7 @@ mod closed_room;
 mod conductor_plan;
 mod driver;
 mod fallback;
+mod first_minute;
 mod first_rehearsal;
 mod first_start;
 mod joining;

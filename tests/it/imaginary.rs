@@ -9,7 +9,7 @@ use windrow_tests::request::{get, post};
 use windrow_tests::{Conductor, Player, TestServer};
 
 /// Everybody of the section with what is wrong with the pulses, in chair order.
-const SECTION: [(&str, State); 8] = [
+pub(crate) const SECTION: [(&str, State); 8] = [
     ("Imogen", State::Matched),
     ("Tobias", State::Late),
     ("Wren", State::Fast),
@@ -43,7 +43,7 @@ fn is_empty(room: &Snapshot) -> Option<()> {
 }
 
 /// Whether these bytes stand in a file of the records.
-fn is_in_records(data_dir: &Path, bytes: &str) -> bool {
+pub(crate) fn is_in_records(data_dir: &Path, bytes: &str) -> bool {
     let files = std::fs::read_dir(data_dir).unwrap().map(|entry| entry.unwrap().path());
     let mut records = files.filter(|path| path.is_file()).map(|path| std::fs::read(path).unwrap());
     records.any(|file| file.windows(bytes.len()).any(|found| found == bytes.as_bytes()))
@@ -101,6 +101,9 @@ async fn it_makes_way_for_the_first_real_player() {
     let (status, text) = ask(&server, &[("do", "come")]).await;
     assert_eq!(status, 409);
     assert!(text.contains("never sits among real players"), "{text}");
+    assert_eq!(ask(&server, &[("plan", "hairpins")]).await.0, 409);
+    let room = conductor.see(|room| Some(room.clone())).await;
+    assert_eq!(room.exercise.plan, "", "nor is the plan taken then");
     server.stop().await;
 }
 
@@ -113,12 +116,15 @@ async fn it_plays_a_plan_and_ends_with_the_server() {
     conductor.see(|room| room.score.is_some().then_some(())).await;
     // Also while they play something else, and twice.
     for plan in ["first-lesson", "hairpins"] {
-        assert_eq!(ask(&server, &[("do", "come"), ("plan", plan)]).await.0, 303);
+        assert_eq!(ask(&server, &[("plan", plan)]).await.0, 303);
     }
     let is_there = |room: &Snapshot| room.exercise.plan == "Hairpins" && room.section.n_players == 8;
     let room = conductor.see(|room| is_there(room).then(|| room.clone())).await;
     assert_eq!((room.exercise.number, room.lanes.len()), (1, 8));
-    assert_eq!(ask(&server, &[("do", "come"), ("plan", "no-such-plan")]).await.0, 503);
+    assert_eq!(ask(&server, &[("do", "leave")]).await.0, 303);
+    conductor.see(|room| (is_empty(room).is_some() && room.exercise.plan.is_empty()).then_some(())).await;
+    come(&server, &mut conductor).await;
+    assert_eq!(ask(&server, &[("plan", "no-such-plan")]).await.0, 503);
     assert_eq!(ask(&server, &[("do", "dance")]).await.0, 422);
     server.stop().await;
 }

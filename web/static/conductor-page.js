@@ -6,6 +6,7 @@ import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorPlan } from "./conductor-plan.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
+import { FirstSteps } from "./first-steps.js";
 import { keep, recall } from "./kept.js";
 import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
@@ -44,6 +45,7 @@ async function open() {
     wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
     resized: () => view.resized(),
   });
+  const first = new FirstSteps(document);
   const notices = new ConductorNotices(document, (command) => void socket.send(command));
   if (recall("conductor-view") === "wall") view.toggleWall();
 
@@ -58,6 +60,7 @@ async function open() {
         controls.show(message);
         plan.show(message);
         view.show(message);
+        first.show(message);
         notices.show(message.notices ?? []);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         const nowMs = performance.now();

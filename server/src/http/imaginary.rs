@@ -13,32 +13,31 @@ use serde::Deserialize;
 /// What a form holds.
 #[derive(Debug, Deserialize)]
 pub(super) struct Asked {
-    #[serde(rename = "do")]
+    #[serde(default, rename = "do")]
     what: String,
-    /// Short name of the plan to play from; empty for what the room plays from anyway.
+    /// Short name of a plan that they are to come and play.
     #[serde(default)]
     plan: String,
 }
 
 pub(super) async fn act(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
     let (imaginary, shelf) = (&app.shared.imaginary, &app.shared.shelf);
-    match asked.what.as_str() {
-        "leave" => imaginary.leave().await,
-        "come" => {
-            if !asked.plan.is_empty() {
-                // With a plan they begin anew, so that nothing is playing when it is taken.
-                imaginary.leave().await;
-                if let Err(error) = shelf.take(&asked.plan).await {
-                    return plans::failed(&error);
-                }
-            }
-            if let Err(unwelcome) = imaginary.come(shelf).await {
-                return turned_away(unwelcome);
-            }
+    let may_come = match (asked.what.as_str(), asked.plan.as_str()) {
+        ("leave", "") => {
+            imaginary.leave().await;
+            Ok(())
         }
+        ("come", "") => imaginary.come(shelf).await,
+        ("", plan) if !plan.is_empty() => match shelf.lesson(plan).await {
+            Ok(lesson) => imaginary.play(lesson).await,
+            Err(error) => return plans::failed(&error),
+        },
         _ => return pages::malformed(),
+    };
+    match may_come {
+        Ok(()) => Redirect::to("/conduct").into_response(),
+        Err(unwelcome) => turned_away(unwelcome),
     }
-    Redirect::to("/conduct").into_response()
 }
 
 fn turned_away(unwelcome: Unwelcome) -> Response {

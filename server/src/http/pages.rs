@@ -44,6 +44,8 @@ pub(super) struct ConductorPage {
     pub(super) code: String,
     /// What players type where there is no camera.
     pub(super) short_address: String,
+    /// Whether nothing was ever played here, so that the first steps are shown.
+    pub(super) teaches: bool,
     /// Whether the players are invented.
     pub(super) demo: bool,
 }
@@ -106,6 +108,7 @@ pub(super) async fn conductor(
         section: app.shared.section(),
         code: app.shared.code(),
         short_address: app.shared.reach.short_address(),
+        teaches: !app.shared.roster.has_played().await,
         demo: app.shared.demo,
     };
     render(StatusCode::OK, &page)

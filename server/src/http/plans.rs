@@ -85,6 +85,8 @@ struct PlansPage {
     own: Vec<Row>,
     built_in: Vec<Row>,
     may_delete: bool,
+    /// Whether the imaginary section may come and play one of them.
+    may_try: bool,
     said: String,
     trouble: String,
     /// What is wrong with what was brought in, a line each.
@@ -333,6 +335,7 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
         own,
         built_in,
         may_delete: role == Role::Conductor,
+        may_try: app.shared.rooms.counts().1 == 0,
         said,
         trouble,
         complaints,

@@ -106,6 +106,8 @@ pub(crate) enum Event {
     Commanded(ConductorSays),
     /// The conductor has chosen a plan.
     Plan(Box<Lesson>),
+    /// The imaginary section is to play a plan; the room's own comes back when it has gone.
+    Lent(Box<Lesson>),
     /// The section's list has changed, or who somebody is.
     Roster(RosterChange),
     /// A record is safe on disk.

@@ -2,6 +2,7 @@
 //! the room is as it was before. Part of the room's pure rules; what its players play is not its concern.
 
 use super::event::{Effect, Joining, Kept};
+use super::lesson::Lesson;
 use super::music::Music;
 use super::state::Room;
 use windrow_protocol::messages::{ConductorSays, Moment};
@@ -43,6 +44,17 @@ impl Room {
         if let Some(before) = &mut self.before_imaginary {
             before.music = self.music.clone();
         }
+    }
+
+    /// Lets the imaginary section play a plan.
+    ///
+    /// # Errors
+    /// A sentence where it is not here, or plays.
+    pub(super) fn lend(&mut self, lesson: Lesson, now_us: f64) -> Result<(), String> {
+        if !self.has_imaginary() {
+            return Err("the imaginary section has gone: let it come again".to_owned());
+        }
+        self.music.take_plan(lesson, now_us)
     }
 
     /// The imaginary section goes, with its music and all that was heard of it.

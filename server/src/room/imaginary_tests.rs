@@ -121,6 +121,18 @@ fn when_they_have_gone_the_room_is_as_it_was() {
 }
 
 #[test]
+fn a_plan_lent_to_them_goes_with_them() {
+    let (mut desk, _, _) = with_two();
+    let before = desk.look();
+    let lent = picture(&desk.apply(Event::Lent(Box::new(lesson(2)))));
+    assert_eq!(lent.exercise.plan, lesson(2).title);
+    let after = picture(&desk.apply(Event::SentAway));
+    assert_eq!(after.exercise, before.exercise);
+    let late = desk.apply(Event::Lent(Box::new(lesson(2))));
+    assert!(matches!(late[0], Effect::CannotDo { .. }), "{late:?}");
+}
+
+#[test]
 fn a_plan_taken_while_they_are_here_stays() {
     let (mut desk, _, _) = with_two();
     desk.take_plan(lesson(2));

@@ -82,6 +82,7 @@ proptest! {
                 8..=10 => desk.command(any_command(who, n)),
                 11 => desk.apply(Event::Plan(Box::new(lesson(usize::from(who))))),
                 12 => desk.join_imaginary("Imogen").1,
+                13 if who > 2 => desk.apply(Event::Lent(Box::new(lesson(usize::from(who))))),
                 13 => desk.apply(Event::SentAway),
                 _ => desk.apply(Event::Tick),
             };

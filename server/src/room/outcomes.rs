@@ -62,16 +62,20 @@ impl Room {
         self.outcomes.advised = None;
     }
 
-    /// Nothing more of what the imaginary section played is kept, nor do its minutes count.
+    /// Nothing more of what the imaginary section played is kept.
     pub(super) fn forget_imaginary_outcomes(&mut self) {
         self.outcomes.runs.forget_imaginary();
-        (self.outcomes.care, self.outcomes.advised) = (Care::default(), None);
+        self.outcomes.advised = None;
     }
 
     /// Takes account of this moment.
     pub(super) fn keep_account(&mut self, now_us: f64) {
         let performed = self.music.performed();
-        let activity = performed.as_ref().map_or(Activity::Silent, |p| activity(p, now_us));
+        // The imaginary do not tire.
+        let activity = match &performed {
+            Some(performed) if !self.has_imaginary() => activity(performed, now_us),
+            _ => Activity::Silent,
+        };
         self.outcomes.runs.look(performed, &self.seats, now_us);
         if let Some(text) = self.outcomes.care.look(activity, now_us) {
             self.tell_conductor(text);

@@ -153,6 +153,12 @@ impl Room {
                 }
                 self.publish(now_us, &mut effects);
             }
+            Event::Lent(lesson) => {
+                if let Err(text) = self.lend(*lesson, now_us) {
+                    effects.push(Effect::CannotDo { text });
+                }
+                self.publish(now_us, &mut effects);
+            }
             Event::Roster(change) => {
                 if let Err(text) = self.change_roster(change, now_us, &mut effects) {
                     effects.push(Effect::CannotDo { text });

@@ -76,6 +76,7 @@ enum Input {
     },
     Plan {
         lesson: Box<Lesson>,
+        is_lent: bool,
         cannot: oneshot::Sender<String>,
     },
     Seats {
@@ -202,8 +203,18 @@ impl RoomHandle {
 
     /// Makes a plan the one that is played from; the text says why not, if so.
     pub(crate) async fn take_plan(&self, lesson: Lesson) -> Result<Option<String>, Ended> {
+        self.give_plan(lesson, false).await
+    }
+
+    /// Lets the imaginary section play a plan; the text says why not, if so.
+    pub(crate) async fn lend_plan(&self, lesson: Lesson) -> Result<Option<String>, Ended> {
+        self.give_plan(lesson, true).await
+    }
+
+    async fn give_plan(&self, lesson: Lesson, is_lent: bool) -> Result<Option<String>, Ended> {
         let (cannot, answer) = oneshot::channel();
-        self.inputs.send(Input::Plan { lesson: Box::new(lesson), cannot }).await.map_err(|_| Ended)?;
+        let input = Input::Plan { lesson: Box::new(lesson), is_lent, cannot };
+        self.inputs.send(input).await.map_err(|_| Ended)?;
         Ok(answer.await.ok())
     }
 
@@ -349,8 +360,9 @@ impl RoomTask {
                     let _ = cannot.send(text);
                 }
             }
-            Input::Plan { lesson, cannot } => {
-                if let Some(text) = self.happen(Event::Plan(lesson)) {
+            Input::Plan { lesson, is_lent, cannot } => {
+                let event = if is_lent { Event::Lent(lesson) } else { Event::Plan(lesson) };
+                if let Some(text) = self.happen(event) {
                     let _ = cannot.send(text);
                 }
             }

@@ -190,6 +190,14 @@ impl Roster {
         })
     }
 
+    /// Whether anything was ever played, as far as the records know; so it is taken where they cannot be read.
+    pub(crate) async fn has_played(&self) -> bool {
+        self.store.has_span_results().await.unwrap_or_else(|error| {
+            tracing::warn!(%error, "whether anything was played could not be looked up");
+            true
+        })
+    }
+
     /// Every chair of the room, taken or not.
     ///
     /// # Errors

@@ -181,6 +181,15 @@ impl Store {
         Ok(row.map(|row| row.try_get("section_name")).transpose()?)
     }
 
+    /// Whether any player ever did what a score asked for, of all that is kept.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn has_span_results(&self) -> Result<bool, StoreError> {
+        let row = sqlx::query("select exists (select 1 from span_results)").fetch_one(&self.pool).await?;
+        Ok(row.try_get::<i64, _>(0)? != 0)
+    }
+
     /// Closes the file; everything is in it afterwards.
     pub async fn close(self) {
         self.pool.close().await;

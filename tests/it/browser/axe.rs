@@ -181,6 +181,13 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     })
     .await;
     audit.look("conductor, nobody in").await;
+    audit.size(Window::Phone).await;
+    audit.look("conductor on a phone, nobody in").await;
+    audit.size(Window::Laptop).await;
+    audit.press("#try button").await;
+    client.wait().for_element(Locator::Css("#lanes [role=option]")).await.unwrap();
+    audit.look("conductor, imaginary players").await;
+    audit.press("#imaginary button").await;
     audit.press("#help-open").await;
     audit.look("conductor, help").await;
 

@@ -1,5 +1,37 @@
-# The first minute: the imaginary section, and what a page says while there is nothing on it yet.
+# The first minute: the imaginary section, and what a page says while there is nothing on it yet: what is here, what to do,
+# what happens then.
 
+## The rehearsal's page while nobody is in. "empty-title" stands until the room has said how its door is.
+
+empty-title = The room is open, and nobody is in yet
+empty-closed = Nobody new can come in.
+empty-closed-do = Open the room under “Access”
+empty-pattern = Pattern for a phone's camera; it leads to { $address } with the code { $code }
+empty-address = on the room’s Wi-Fi, open
+empty-code = code
+empty-steps = What to do now
+empty-let-in = Let the players in
+empty-let-in-then = A phone reads the pattern, or its player types address and code. Each name appears here as it comes.
+empty-start = Press Start
+empty-start-then = A bar is counted in. Then every pulse is drawn against the ticks, a line for each player.
+empty-say = Say what the page suggests
+empty-say-then = One thing, to one player; it stands at the top. Then Again, or Next.
+empty-room = Room: who sits where
+empty-plans = Plans: what to practise
+empty-roster = Roster: names to tap
+empty-sound-stays = Devices send what they measured, never the sound.
+
+## The imaginary section.
+
+try-come = Try it with an imaginary section
+try-come-then = Eight invented players sit down here and play what you start, six of them with something to put right. Nothing of them is kept; they go when you say so, or when a player comes.
+try-plan = Try it
+try-plan-named = Try it with an imaginary section: { $title }
+try-plan-then = Nobody is in just now. “Try it” lets an imaginary section come and play a plan; nothing of it is kept.
+try-mark = imaginary
+try-here = Imaginary players
+try-here-then = They are invented, and nothing of them is kept. They leave when a player comes.
+try-leave = Send them away
 try-taken-title = Players are in
 try-taken = The imaginary section never sits among real players. Try it when nobody is in.
 try-ended-title = The room has ended
