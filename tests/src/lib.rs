@@ -1,8 +1,10 @@
 //! Harness for whole-system tests: a server on a free port, players and conductors over real sockets.
 
+pub mod chromium;
 mod devices;
 pub mod flac_file;
 pub mod line;
+pub mod page_times;
 pub mod request;
 mod server;
 pub mod shared_beat;

@@ -6,6 +6,9 @@ use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use rust_embed::RustEmbed;
+use sha2::{Digest, Sha256};
+use std::path::PathBuf;
+use std::sync::LazyLock;
 
 #[derive(RustEmbed)]
 #[folder = "../web/static"]
@@ -13,19 +16,30 @@ use rust_embed::RustEmbed;
 #[exclude = ".*"]
 struct Assets;
 
+/// What an address's part for a version begins with; no file of ours does.
+const VERSION_SIGN: &str = "v-";
+/// Seconds for which a browser keeps a file of a version without asking: a year, the most that is common practice.
+const FOR_GOOD: &str = "private, max-age=31536000, immutable";
+
+/// A file at its own name, or at that of a version of all files.
 pub(super) async fn serve(Path(path): Path<String>, headers: HeaderMap) -> Response {
-    let Some((file, kind)) = Assets::get(&path).zip(content_type(&path)) else {
+    let (asked, name) = match path.split_once('/') {
+        Some((version, name)) if version.starts_with(VERSION_SIGN) => (Some(version), name),
+        _ => (None, path.as_str()),
+    };
+    let Some((file, kind)) = Assets::get(name).zip(content_type(name)) else {
         return (StatusCode::NOT_FOUND, "no such file\n").into_response();
     };
     let hash = file.metadata.sha256_hash();
-    let is_zipped = zipped::shrinks(&path) && zipped::is_accepted(&headers);
+    let is_zipped = zipped::shrinks(name) && zipped::is_accepted(&headers);
     // Each form of a file has a tag of its own (RFC 9110, section 8.8.3.3).
     let etag = format!("\"{}{}\"", hex(&hash), if is_zipped { "-gzip" } else { "" });
-    // "no-cache" lets a browser keep the file but makes it ask each time: a page never runs with a module of another
-    // version, and over a room's Wi-Fi an unchanged file costs one small answer.
+    // Of this version a file never changes. Else "no-cache" lets a browser keep it but makes it ask each time: a page that was
+    // opened before the server was renewed gets what there is now.
+    let is_for_good = asked.is_some_and(|version| version == self::version());
     let caching = [
         (header::ETAG, etag.clone()),
-        (header::CACHE_CONTROL, "no-cache".to_owned()),
+        (header::CACHE_CONTROL, if is_for_good { FOR_GOOD } else { "no-cache" }.to_owned()),
         (header::VARY, "accept-encoding".to_owned()),
     ];
     let known = headers.get(header::IF_NONE_MATCH).and_then(|v| v.to_str().ok()).unwrap_or_default();
@@ -38,6 +52,48 @@ pub(super) async fn serve(Path(path): Path<String>, headers: HeaderMap) -> Respo
         return (caching, kind, coding, zipped::zipped(hash, &file.data)).into_response();
     }
     (caching, kind, file.data).into_response()
+}
+
+/// Names what all files together are now. Embedded files never change; those of the source tree, which a debug build reads, are
+/// told apart by size and time.
+pub(super) fn version() -> String {
+    if cfg!(debug_assertions) {
+        return version_of(edits());
+    }
+    static EMBEDDED: LazyLock<String> = LazyLock::new(|| {
+        let hash_of = |name: &str| Assets::get(name).map(|file| hex(&file.metadata.sha256_hash()));
+        version_of(Assets::iter().map(|name| format!("{name} {:?}", hash_of(&name))))
+    });
+    EMBEDDED.clone()
+}
+
+fn version_of(files: impl IntoIterator<Item = String>) -> String {
+    let mut files: Vec<String> = files.into_iter().collect();
+    files.sort();
+    format!("{VERSION_SIGN}{}", &hex(&Sha256::digest(files.join("\n")))[..12])
+}
+
+/// A line for each file of the source tree, which changes when the file does.
+fn edits() -> Vec<String> {
+    let mut waiting = vec![PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../web/static"))];
+    let mut lines = Vec::new();
+    while let Some(dir) = waiting.pop() {
+        for entry in std::fs::read_dir(dir).into_iter().flatten().flatten() {
+            match entry.metadata() {
+                Ok(about) if about.is_dir() => waiting.push(entry.path()),
+                Ok(about) => {
+                    lines.push(format!("{:?} {} {:?}", entry.path(), about.len(), about.modified().ok()));
+                }
+                Err(_) => {}
+            }
+        }
+    }
+    lines
+}
+
+/// A script or a style sheet as text.
+pub(super) fn text(name: &str) -> Option<String> {
+    String::from_utf8(Assets::get(name)?.data.into_owned()).ok()
 }
 
 /// Browsers ask for this by themselves; the pages name their own icon.

@@ -3,6 +3,7 @@
 mod access;
 mod admission;
 mod assets;
+mod authority;
 mod conductor_socket;
 pub(crate) mod cookie;
 mod fresh;
@@ -15,6 +16,7 @@ mod lines;
 #[cfg(test)]
 mod lines_tests;
 mod mine;
+mod page_parts;
 mod pages;
 mod peer;
 mod plan_editor;
@@ -43,7 +45,7 @@ use crate::roster::Roster;
 use crate::shelf::Shelf;
 use crate::words::Language;
 use axum::Router;
-use axum::middleware::{from_fn_with_state, map_response_with_state};
+use axum::middleware::{from_fn, from_fn_with_state, map_response_with_state};
 use route::{Route, get, post, post_plan, put_plan};
 use std::sync::Arc;
 use std::time::Duration;
@@ -280,6 +282,7 @@ pub(crate) fn router(app: App) -> Router {
         .fallback(pages::not_found)
         .layer(from_fn_with_state(app.clone(), gate::gate))
         .layer(map_response_with_state(app.clone(), protection::add_headers))
+        .layer(from_fn(authority::as_header))
         .layer(from_fn_with_state(app.clone(), language::speak))
         .with_state(app)
 }

@@ -5,7 +5,7 @@ use super::fresh::NO_STORE;
 use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting};
-use super::{App, cookie};
+use super::{App, cookie, page_parts};
 use crate::access::AccessError;
 use crate::room::clean_code;
 use crate::words::Words;
@@ -191,7 +191,7 @@ pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response
 pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {
     match page.render() {
         // A page holds the state of a rehearsal's moment; an old copy of it would only confuse.
-        Ok(text) => (status, [NO_STORE], Html(text)).into_response(),
+        Ok(text) => (status, [NO_STORE], Html(page_parts::dressed(&text))).into_response(),
         Err(error) => {
             tracing::error!(%error, "a page could not be rendered");
             (StatusCode::INTERNAL_SERVER_ERROR, "The page could not be made. Reload it.\n").into_response()
