@@ -98,21 +98,16 @@ impl Chromium {
         Self { process, profile, link }
     }
 
-    /// A page in a window of its own that knows nothing of others: no cookie, nothing kept.
+    /// A new page; what it keeps it shares with the browser's other pages.
     pub async fn page(&self) -> Page {
-        let context = self.link.command(None, "Target.createBrowserContext", json!({})).await;
-        let id = context["browserContextId"].as_str().unwrap_or_default().to_owned();
-        self.page_in(&id).await
-    }
-
-    /// Another page beside those of a context.
-    pub async fn page_in(&self, context: &str) -> Page {
-        let asked = json!({"url": "about:blank", "browserContextId": context});
-        let target = self.link.command(None, "Target.createTarget", asked).await;
+        let target = self
+            .link
+            .command(None, "Target.createTarget", json!({"url": "about:blank", "newWindow": true}))
+            .await;
         let asked = json!({"targetId": target["targetId"], "flatten": true});
         let attached = self.link.command(None, "Target.attachToTarget", asked).await;
         let session = attached["sessionId"].as_str().unwrap_or_default().to_owned();
-        Page::new(Arc::clone(&self.link), session, context.to_owned()).await
+        Page::new(Arc::clone(&self.link), session).await
     }
 
     /// Version of the browser, such as `Chrome/140.0.0.0`.

@@ -5,15 +5,16 @@ use super::fresh::NO_STORE;
 use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting};
-use super::{App, cookie, page_parts};
+use super::{App, cookie, page_parts, zipped};
 use crate::access::AccessError;
 use crate::room::clean_code;
 use crate::words::Words;
 use askama::Template;
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::Deserialize;
+use sha2::{Digest, Sha256};
 use windrow_protocol::instrument::Instrument;
 
 /// A player's page.
@@ -67,19 +68,22 @@ pub(super) struct KeyQuery {
     key: Option<String>,
 }
 
-pub(super) async fn player(State(app): State<App>) -> Response {
-    player_page(&app, String::new())
+pub(super) async fn player(State(app): State<App>, headers: HeaderMap) -> Response {
+    player_page(&app, &headers, String::new())
 }
 
 pub(super) async fn player_with_code(
     State(app): State<App>,
     peer: Peer,
     Path(code): Path<String>,
+    headers: HeaderMap,
 ) -> Response {
     match admission::knock(&app, peer, &code) {
         // Whoever is in may load the page again whatever became of the code: only the page knows the device's token, and
         // the hello decides.
-        Ok(()) | Err(TurnedAway::Closed | TurnedAway::Earlier) => player_page(&app, clean_code(&code)),
+        Ok(()) | Err(TurnedAway::Closed | TurnedAway::Earlier) => {
+            player_page(&app, &headers, clean_code(&code))
+        }
         Err(TurnedAway::Wrong { code }) => {
             let text = format!(
                 "There is no rehearsal with the code {code}. Compare it with the one on the conductor's screen: six \
@@ -173,7 +177,7 @@ pub(super) async fn not_found() -> Response {
     )
 }
 
-fn player_page(app: &App, code: String) -> Response {
+fn player_page(app: &App, headers: &HeaderMap, code: String) -> Response {
     let page = PlayerPage {
         words: words(),
         section: app.shared.section(),
@@ -181,7 +185,19 @@ fn player_page(app: &App, code: String) -> Response {
         instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
         demo: app.shared.demo,
     };
-    render(StatusCode::OK, &page)
+    match page.render().map(|text| page_parts::dressed(&text)) {
+        // The only page that thirty devices ask for at the same moment; there is no secret in it that zipping could tell by length.
+        Ok(text) if zipped::is_accepted(headers) => {
+            let body = zipped::zipped(Sha256::digest(&text).into(), text.as_bytes());
+            let kind = [
+                (header::CONTENT_TYPE, HeaderValue::from_static("text/html; charset=utf-8")),
+                (header::CONTENT_ENCODING, HeaderValue::from_static("gzip")),
+                (header::VARY, HeaderValue::from_static("accept-encoding")),
+            ];
+            ([NO_STORE], kind, body).into_response()
+        }
+        _ => render(StatusCode::OK, &page),
+    }
 }
 
 pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response {

@@ -61,7 +61,6 @@ async fn measure(program: &std::path::Path, n_runs: usize) -> Vec<Value> {
         format!("--use-file-for-fake-audio-capture={}", microphone.display()),
     ];
     let server = TestServer::start_secure().await;
-    let chromium = Chromium::start(program, &flags).await;
     let site = format!("https://{}", server.running().https_addr.expect("a secure server"));
     let mut figures = Vec::new();
     let row = |profile: &Profile, page: &str, times: &Times| {
@@ -71,18 +70,24 @@ async fn measure(program: &std::path::Path, n_runs: usize) -> Vec<Value> {
         row
     };
     for profile in &ALL {
+        let laptop = profile.on_a_laptop();
         let pages = [
-            ("player", format!("{site}/join/{}", server.code()), "#name"),
-            ("conductor", format!("{site}/conduct?key={}", server.key()), "#empty"),
-            ("results", format!("{site}/conduct/results"), "h1"),
-            ("plans", format!("{site}/conduct/plans"), "h1"),
-            ("welcome", format!("{site}/welcome?device=apple"), "h1"),
+            ("player", profile, format!("{site}/join/{}", server.code()), "#name"),
+            ("message", profile, format!("{site}/nowhere"), "h1"),
+            ("conductor", &laptop, format!("{site}/conduct"), "#empty"),
+            ("results", &laptop, format!("{site}/conduct/results"), "h1"),
+            ("room", &laptop, format!("{site}/conduct/room"), "h1"),
+            ("plans", &laptop, format!("{site}/conduct/plans"), "h1"),
+            ("roster", &laptop, format!("{site}/conduct/roster"), "h1"),
         ];
-        for (name, url, needed) in pages {
+        for (name, profile, url, needed) in pages {
             let (mut cold, mut warm, mut listening) = (Vec::new(), Vec::new(), Vec::new());
             for _ in 0..n_runs {
+                // A browser of its own for each: it has kept nothing.
+                let chromium = Chromium::start(program, &flags).await;
                 let mut page = chromium.page().await;
-                if name != "player" && name != "welcome" && name != "conductor" {
+                if url.contains("/conduct") {
+                    // Signs in, and forgets what that brought along.
                     page.go(&format!("{site}/conduct?key={}", server.key())).await;
                     page.wait_for(30, "location.search === '' && document.readyState === 'complete'").await;
                     page.command("Network.clearBrowserCache", json!({})).await;
@@ -92,7 +97,6 @@ async fn measure(program: &std::path::Path, n_runs: usize) -> Vec<Value> {
                 if name == "player" {
                     listening.push(time_to_listening(&mut page).await);
                 }
-                page.close().await;
             }
             figures.push(row(profile, &format!("{name}, cold"), &median(&cold)));
             figures.push(row(profile, &format!("{name}, warm"), &median(&warm)));

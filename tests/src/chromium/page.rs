@@ -12,21 +12,15 @@ use tokio::sync::mpsc;
 pub struct Page {
     link: Arc<Link>,
     session: String,
-    context: String,
     events: mpsc::UnboundedReceiver<Value>,
 }
 
 impl Page {
-    pub(super) async fn new(link: Arc<Link>, session: String, context: String) -> Self {
+    pub(super) async fn new(link: Arc<Link>, session: String) -> Self {
         let events = link.events(&session);
-        let page = Self { link, session, context, events };
+        let page = Self { link, session, events };
         page.command("Page.enable", json!({})).await;
         page
-    }
-
-    /// Names what it shares with other pages: cookies and what is kept.
-    pub fn context(&self) -> &str {
-        &self.context
     }
 
     /// Result of a command.
@@ -82,7 +76,10 @@ impl Page {
             if self.ask(expression).await.as_bool() == Some(true) {
                 return;
             }
-            assert!(Instant::now() < deadline, "{seconds} s without {expression}");
+            if Instant::now() > deadline {
+                let shown = self.ask("`${location.href}: ${document.body?.innerText.slice(0, 300)}`").await;
+                panic!("{seconds} s without {expression}; shown: {shown}");
+            }
         }
     }
 

@@ -19,6 +19,13 @@ pub struct Profile {
 
 const PHONE: (u32, u32, bool) = (390, 844, true);
 
+impl Profile {
+    /// The same with a laptop's window.
+    pub fn on_a_laptop(self) -> Self {
+        Self { window: (1366, 768, false), ..self }
+    }
+}
+
 /// "Fast 4G" of Chromium's tools: 9 Mbit/s in and 1.5 Mbit/s out, each times 0.9, and 60 ms times 2.75 a request (from memory of
 /// their sources); a processor four times slower, which Lighthouse takes for a mid-range phone (from memory).
 pub const FAST_4G: Profile = Profile {
