@@ -3,9 +3,10 @@
 
 use super::{App, protection};
 use crate::words::{Language, Words};
+use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, Request, State};
 use axum::http::header::{ACCEPT_LANGUAGE, COOKIE, REFERER, SET_COOKIE, VARY};
-use axum::http::{HeaderMap, HeaderValue, Uri};
+use axum::http::{HeaderMap, HeaderValue, Method, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -61,12 +62,13 @@ pub(super) struct Choice {
 pub(super) async fn choose(
     State(app): State<App>,
     headers: HeaderMap,
-    Form(choice): Form<Choice>,
+    choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {
-    if !protection::same_origin(&headers) {
-        return super::pages::malformed();
+    if let Some(turned_away) = protection::turn_away_stranger(&Method::POST, &headers) {
+        return turned_away;
     }
-    let Ok(language) = choice.to.parse::<Language>() else { return super::pages::malformed() };
+    let chosen = choice.ok().and_then(|Form(choice)| choice.to.parse::<Language>().ok());
+    let Some(language) = chosen else { return super::pages::malformed() };
     let only_https = if app.secure { "; Secure" } else { "" };
     let cookie = format!(
         "{COOKIE_NAME}={}; Path=/; Max-Age={KEPT_S}; HttpOnly; SameSite=Lax{only_https}",

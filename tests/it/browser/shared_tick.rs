@@ -26,7 +26,9 @@ const TAP: &str = r"
     const connect = AudioNode.prototype.connect;
     const listenTo = async (node) => {
         const context = node.context;
-        await context.audioWorklet.addModule('/static/listen-processor.js');
+        // The page's own address of it: a processor registers once.
+        const page = document.querySelector('script[src*=-page]').src;
+        await context.audioWorklet.addModule(new URL('./listen-processor.js', page).href);
         const ear = new AudioWorkletNode(context, 'listen', { channelCount: 1, channelCountMode: 'explicit' });
         const channel = new MessageChannel();
         ear.port.postMessage({ out: channel.port1 }, [channel.port1]);
