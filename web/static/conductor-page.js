@@ -7,6 +7,7 @@ import { ConductorPlan } from "./conductor-plan.js";
 import { ConductorTick } from "./conductor-tick.js";
 import { ConductorView } from "./conductor-view.js";
 import { FirstSteps } from "./first-steps.js";
+import { ImaginaryLine } from "./imaginary-line.js";
 import { keep, recall } from "./kept.js";
 import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
@@ -46,6 +47,7 @@ async function open() {
     resized: () => view.resized(),
   });
   const first = new FirstSteps(document);
+  const imaginary = new ImaginaryLine(document);
   const notices = new ConductorNotices(document, (command) => void socket.send(command));
   if (recall("conductor-view") === "wall") view.toggleWall();
 
@@ -61,6 +63,7 @@ async function open() {
         plan.show(message);
         view.show(message);
         first.show(message);
+        imaginary.show(message);
         notices.show(message.notices ?? []);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         const nowMs = performance.now();

@@ -1,19 +1,14 @@
-// What teaches on the rehearsal's page, and when it is in the way: the steps go once anything was played; over imaginary
-// players stands that they are. Takes snapshots of the room; every text stands in the page.
+// What teaches on the rehearsal's page, and when it is in the way: the steps go once anything was played. Takes snapshots of the
+// room; every text stands in the page.
 
 export class FirstSteps {
   /** @param {Document} page */
   constructor(page) {
     this.page = page;
-    const mark = this.at("imaginary").dataset.mark ?? "";
-    page.body.style.setProperty("--imaginary", JSON.stringify(mark));
   }
 
-  /** @param {{ results?: number, imaginary?: boolean, door?: string }} snapshot of the room */
+  /** @param {{ results?: number, door?: string }} snapshot of the room */
   show(snapshot) {
-    const isImaginary = snapshot.imaginary ?? false;
-    this.at("imaginary").hidden = !isImaginary;
-    this.page.body.toggleAttribute("data-imaginary", isImaginary);
     this.at("empty-closed").hidden = (snapshot.door ?? "open") === "open";
     if ((snapshot.results ?? 0) === 0) return;
     this.at("steps").hidden = true;

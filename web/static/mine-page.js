@@ -61,7 +61,7 @@ export function start(page) {
     const answer = token ? await ask("/mine/summary.json") : null;
     if (answer?.ok) return show(await answer.json());
     if (answer && answer.status !== 404) return trouble("The conductor's computer cannot say just now. Load this page again in a moment.");
-    trouble("Nothing is known of this device: it has not joined a rehearsal here yet, or what was stored is erased.");
+    at("nothing").hidden = false;
   };
   at("download").addEventListener("click", async () => {
     const answer = await ask("/mine/all.json");

@@ -3,6 +3,7 @@
 import { askJson } from "./ask-json.js";
 import { ConductorNotices } from "./conductor-notices.js";
 import { ConductorTick } from "./conductor-tick.js";
+import { ImaginaryLine } from "./imaginary-line.js";
 import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
@@ -21,6 +22,7 @@ async function open() {
   const time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => isPlaying);
   const view = new RoomView(document);
   const notices = new ConductorNotices(document, (command) => void socket.send(command));
+  const imaginary = new ImaginaryLine(document);
   const tick = new ConductorTick(document, time, () => isPlaying);
   let explainedUntilMs = 0;
   let foundVersion = 0;
@@ -37,6 +39,7 @@ async function open() {
         if (isPlaying) time.setScore(message.score);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         view.show(message);
+        imaginary.show(message);
         notices.show(message.notices ?? []);
         if (performance.now() > explainedUntilMs) view.trouble("");
         if ((message.check?.version ?? 0) !== foundVersion) {

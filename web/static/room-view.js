@@ -42,7 +42,8 @@ export class RoomView extends PageElements {
     this.text("open-title", doorTitle(snapshot.door));
     this.text("in-title", inText(snapshot.section.n_players, snapshot.expected));
     const isEmpty = snapshot.lanes.length === 0;
-    this.at("seats-help").textContent = isEmpty ? "Players stand here as they come in." : "as they sit, seen from the stand";
+    this.at("seats-help").hidden = isEmpty;
+    this.at("seats-empty").hidden = !isEmpty;
     this.at("picture").hidden = isEmpty;
     const isRunning = Boolean(snapshot.check?.is_running);
     this.text("check-label", isRunning ? "Stop the check" : this.found ? "Check again" : "Check the room");

@@ -30,7 +30,8 @@ export async function textOfFile(file) {
  */
 export function inWords(seats) {
   const nIn = seats.filter((s) => s.is_in).length;
-  return `${nIn} of ${seats.filter((s) => s.person_id !== null || s.is_in).length} are in`;
+  const n = seats.filter((s) => s.person_id !== null || s.is_in).length;
+  return n === 0 ? "" : `${nIn} of ${n} are in`;
 }
 
 /** @param {Document} page */
@@ -56,7 +57,7 @@ function start(page) {
       if (word.textContent !== text) word.textContent = text;
     }
     const count = page.getElementById("n-in");
-    const words = inWords(seats);
+    const words = inWords(seats) && `, ${inWords(seats)}`;
     if (count && count.textContent !== words) count.textContent = words;
   };
   setInterval(look, LOOK_MS);

@@ -2,6 +2,7 @@
 //! plays.
 
 use super::language::words;
+use super::pages::Onward;
 use super::rights::Conducting;
 use super::{App, pages, plans};
 use crate::imaginary::Unwelcome;
@@ -44,7 +45,8 @@ fn turned_away(unwelcome: Unwelcome) -> Response {
     let words = words();
     match unwelcome {
         Unwelcome::Players => {
-            pages::message(StatusCode::CONFLICT, &words.say("try-taken-title"), words.say("try-taken"))
+            let (title, text) = (words.say("try-taken-title"), words.say("try-taken"));
+            pages::message_leading(StatusCode::CONFLICT, &title, text, Onward::Rehearsal)
         }
         Unwelcome::Ended => {
             let title = words.say("try-ended-title");

@@ -61,6 +61,37 @@ pub(super) struct MessagePage {
     pub(super) title: String,
     /// What to do.
     pub(super) text: String,
+    /// Where that is done, if there is a page for it.
+    pub(super) onward: Option<Onward>,
+}
+
+/// Where a page that only says something leads on to.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Onward {
+    Code,
+    Rehearsal,
+    SignIn,
+    Plans,
+}
+
+impl Onward {
+    fn href(self) -> &'static str {
+        match self {
+            Self::Code => "/",
+            Self::Rehearsal => "/conduct",
+            Self::SignIn => "/sign-in",
+            Self::Plans => "/conduct/plans",
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Code => "onward-code",
+            Self::Rehearsal => "onward-rehearsal",
+            Self::SignIn => "onward-sign-in",
+            Self::Plans => "onward-plans",
+        }
+    }
 }
 
 #[derive(Debug, Deserialize)]
@@ -89,7 +120,7 @@ pub(super) async fn player_with_code(
                 "There is no rehearsal with the code {code}. Compare it with the one on the conductor's screen: six \
                  signs, which change with every rehearsal."
             );
-            message(StatusCode::NOT_FOUND, "This code leads nowhere", text)
+            message_leading(StatusCode::NOT_FOUND, "This code leads nowhere", text, Onward::Code)
         }
         Err(TurnedAway::TooMany(wait)) => admission::too_many("codes", wait),
     }
@@ -120,11 +151,12 @@ pub(super) async fn conductor(
 
 /// For whoever opens a page of the conductor without the right to.
 pub(super) fn conductor_only() -> Response {
-    message(
+    message_leading(
         StatusCode::FORBIDDEN,
         "This page is the conductor's",
         "Sign in at /sign-in with the conductor's passphrase. Players join at the address on the conductor's screen."
             .to_owned(),
+        Onward::SignIn,
     )
 }
 
@@ -160,20 +192,22 @@ pub(super) fn malformed() -> Response {
 
 /// For an assistant who asks for what is the conductor's.
 pub(super) fn not_for_assistants() -> Response {
-    message(
+    message_leading(
         StatusCode::FORBIDDEN,
         "This is for the conductor alone",
         "As an assistant you lead the rehearsal. Who may do what, and erasing what is kept, is for the conductor."
             .to_owned(),
+        Onward::Rehearsal,
     )
 }
 
 pub(super) async fn not_found() -> Response {
-    message(
+    message_leading(
         StatusCode::NOT_FOUND,
         "Nothing here",
         "There is no page at this address. Players begin at the address on the conductor's screen."
             .to_owned(),
+        Onward::Code,
     )
 }
 
@@ -201,7 +235,13 @@ fn player_page(app: &App, headers: &HeaderMap, code: String) -> Response {
 }
 
 pub(super) fn message(status: StatusCode, title: &str, text: String) -> Response {
-    render(status, &MessagePage { words: words(), title: title.to_owned(), text })
+    render(status, &MessagePage { words: words(), title: title.to_owned(), text, onward: None })
+}
+
+/// The same with a way on.
+pub(super) fn message_leading(status: StatusCode, title: &str, text: String, onward: Onward) -> Response {
+    let onward = Some(onward);
+    render(status, &MessagePage { words: words(), title: title.to_owned(), text, onward })
 }
 
 pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {

@@ -211,5 +211,5 @@ fn told(status: StatusCode, error: &ShelfError) -> Response {
 
 pub(super) fn gone() -> Response {
     let text = "There is no plan of this name. All plans are at /conduct/plans.".to_owned();
-    pages::message(StatusCode::NOT_FOUND, "No such plan", text)
+    pages::message_leading(StatusCode::NOT_FOUND, "No such plan", text, pages::Onward::Plans)
 }

@@ -267,7 +267,8 @@ pub(super) fn failed(error: &ShelfError) -> Response {
         tracing::error!(%error, "the plans' records failed");
     }
     let text = format!("{}.", sentence(&error.to_string()));
-    pages::message(StatusCode::SERVICE_UNAVAILABLE, "That did not work", text)
+    let status = StatusCode::SERVICE_UNAVAILABLE;
+    pages::message_leading(status, "That did not work", text, pages::Onward::Plans)
 }
 
 pub(super) fn sentence(text: &str) -> String {

@@ -237,7 +237,8 @@ fn used_up(kind: LinkKind) -> Response {
              open the conductor's page."
         }
     };
-    pages::message(StatusCode::GONE, "This link is used up or too old", text.to_owned())
+    let title = "This link is used up or too old";
+    pages::message_leading(StatusCode::GONE, title, text.to_owned(), pages::Onward::SignIn)
 }
 
 fn sign_in_page(app: &App, status: StatusCode, to: &str, trouble: &str) -> Response {

@@ -36,3 +36,17 @@ try-taken-title = Es sind Spieler da
 try-taken = Das erdachte Register sitzt nie zwischen echten Spielern. Bitte erst, wenn niemand da ist.
 try-ended-title = Der Raum ist zu Ende
 try-ended = Windrow wird gerade beendet. Neu starten und dann diese Seite noch einmal laden.
+
+## Andere Seiten, auf denen noch nichts ist.
+
+empty-own-plans = Noch keine. Am schnellsten geht es so: bei einem, der fast passt, „Kopieren und bearbeiten“ drücken und ändern, was zum Register nicht passt.
+empty-list = Noch steht niemand in der Liste. Mit einer Liste tippen Spieler ihren Namen an, statt ihn zu schreiben, behalten ihren Platz und sind nächste Woche bekannt. Hier den ersten eintragen; oder ohne Liste beginnen und später aufnehmen, wer gekommen ist.
+empty-mine = Über dieses Gerät ist nichts gespeichert. Sobald du mit ihm in einer Probe warst und gespielt hast, steht alles Gespeicherte hier: wann, was gemessen wurde, und wie du es mitnimmst oder löschst.
+empty-seats = Hier stehen die Spieler mit Namen, Platz für Platz, sobald sie hereinkommen. Sie richten die Kamera auf das Muster. Dann den Raum prüfen: Es zeigt sich, welche Pulte zu nah beieinander stehen.
+
+## Wohin eine Seite weiterführt, die nur etwas sagt.
+
+onward-code = Code eintippen
+onward-rehearsal = Zur Probe
+onward-sign-in = Anmelden
+onward-plans = Zu den Plänen

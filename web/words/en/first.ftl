@@ -36,3 +36,17 @@ try-taken-title = Players are in
 try-taken = The imaginary section never sits among real players. Try it when nobody is in.
 try-ended-title = The room has ended
 try-ended = Windrow is being stopped. Start it again, then load this page anew.
+
+## Other pages on which there is nothing yet.
+
+empty-own-plans = None yet. The quickest way: “Copy and edit” at one below that is nearly right, and change what does not fit your section.
+empty-list = Nobody is in the list yet. With a list players tap their name instead of typing it, keep their chair, and are known next week. Add the first one here; or begin without a list, and take whoever comes into it later.
+empty-mine = Nothing is stored about this device. Once you have joined a rehearsal with it and played, all that is stored stands here: when, what was measured, and how to take it along or erase it.
+empty-seats = Players stand here by name, chair by chair, as they come in. Let them point a camera at the pattern. Then check the room: it tells which stands are too close together.
+
+## Where a page that only says something leads on to.
+
+onward-code = Type the code
+onward-rehearsal = To the rehearsal
+onward-sign-in = Sign in
+onward-plans = To the plans
