@@ -3,6 +3,7 @@
 
 import { ChairNotes } from "./chair-notes.js";
 import { keep, recall } from "./kept.js";
+import { word } from "./words.js";
 
 export class ConductorControls {
   /**
@@ -11,8 +12,10 @@ export class ConductorControls {
    * @param {(command: object) => void} hooks.command
    * @param {(step: number) => void} hooks.chooseNext by so many lanes
    * @param {() => void} hooks.unchoose
-   * @param {() => void} hooks.resized the controls are higher or lower than before
+   * @param {() => void} hooks.openChosen the lane that is chosen
+   * @param {() => void} hooks.order another order of the lanes
    * @param {() => void} hooks.wall
+   * @param {import("./wall-choices.js").WallChoices} hooks.choices
    * @param {() => void} hooks.plan
    */
   constructor(page, hooks) {
@@ -30,6 +33,15 @@ export class ConductorControls {
     }
     this.at("more-controls").addEventListener("click", () => this.toggleSetup());
     this.at("wall").addEventListener("click", () => hooks.wall());
+    this.at("order").addEventListener("click", () => hooks.order());
+    this.at("full").addEventListener("click", () => this.turnFull());
+    this.at("far").addEventListener("click", () => this.turnFar());
+    this.at("wall-tally").addEventListener("click", () => this.turnTally());
+    this.at("wall-labels").addEventListener("change", () => {
+      hooks.choices.labels = this.at("wall-labels").value;
+    });
+    this.showChoices();
+    window.addEventListener("storage", () => this.showChoices());
     this.onChange("per-beat", (value) => ({ type: "set-subdivision", per_beat: Number(value), at: this.at("when").value }));
     this.onChange("count-in", (value) => ({ type: "set-count-in", bars: Number(value) }));
     this.onChange("turns", (value) => ({ type: "set-turns", turns: value }));
@@ -46,7 +58,7 @@ export class ConductorControls {
     // A control pressed by pointer gives the focus back, so that the next press of space still starts and stops.
     page.addEventListener("pointerup", (event) => {
       const pressed = /** @type {Element} */ (event.target).closest?.("button");
-      if (pressed && !this.dialogIsOpen()) /** @type {HTMLElement} */ (pressed).blur();
+      if (pressed && !pressed.closest("#opened") && !this.dialogIsOpen()) /** @type {HTMLElement} */ (pressed).blur();
     });
   }
 
@@ -72,7 +84,29 @@ export class ConductorControls {
     const setup = this.at("setup");
     setup.hidden = !setup.hidden;
     this.at("more-controls").setAttribute("aria-expanded", String(!setup.hidden));
-    this.hooks.resized();
+  }
+
+  turnFull() {
+    if (this.page.fullscreenElement) this.page.exitFullscreen();
+    else this.page.documentElement.requestFullscreen?.().catch(() => {});
+  }
+
+  turnFar() {
+    this.hooks.choices.isFar = !this.hooks.choices.isFar;
+    this.showChoices();
+  }
+
+  turnTally() {
+    this.hooks.choices.isTallied = !this.hooks.choices.isTallied;
+    this.showChoices();
+  }
+
+  /** What the buttons and selects of the wall say. */
+  showChoices() {
+    const { choices } = this.hooks;
+    this.at("far").setAttribute("aria-pressed", String(choices.isFar));
+    this.at("wall-tally").setAttribute("aria-pressed", String(choices.isTallied));
+    this.at("wall-labels").value = choices.labels;
   }
 
   startOrStop() {
@@ -104,14 +138,13 @@ export class ConductorControls {
     this.isPlaying = Boolean(snapshot.score);
     this.canGoOn = exercise.can_go_on;
     this.canHold = this.isPlaying && exercise.has_end && !exercise.held;
-    this.label("start", this.isPlaying ? "Stop" : "Start", true);
-    this.label("hold", this.canGoOn ? "Go on" : "Hold", this.canGoOn || this.canHold);
-    this.label("back", "Back", exercise.number > 1);
-    this.label("next", "Next", exercise.number < exercise.of);
-    for (const [id, word] of [["slower", "Slower"], ["faster", "Faster"]]) {
-      const bpm = settings[`${id}_bpm`];
-      this.label(id, bpm === null ? word : `${word}, ${bpm}`, bpm !== null);
-    }
+    this.label("start", word(this.isPlaying ? "control-stop" : "control-start"), true);
+    this.label("hold", word(this.canGoOn ? "control-go-on" : "control-hold"), this.canGoOn || this.canHold);
+    this.label("back", word("control-back"), exercise.number > 1);
+    this.label("next", word("control-next"), exercise.number < exercise.of);
+    const { slower_bpm: slower, faster_bpm: faster } = settings;
+    this.label("slower", slower === null ? word("control-slower") : word("control-slower-to", { bpm: slower }), slower !== null);
+    this.label("faster", faster === null ? word("control-faster") : word("control-faster-to", { bpm: faster }), faster !== null);
     this.showSelect("tick-from", settings.tick);
     if (this.at("bpm") !== this.page.activeElement) this.at("bpm").value = String(Math.round(settings.bpm * 10) / 10);
     const { kind, per_beat: perBeat } = settings.target;
@@ -147,7 +180,7 @@ export class ConductorControls {
     if (event.ctrlKey || event.metaKey || event.altKey || this.dialogIsOpen()) return;
     if (target.closest("select, input, textarea")) return;
     const isOnButton = target.closest("button, a, summary") !== null;
-    const run = this.keyAction(event.key, isOnButton, target.closest("#lanes") !== null);
+    const run = this.keyAction(event.key, isOnButton, target.closest("#lanes, #opened") !== null);
     if (!run) return;
     event.preventDefault();
     run();
@@ -168,38 +201,34 @@ export class ConductorControls {
         return () => this.hooks.chooseNext(1);
       case "Escape":
         return () => this.hooks.unchoose();
-    }
-    if (!this.keys.checked) return null;
-    switch (key) {
+      case "Enter":
+        return isOnButton ? null : () => this.hooks.openChosen();
       case " ":
-        return isOnButton ? null : () => this.startOrStop();
-      case "a":
-      case "A":
-        return () => this.hooks.command({ type: "again" });
-      case "h":
-      case "H":
-      case "g":
-      case "G":
-        return () => this.holdOrGoOn();
-      case "n":
-      case "N":
-        return () => this.change({ type: "next" });
-      case "b":
-      case "B":
-        return () => this.change({ type: "back" });
-      case "p":
-      case "P":
-        return () => this.hooks.plan();
-      case ".":
-        return () => this.hooks.command({ type: "stop", at: "bar" });
-      case "-":
-      case "\u2212":
-        return () => this.change({ type: "slower" });
-      case "+":
-      case "=":
-        return () => this.change({ type: "faster" });
-      default:
-        return null;
+        return isOnButton || !this.keys.checked ? null : () => this.startOrStop();
     }
+    return this.keys.checked ? (this.letterActions()[key.toLowerCase()] ?? null) : null;
+  }
+
+  /** @returns {Record<string, () => void>} what a key does, by its lower-case sign */
+  letterActions() {
+    const { hooks } = this;
+    return {
+      a: () => hooks.command({ type: "again" }),
+      h: () => this.holdOrGoOn(),
+      g: () => this.holdOrGoOn(),
+      n: () => this.change({ type: "next" }),
+      b: () => this.change({ type: "back" }),
+      p: () => hooks.plan(),
+      m: () => this.toggleSetup(),
+      o: () => hooks.order(),
+      w: () => hooks.wall(),
+      d: () => this.turnFar(),
+      f: () => this.turnFull(),
+      ".": () => hooks.command({ type: "stop", at: "bar" }),
+      "-": () => this.change({ type: "slower" }),
+      "\u2212": () => this.change({ type: "slower" }),
+      "+": () => this.change({ type: "faster" }),
+      "=": () => this.change({ type: "faster" }),
+    };
   }
 }

@@ -15,6 +15,7 @@ import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
+import { wireWallWindow } from "./wall-window.js";
 
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
@@ -43,13 +44,17 @@ async function open() {
     plan: () => plan.open(),
     chooseNext: (step) => view.chooseNext(step),
     unchoose: () => view.unchoose(),
+    openChosen: () => view.openChosen(),
+    order: () => view.turnOrder(),
     wall: () => keep("conductor-view", view.toggleWall() ? "wall" : "own"),
-    resized: () => view.resized(),
+    choices: view.choices,
   });
   const first = new FirstSteps(document);
   const imaginary = new ImaginaryLine(document);
   const notices = new ConductorNotices(document, (command) => void socket.send(command));
-  if (recall("conductor-view") === "wall") view.toggleWall();
+  const isWallWindow = new URLSearchParams(location.search).has("wall");
+  if (isWallWindow) wireWallWindow(document, view.choices, () => controls.turnFull());
+  if (isWallWindow || recall("conductor-view") === "wall") view.toggleWall();
 
   const clockTrouble = new ClockTrouble();
   let explainedUntilMs = 0;

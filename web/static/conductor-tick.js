@@ -6,6 +6,7 @@ import { keep, recall } from "./kept.js";
 import { soundsHere, Tick } from "./tick.js";
 import { wireTickChoices } from "./tick-choices.js";
 import { TickSettings } from "./tick-settings.js";
+import { word } from "./words.js";
 
 /** Peak of the tick where nobody chose another, dB under full scale: louder than a player's, since it is for the room. */
 const ROOM_VOLUME_DB = -14;
@@ -63,7 +64,7 @@ export class ConductorTick {
   }
 
   showLabel() {
-    const text = this.isWanted ? "Tick here: heard" : "Tick here: silent";
+    const text = word(this.isWanted ? "tick-here-heard" : "tick-here-silent");
     if (this.at("tick").textContent !== text) this.at("tick").textContent = text;
   }
 }

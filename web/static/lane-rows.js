@@ -1,29 +1,27 @@
-// The lanes as rows of the page: chair, name, part, pitch figure, shape, word, evidence, and one text alternative each.
-// Knows neither socket nor canvas.
+// The lanes as rows of the page: chair, name, part, pitch figure, shape, word, evidence, and one text alternative each. Only
+// what has changed is written, and figures no faster than they can be read. Knows neither socket nor canvas.
 
 import { captureInWords, isDepthOwn, unmeasuredWord } from "./capture-words.js";
 import { centsText } from "./exercise-words.js";
 import { drawShape, lookOf } from "./states.js";
-
-/** What stands under the word where a device does not listen. */
-const UNMEASURED_DETAIL = "follows the beat unmeasured";
-/** A device that goes by posts, since no socket reaches it. */
-const SLOW_LINE = "slow line";
+import { figure, phrase, word } from "./words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
+/** Figures and evidence change this often while the state stays, ms: five times a second nobody can read. */
+const FIGURES_MS = 1000;
 
 /**
  * A lane in words, for those who do not see it.
  * @param {any} lane of the snapshot
  */
 export function laneInWords(lane) {
-  const parts = [lane.name, lane.part, unmeasuredWord(lane) || lookOf(lane.state).word];
-  if (lane.pulse_rate_hz !== undefined) parts.push(`${lane.pulse_rate_hz.toFixed(2)} pulses a second`);
-  if (lane.depth_db_pp !== undefined && isDepthOwn(lane)) parts.push(`depth ${Math.round(lane.depth_db_pp)} dB`);
-  if (lane.centre_cents !== undefined) parts.push(`centre ${centsText(lane.centre_cents)} cents`);
-  if (unmeasuredWord(lane)) parts.push(UNMEASURED_DETAIL);
-  else if (lane.evidence) parts.push(lane.evidence);
-  if (lane.over_line) parts.push(SLOW_LINE);
+  const parts = [lane.name, phrase(lane.part), unmeasuredWord(lane) || lookOf(lane.state).word];
+  if (lane.pulse_rate_hz !== undefined) parts.push(word("lane-rate", { hz: figure(lane.pulse_rate_hz, 2) }));
+  if (lane.depth_db_pp !== undefined && isDepthOwn(lane)) parts.push(word("lane-depth", { db: figure(lane.depth_db_pp) }));
+  if (lane.centre_cents !== undefined) parts.push(word("lane-centre", { cents: centsText(lane.centre_cents) }));
+  if (unmeasuredWord(lane)) parts.push(word("lane-unmeasured"));
+  else if (lane.evidence) parts.push(phrase(lane.evidence));
+  if (lane.over_line) parts.push(word("lane-slow-line"));
   if (captureInWords(lane)) parts.push(captureInWords(lane));
   return parts.join(", ");
 }
@@ -44,17 +42,12 @@ export function withTurns(lanes, turn, next = []) {
  * @param {any} lane
  */
 export function quietWords(lane) {
-  if (unmeasuredWord(lane)) return UNMEASURED_DETAIL;
+  if (unmeasuredWord(lane)) return word("lane-unmeasured");
   // A verdict's own evidence comes first: it is what can be acted on.
   if (captureInWords(lane) && (lane.state === "matched" || !lane.evidence)) return captureInWords(lane);
-  if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return lane.evidence;
-  const depth = lane.depth_db_pp === undefined ? "" : `, ${Math.round(lane.depth_db_pp)} dB`;
-  return `${lane.pulse_rate_hz.toFixed(2)} a second${depth}`;
-}
-
-/** @param {Element} element @param {string} text */
-function put(element, text) {
-  if (element.textContent !== text) element.textContent = text;
+  if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return phrase(lane.evidence);
+  const rate = word("lane-rate-short", { hz: figure(lane.pulse_rate_hz, 2) });
+  return lane.depth_db_pp === undefined ? rate : `${rate}, ${Math.round(lane.depth_db_pp)} dB`;
 }
 
 /** @param {string} name @param {string} [className] */
@@ -64,35 +57,80 @@ function make(name, className) {
   return made;
 }
 
+/** A row of the list, with what stands in it: the page itself is not asked. */
+class Row {
+  /** @param {string} id */
+  constructor(id) {
+    this.item = make("li");
+    this.item.id = `lane-${id}`;
+    this.item.setAttribute("role", "option");
+    const who = make("div", "who");
+    const verdict = make("div", "verdict");
+    this.shape = document.createElementNS(SVG, "svg");
+    this.shape.setAttribute("class", "shape");
+    /** @type {Record<string, HTMLElement>} */
+    this.texts = {};
+    for (const name of ["chair", "name", "part", "cents", "word", "evidence", "spoken"]) this.texts[name] = make("span", name);
+    // The text alternative says all of it, and changes less often than the figures do.
+    for (const part of [who, this.texts.cents, verdict]) part.setAttribute("aria-hidden", "true");
+    who.append(this.texts.chair, this.texts.name, this.texts.part);
+    verdict.append(this.shape, this.texts.word, this.texts.evidence);
+    this.item.append(who, this.texts.cents, verdict, this.texts.spoken);
+    /** @type {Record<string, string>} */
+    this.stands = {};
+    this.figuresMs = -Infinity;
+  }
+
+  /** @param {string} name @param {string} text */
+  put(name, text) {
+    if (this.stands[name] === text) return;
+    this.stands[name] = text;
+    this.texts[name].textContent = text;
+  }
+
+  /** @param {string} name of an attribute @param {string} value @returns {boolean} whether it is another one */
+  mark(name, value) {
+    if (this.stands[name] === value) return false;
+    this.stands[name] = value;
+    this.item.setAttribute(name, value);
+    return true;
+  }
+}
+
 export class LaneRows {
   /**
    * @param {HTMLElement} list
-   * @param {(playerId: string) => void} choose
+   * @param {(playerId: string) => void} open
    */
-  constructor(list, choose) {
+  constructor(list, open) {
     this.list = list;
-    this.choose = choose;
-    /** @type {Map<string, Record<string, any>>} */
+    this.open = open;
+    /** @type {Map<string, Row>} */
     this.rows = new Map();
+    this.turnOfWords = 0;
+    /** @type {(lane: any) => string} what stands for a player on the wall */
+    this.labelOf = (lane) => phrase(lane.part);
   }
 
   /**
-   * @param {any[]} lanes in chair order
+   * @param {any[]} lanes in the order in which they stand
    * @param {string | null} saidId the player the say line speaks to
    * @param {string | null} chosenId the player the conductor chose
-   * @param {boolean} wordsToo whether the text alternatives may change now
+   * @param {number} nowMs
    */
-  show(lanes, saidId, chosenId, wordsToo) {
+  show(lanes, saidId, chosenId, nowMs) {
     const ids = new Set(lanes.map((lane) => lane.player_id));
     for (const [id, row] of this.rows) {
       if (ids.has(id)) continue;
       row.item.remove();
       this.rows.delete(id);
     }
+    // Text alternatives take turns, so that each changes once a second and no picture of the room is dear to show.
+    this.turnOfWords = (this.turnOfWords + 1) % 5;
     lanes.forEach((lane, i) => {
       const row = this.rows.get(lane.player_id) ?? this.add(lane.player_id);
       if (this.list.children[i] !== row.item) this.list.insertBefore(row.item, this.list.children[i] ?? null);
-      this.fill(row, lane, saidId, chosenId, wordsToo);
+      this.fill(row, lane, saidId, chosenId, nowMs, i % 5 === this.turnOfWords);
     });
     const active = chosenId ? this.rows.get(chosenId) : undefined;
     if (active) this.list.setAttribute("aria-activedescendant", active.item.id);
@@ -101,56 +139,38 @@ export class LaneRows {
 
   /** @param {string} id */
   add(id) {
-    const item = make("li");
-    item.id = `lane-${id}`;
-    item.setAttribute("role", "option");
-    item.addEventListener("click", () => this.choose(id));
-    const who = make("div", "who");
-    const verdict = make("div", "verdict");
-    const shape = document.createElementNS(SVG, "svg");
-    shape.setAttribute("class", "shape");
-    const row = {
-      item,
-      shape,
-      chair: make("span", "chair"),
-      name: make("span", "name"),
-      part: make("span", "part"),
-      cents: make("span", "cents"),
-      word: make("span", "word"),
-      evidence: make("span", "evidence"),
-      spoken: make("span", "spoken"),
-    };
-    // The text alternative says all of it, and changes less often than the figures do.
-    for (const part of [who, row.cents, verdict]) part.setAttribute("aria-hidden", "true");
-    who.append(row.chair, row.name, row.part);
-    verdict.append(shape, row.word, row.evidence);
-    item.append(who, row.cents, verdict, row.spoken);
+    const row = new Row(id);
+    row.item.addEventListener("click", () => this.open(id));
     this.rows.set(id, row);
     return row;
   }
 
   /**
-   * @param {Record<string, any>} row
+   * @param {Row} row
    * @param {any} lane
    * @param {string | null} saidId
    * @param {string | null} chosenId
-   * @param {boolean} wordsToo
+   * @param {number} nowMs
+   * @param {boolean} wordsToo whether the text alternative may change now
    */
-  fill(row, lane, saidId, chosenId, wordsToo) {
-    put(row.chair, String(lane.chair));
-    put(row.name, lane.name);
-    put(row.part, lane.part);
-    put(row.cents, lane.state === "blended" ? "" : centsText(lane.centre_cents));
-    put(row.word, unmeasuredWord(lane) || lookOf(lane.state).word);
-    const turn = lane.plays ? "plays now" : lane.isNext ? "plays next" : "";
-    put(row.evidence, [turn, quietWords(lane)].filter(Boolean).join(", "));
+  fill(row, lane, saidId, chosenId, nowMs, wordsToo) {
+    const isNewState = row.mark("data-state", lane.state);
+    const isNewTurn = row.mark("data-turn", lane.plays ? "now" : lane.isNext ? "next" : "");
+    row.mark("data-measured", String(unmeasuredWord(lane) === ""));
+    row.mark("data-way", lane.over_line ? "line" : "socket");
+    row.mark("data-said", String(lane.player_id === saidId));
+    row.mark("aria-selected", String(lane.player_id === chosenId));
+    row.put("chair", String(lane.chair));
+    row.put("name", lane.name);
+    row.put("part", this.labelOf(lane));
+    row.put("word", unmeasuredWord(lane) || lookOf(lane.state).word);
     drawShape(row.shape, lane.state);
-    const isNewState = row.item.dataset.state !== lane.state;
-    row.item.dataset.state = lane.state;
-    row.item.dataset.way = lane.over_line ? "line" : "socket";
-    row.item.dataset.measured = String(unmeasuredWord(lane) === "");
-    row.item.dataset.said = String(lane.player_id === saidId);
-    row.item.setAttribute("aria-selected", String(lane.player_id === chosenId));
-    if (wordsToo || isNewState) put(row.spoken, laneInWords(lane));
+    if (isNewState || isNewTurn || nowMs - row.figuresMs >= FIGURES_MS) {
+      row.figuresMs = nowMs;
+      row.put("cents", lane.state === "blended" ? "" : centsText(lane.centre_cents));
+      const turn = lane.plays ? word("lane-plays-now") : lane.isNext ? word("lane-plays-next") : "";
+      row.put("evidence", [turn, quietWords(lane), lane.over_line ? word("lane-slow-line") : ""].filter(Boolean).join(", "));
+    }
+    if (wordsToo || isNewState) row.put("spoken", laneInWords(lane));
   }
 }

@@ -27,7 +27,7 @@ export function readPalette(element) {
  * @param {() => void} changed
  */
 export function onSchemeChange(changed) {
-  for (const query of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) {
+  for (const query of ["(prefers-color-scheme: dark)", "(prefers-contrast: more)", "(forced-colors: active)"]) {
     matchMedia(query).addEventListener("change", changed);
   }
 }
@@ -56,5 +56,25 @@ export function freshSheet(canvas) {
   }
   context.setTransform(wide / width, 0, 0, high / height, 0, 0);
   context.clearRect(0, 0, width, height);
+  return { context, width, height };
+}
+
+/** @typedef {{ context: CanvasRenderingContext2D, width: number, height: number }} Sheet in CSS pixels */
+
+/**
+ * A canvas that keeps what is drawn on it: set to a size that is known, so that the page's layout is not asked, and cleared
+ * by the change alone.
+ * @param {HTMLCanvasElement} canvas
+ * @param {number} width CSS px
+ * @param {number} height CSS px
+ * @returns {Sheet | null} null where it has no size
+ */
+export function keptSheet(canvas, width, height) {
+  const context = canvas.getContext("2d");
+  if (!context || !(width > 0) || !(height > 0)) return null;
+  const ratio = window.devicePixelRatio || 1;
+  canvas.width = Math.round(width * ratio);
+  canvas.height = Math.round(height * ratio);
+  context.setTransform(canvas.width / width, 0, 0, canvas.height / height, 0, 0);
   return { context, width, height };
 }

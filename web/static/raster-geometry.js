@@ -156,7 +156,7 @@ export function markHeight(depthDb, laneHeight) {
 }
 
 /** A tone is taken to sound this long to both sides of a moment at which it was heard, s. */
-const SOUNDS_S = 0.45;
+export const SOUNDS_S = 0.45;
 /** The floor is broken this long round a choked valley, s. */
 const BREAK_S = 0.1;
 
@@ -201,14 +201,15 @@ function cutValley(stretches, pulse, i, pulses) {
 
 /**
  * Density of moments: each adds a bell of height one.
- * @param {number[]} momentsS
+ * @param {Iterable<number>} momentsS
  * @param {number} fromS
  * @param {number} toS
  * @param {number} nPoints
+ * @param {Float64Array} [into] of so many points, written over: spares the page a new one at every look
  * @returns {Float64Array}
  */
-export function density(momentsS, fromS, toS, nPoints) {
-  const points = new Float64Array(nPoints);
+export function density(momentsS, fromS, toS, nPoints, into) {
+  const points = into?.length === nPoints ? into.fill(0) : new Float64Array(nPoints);
   const step = (toS - fromS) / Math.max(nPoints - 1, 1);
   // Beyond four standard deviations a bell adds less than 0.0004.
   const reach = 4 * DENSITY_SIGMA_S;
@@ -224,11 +225,42 @@ export function density(momentsS, fromS, toS, nPoints) {
 }
 
 /**
- * Height of a lane, so that all fit if they can: the rest of the room scrolls.
+ * The spans that sound between two beats, with where they begin and end.
+ * @param {Score} score
+ * @param {number} fromBeat
+ * @param {number} toBeat
+ * @returns {{ span: Span, from: number, to: number }[]}
+ */
+export function spansBetween(score, fromBeat, toBeat) {
+  const found = [];
+  let from = 0;
+  for (const span of score.spans) {
+    const to = from + (span.length_beats ?? Infinity);
+    if (from >= toBeat) break;
+    if (to > fromBeat) found.push({ span, from, to });
+    from = to;
+  }
+  return found;
+}
+
+/** The least height at which a lane still has a name beside its marks, px: in one column, and in two with smaller type. */
+export const LEAST_LANE_PX = 28;
+export const LEAST_HALF_LANE_PX = 18;
+
+/**
+ * How the lanes stand, so that all are seen at once if that is possible: in one column, or in two where one would be too low
+ * and the page is wide enough for both. What still does not fit scrolls.
  * @param {number} available height for all lanes, px
  * @param {number} nLanes
  * @param {number} roomy height beyond which a lane does not grow, px
+ * @param {boolean} canHalve whether two columns fit beside each other
+ * @param {number} [scale] how much larger than usual the type is
+ * @returns {{ nColumns: 1 | 2, nRows: number, laneHeight: number }}
  */
-export function laneHeight(available, nLanes, roomy) {
-  return Math.max(28, Math.min(Math.floor(available / Math.max(nLanes, 1)), roomy));
+export function lanePlaces(available, nLanes, roomy, canHalve, scale = 1) {
+  const n = Math.max(nLanes, 1);
+  const nColumns = canHalve && available / n < LEAST_LANE_PX * scale ? 2 : 1;
+  const nRows = Math.ceil(n / nColumns);
+  const least = Math.round((nColumns === 2 ? LEAST_HALF_LANE_PX : LEAST_LANE_PX) * scale);
+  return { nColumns, nRows, laneHeight: Math.max(least, Math.min(Math.floor(available / nRows), roomy)) };
 }

@@ -1,7 +1,6 @@
-// Draws the conductor's raster: ticks through all lanes, the section's density, each player's marks and floor, the pitch
-// centre beside them. Takes a picture of the room and numbers; knows no socket, no clock and no controls.
+// Draws the pieces of the conductor's raster: ticks as rules, beat figures, the section's density, a lane's floor and marks, a
+// pitch centre. Takes a page of paper, a context and numbers; knows no layers, no clock and no controls.
 
-import { freshSheet } from "./paper.js";
 import {
   density,
   floorStretches,
@@ -10,150 +9,176 @@ import {
   MARK_S,
   offsetFromTickS,
   rulesBetween,
+  SOUNDS_S,
 } from "./raster-geometry.js";
 
 /** Free height above a full lane, px, so that clipped marks of one lane keep off the floor of the next. */
 const LANE_AIR = 6;
 const BREAK_PX = 2;
+const FLOOR_PX = 1.5;
 /** Density that fills the section lane: as many bells on one another as this share of the players heard. */
 const NEARLY_ALL = 0.9;
+/** A pulse may be told of so far ahead of the now rule, beats: clocks differ by a few milliseconds. */
+const AHEAD_BEATS = 0.05;
 
 /**
- * @typedef {object} Picture
+ * A piece of paper under the raster: which beats lie on it, and where.
+ * @typedef {object} Page
  * @property {import("./raster-geometry.js").Score} score
  * @property {import("./raster-geometry.js").PlayTime} time
  * @property {boolean} hasTicks
- * @property {number} nowBeat
- * @property {number} startBeat left edge, also between two pages while one turns
+ * @property {number} startBeat left edge
  * @property {number} widthBeats
- * @property {any[]} lanes of the snapshot
+ * @property {number} pad px left of the first beat and right of the last, for marks that stand astride
+ * @property {number} pxPerBeat
+ * @property {number} width px, both pads included
+ * @property {number} type how much larger than on a laptop figures and rules are
+ * @property {import("./raster-geometry.js").Rule[]} rules
  *
  * @typedef {import("./paper.js").Palette} Palette
+ *
+ * What of a lane stands on the paper, so that only what is new need be drawn.
+ * @typedef {{ id: string, isOwn: boolean, nMarks: number, sum: number, markedUs: number, floorUs: number }} Drawn
  */
 
 /** @param {any} lane whether its marks may speak for the player */
-const isOwn = (lane) => lane.state !== "blended";
-
-/** @param {Picture} picture @param {number} width */
-function scaleOf(picture, width) {
-  const pxPerBeat = width / picture.widthBeats;
-  return { pxPerBeat, x: (/** @type {number} */ beat) => (beat - picture.startBeat) * pxPerBeat };
-}
+export const isOwn = (lane) => lane.state !== "blended";
 
 /**
+ * @param {Pick<Page, "score" | "time" | "hasTicks" | "startBeat" | "widthBeats" | "pad" | "pxPerBeat" | "type">} of
+ * @returns {Page}
+ */
+export function makePage(of) {
+  const { score, time, startBeat, widthBeats, pxPerBeat, pad } = of;
+  const rules = of.hasTicks ? rulesBetween(score, time, startBeat, startBeat + widthBeats) : [];
+  return { ...of, rules, width: widthBeats * pxPerBeat + 2 * pad };
+}
+
+/** @param {Page} page @param {number} beat */
+const xOf = (page, beat) => page.pad + (beat - page.startBeat) * page.pxPerBeat;
+
+/**
+ * The rules of a page, those behind in full, those ahead faint.
  * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
- * @param {Picture} picture
- * @param {number} width
+ * @param {Page} page
+ * @param {number} nowBeat
  * @param {number} top
  * @param {number} bottom
+ * @param {number} [afterBeat] only those after this beat and up to now
  */
-function drawRules(context, palette, picture, width, top, bottom) {
-  if (!picture.hasTicks) return;
-  const { x } = scaleOf(picture, width);
-  const { score, time, startBeat, widthBeats, nowBeat } = picture;
-  const thick = width > 900 ? 1.5 : 1;
-  for (const rule of rulesBetween(score, time, startBeat, startBeat + widthBeats)) {
-    const isBehind = rule.beat <= nowBeat;
-    const wide = thick * { bar: 2, beat: 1.5, subdivision: 0.75 }[rule.kind];
-    const colour = { bar: palette.ruleBar, beat: palette.ruleBeat, subdivision: palette.ruleSubdivision }[rule.kind];
+export function drawRules(context, palette, page, nowBeat, top, bottom, afterBeat) {
+  const thick = page.type;
+  for (const { beat, kind } of page.rules) {
+    const isBehind = beat <= nowBeat;
+    if (afterBeat !== undefined && (!isBehind || beat <= afterBeat)) continue;
+    const wide = thick * (kind === "bar" ? 2 : kind === "beat" ? 1.5 : 0.75);
+    const colour = kind === "bar" ? palette.ruleBar : kind === "beat" ? palette.ruleBeat : palette.ruleSubdivision;
     context.fillStyle = isBehind ? colour : palette.ahead;
-    context.fillRect(Math.min(Math.max(x(rule.beat) - wide / 2, 0), width - wide), top, wide, bottom - top);
+    context.fillRect(xOf(page, beat) - wide / 2, top, wide, bottom - top);
   }
 }
 
 /**
- * Beat figures and the section's density.
- * @param {HTMLCanvasElement} canvas
+ * The figures of the beats, the present one large.
+ * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
- * @param {Picture} picture
+ * @param {Page} page
+ * @param {number} nowBeat
+ * @param {number} baseline
  */
-export function drawSection(canvas, palette, picture) {
-  const sheet = freshSheet(canvas);
-  if (!sheet) return;
-  const { context, width, height } = sheet;
-  const isLarge = width > 900;
-  const figures = isLarge ? 40 : 30;
-  drawRules(context, palette, picture, width, figures, height);
-  if (picture.hasTicks) drawFigures(context, palette, picture, width, figures, isLarge);
+export function drawFigures(context, palette, page, nowBeat, baseline) {
+  context.textAlign = "center";
+  context.textBaseline = "alphabetic";
+  for (const { beat, kind, beatInBar } of page.rules) {
+    if (kind === "subdivision" || beat > page.startBeat + page.widthBeats - 1e-6) continue;
+    const isPresent = Math.floor(nowBeat) === beat;
+    const size = (isPresent ? 24 : 16) * page.type;
+    context.font = `${isPresent ? 700 : 400} ${size}px B612, Verdana, sans-serif`;
+    context.fillStyle = isPresent ? palette.ink : palette.quiet;
+    context.fillText(String(beatInBar + 1), xOf(page, beat), baseline);
+  }
+}
 
-  const own = picture.lanes.filter(isOwn);
-  const moments = own.flatMap((lane) => lane.pulses.map((/** @type {any} */ p) => p.time_us / 1e6));
-  const fromS = picture.time.timeOf(picture.startBeat) / 1e6;
-  const toS = picture.time.timeOf(picture.startBeat + picture.widthBeats) / 1e6;
-  const nPoints = Math.round(width);
-  const { x } = scaleOf(picture, width);
-  const points = density(moments, fromS, toS, nPoints);
-  const full = Math.max(own.filter((lane) => lane.pulses.length > 0).length * NEARLY_ALL, 1);
+/** Server times of a page's pixels, so that a density even in time lies right where the tempo changes. */
+export class DensityScale {
+  /** @param {Page} page */
+  constructor(page) {
+    this.fromS = page.time.timeOf(page.startBeat) / 1e6;
+    this.toS = page.time.timeOf(page.startBeat + page.widthBeats) / 1e6;
+    const n = Math.round(page.widthBeats * page.pxPerBeat);
+    this.points = new Float64Array(n);
+    this.x = Float64Array.from({ length: n }, (_, i) => {
+      const atUs = (this.fromS + ((this.toS - this.fromS) * i) / (n - 1)) * 1e6;
+      return xOf(page, page.time.beatAt(atUs));
+    });
+  }
+}
+
+/**
+ * The section's own lane: where the pulses of all are.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Palette} palette
+ * @param {DensityScale} scale
+ * @param {any[]} lanes
+ * @param {number} top
+ * @param {number} bottom
+ */
+export function drawDensity(context, palette, scale, lanes, top, bottom) {
+  let nHeard = 0;
+  const moments = [];
+  for (const lane of lanes) {
+    if (!isOwn(lane) || lane.pulses.length === 0) continue;
+    nHeard += 1;
+    for (const pulse of lane.pulses) moments.push(pulse.time_us / 1e6);
+  }
+  const { points, x } = scale;
+  density(moments, scale.fromS, scale.toS, points.length, points);
+  const full = Math.max(nHeard * NEARLY_ALL, 1);
   context.fillStyle = palette.ink;
   context.beginPath();
-  context.moveTo(0, height);
-  points.forEach((value, i) => {
-    // Points are even in time, the page is even in beats; they differ where the tempo changes on the page.
-    const beat = picture.time.beatAt((fromS + ((toS - fromS) * i) / (nPoints - 1)) * 1e6);
-    context.lineTo(x(beat), height - Math.min(value / full, 1) * (height - figures - 4));
-  });
-  context.lineTo(width, height);
+  context.moveTo(x[0], bottom);
+  for (let i = 0; i < points.length; i += 1) context.lineTo(x[i], bottom - Math.min(points[i] / full, 1) * (bottom - top));
+  context.lineTo(x[x.length - 1], bottom);
   context.fill();
 }
 
 /**
- * @param {CanvasRenderingContext2D} context
- * @param {Palette} palette
- * @param {Picture} picture
- * @param {number} width
- * @param {number} figures
- * @param {boolean} isLarge
- */
-function drawFigures(context, palette, picture, width, figures, isLarge) {
-  const { x } = scaleOf(picture, width);
-  const { score, time, startBeat, widthBeats, nowBeat } = picture;
-  for (const rule of rulesBetween(score, time, startBeat, startBeat + widthBeats - 1e-6)) {
-    if (rule.kind === "subdivision") continue;
-    const isPresent = Math.floor(nowBeat) === rule.beat;
-    const size = isPresent ? (isLarge ? 36 : 24) : isLarge ? 24 : 16;
-    context.font = `${isPresent ? 700 : 400} ${size}px B612, Verdana, sans-serif`;
-    context.fillStyle = isPresent ? palette.ink : palette.quiet;
-    context.textAlign = rule.beat - startBeat < 0.1 ? "left" : "center";
-    context.textBaseline = "alphabetic";
-    context.fillText(String(rule.beatInBar + 1), x(rule.beat), figures - 7);
-  }
-}
-
-/**
  * The density folded on one tick, 120 ms to each side.
- * @param {HTMLCanvasElement} canvas
+ * @param {import("./paper.js").Sheet} sheet
  * @param {Palette} palette
- * @param {Picture} picture
+ * @param {Page} page
+ * @param {any[]} lanes
+ * @param {{ early: string, late: string }} words
  */
-export function drawFold(canvas, palette, picture) {
-  const sheet = freshSheet(canvas);
-  if (!sheet) return;
-  const { context, width, height } = sheet;
+export function drawFold({ context, width, height }, palette, page, lanes, words) {
+  context.clearRect(0, 0, width, height);
   const size = width > 200 ? 20 : 15;
   // The bell stays under the words, however wide it is.
-  const words = size;
-  const top = words + 8;
+  const top = size + 8;
   context.font = `400 ${size}px B612, Verdana, sans-serif`;
   context.fillStyle = palette.quiet;
   context.textBaseline = "alphabetic";
   context.textAlign = "left";
-  context.fillText("early", 0, words);
+  context.fillText(words.early, 0, size);
   context.textAlign = "right";
-  context.fillText("late", width, words);
+  context.fillText(words.late, width, size);
   context.fillStyle = palette.ruleBeat;
   context.fillRect(width / 2 - 0.75, 2, 1.5, height - 2);
   context.fillStyle = palette.ink;
   context.fillRect(0, height - 1.5, width, 1.5);
-  if (!picture.hasTicks) return;
+  if (!page.hasTicks) return;
 
-  const offsets = picture.lanes.filter(isOwn).flatMap((lane) =>
-    lane.pulses
-      .map((/** @type {any} */ p) => offsetFromTickS(picture.score, picture.time, p.time_us))
-      .filter((/** @type {number | null} */ s) => s !== null && Math.abs(s) <= FOLD_S),
-  );
+  const offsets = [];
+  for (const lane of lanes) {
+    if (!isOwn(lane)) continue;
+    for (const pulse of lane.pulses) {
+      const offset = offsetFromTickS(page.score, page.time, pulse.time_us);
+      if (offset !== null && Math.abs(offset) <= FOLD_S) offsets.push(offset);
+    }
+  }
   const points = density(offsets, -FOLD_S, FOLD_S, Math.round(width));
-  const most = Math.max(...points);
+  const most = points.reduce((a, b) => Math.max(a, b), 0);
   if (!(most > 0)) return;
   context.beginPath();
   context.moveTo(0, height);
@@ -163,127 +188,175 @@ export function drawFold(canvas, palette, picture) {
 }
 
 /**
- * @typedef {object} LaneBoxes
- * @property {number} rasterWidth px
- * @property {number} pitchLeft px, NaN where there is no room for the pitch line
- * @property {number} pitchWidth px
- * @property {number} laneHeight px
- */
-
-/**
- * All lanes: rules, marks, floors, pitch centres.
- * @param {HTMLCanvasElement} canvas
- * @param {Palette} palette
- * @param {Picture} picture
- * @param {LaneBoxes} boxes
- */
-export function drawLanes(canvas, palette, picture, boxes) {
-  const sheet = freshSheet(canvas);
-  if (!sheet) return;
-  const { context } = sheet;
-  const bottom = picture.lanes.length * boxes.laneHeight;
-  drawRules(context, palette, picture, boxes.rasterWidth, 0, bottom);
-  picture.lanes.forEach((lane, i) => {
-    const floor = (i + 1) * boxes.laneHeight - 2;
-    drawFloor(context, palette, picture, lane, boxes.rasterWidth, floor);
-    drawMarks(context, palette, picture, lane, boxes, floor);
-    if (Number.isFinite(boxes.pitchLeft)) drawPitch(context, palette, picture, lane, boxes, floor);
-  });
-}
-
-/**
+ * A lane from the ground up: rules, floor, marks.
  * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
- * @param {Picture} picture
+ * @param {Page} page
  * @param {any} lane
- * @param {number} width
- * @param {number} floor
+ * @param {number} nowBeat
+ * @param {number} top px
+ * @param {number} height px
+ * @returns {Drawn}
  */
-function drawFloor(context, palette, picture, lane, width, floor) {
-  const { x } = scaleOf(picture, width);
+export function drawLane(context, palette, page, lane, nowBeat, top, height) {
+  context.clearRect(0, top, page.width, height);
+  drawRules(context, palette, page, nowBeat, top, top + height);
+  const drawn = { id: lane.player_id, isOwn: isOwn(lane), nMarks: 0, sum: 0, markedUs: -Infinity, floorUs: -Infinity };
+  const floor = top + height - 2;
+  const fromUs = page.time.timeOf(page.startBeat);
   const heard = lane.centre_tail.map((/** @type {[number, number]} */ [us]) => us);
-  context.lineWidth = 1.5;
-  context.strokeStyle = isOwn(lane) ? palette.ink : palette.quiet;
-  context.setLineDash(isOwn(lane) ? [] : [2, 4]);
-  context.beginPath();
-  for (const [fromUs, toUs] of floorStretches(heard, lane.pulses)) {
-    const from = Math.max(x(picture.time.beatAt(fromUs)), 0);
-    const to = Math.min(x(picture.time.beatAt(toUs)), x(picture.nowBeat), width);
-    if (to <= from) continue;
-    context.moveTo(from, floor);
-    context.lineTo(to, floor);
+  for (const [from, to] of floorStretches(heard, lane.pulses)) {
+    if (to > fromUs) drawFloor(context, palette, page, drawn, from, to, floor);
+    drawn.floorUs = to;
   }
-  context.stroke();
-  context.setLineDash([]);
+  addMarks(context, palette, page, lane, drawn, nowBeat, top, height);
+  return drawn;
+}
+
+/**
+ * What is new in a lane, on what stands there.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Palette} palette
+ * @param {Page} page
+ * @param {any} lane
+ * @param {Drawn | undefined} drawn
+ * @param {number} nowBeat
+ * @param {number} top
+ * @param {number} height
+ * @returns {Drawn}
+ */
+export function drawLaneOn(context, palette, page, lane, drawn, nowBeat, top, height) {
+  if (!drawn || !goesOn(page, lane, drawn)) return drawLane(context, palette, page, lane, nowBeat, top, height);
+  const floor = top + height - 2;
+  const { pulses, centre_tail: tail } = lane;
+  const newest = Math.max(tail[tail.length - 1]?.[0] ?? -Infinity, pulses[pulses.length - 1]?.time_us ?? -Infinity);
+  if (newest > drawn.floorUs) {
+    // After a silence the floor begins where the tone does.
+    if (newest - drawn.floorUs <= SOUNDS_S * 1e6) drawFloor(context, palette, page, drawn, drawn.floorUs, newest, floor);
+    drawn.floorUs = newest;
+  }
+  addMarks(context, palette, page, lane, drawn, nowBeat, top, height);
+  return drawn;
+}
+
+/**
+ * Whether all that stands on the paper still holds, and nothing new breaks the floor.
+ * @param {Page} page
+ * @param {any} lane
+ * @param {Drawn} drawn
+ */
+function goesOn(page, lane, drawn) {
+  if (drawn.id !== lane.player_id || drawn.isOwn !== isOwn(lane)) return false;
+  const fromUs = page.time.timeOf(page.startBeat - 1);
+  let [nMarks, sum] = [0, 0];
+  for (const pulse of lane.pulses) {
+    if (pulse.time_us < fromUs) continue;
+    if (pulse.time_us > drawn.markedUs) {
+      if (pulse.choked) return false;
+      continue;
+    }
+    nMarks += 1;
+    sum += pulse.time_us;
+  }
+  return nMarks === drawn.nMarks && sum === drawn.sum;
 }
 
 /**
  * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
- * @param {Picture} picture
- * @param {any} lane
- * @param {LaneBoxes} boxes
- * @param {number} floor
+ * @param {Page} page
+ * @param {Drawn} drawn
+ * @param {number} fromUs
+ * @param {number} toUs
+ * @param {number} floor px
  */
-function drawMarks(context, palette, picture, lane, boxes, floor) {
-  const { x, pxPerBeat } = scaleOf(picture, boxes.rasterWidth);
-  const full = boxes.laneHeight - LANE_AIR;
+function drawFloor(context, palette, page, drawn, fromUs, toUs, floor) {
+  const from = Math.max(xOf(page, page.time.beatAt(fromUs)), 0);
+  const to = Math.min(xOf(page, page.time.beatAt(toUs)), page.width);
+  if (to <= from) return;
+  if (drawn.isOwn) {
+    context.fillStyle = palette.ink;
+    context.fillRect(from, floor - FLOOR_PX / 2, to - from, FLOOR_PX);
+    return;
+  }
+  context.fillStyle = palette.quiet;
+  // Dots keep their places whichever piece of the floor they are drawn with.
+  for (let x = Math.ceil(from / 6) * 6; x < to; x += 6) context.fillRect(x, floor - FLOOR_PX / 2, 2, FLOOR_PX);
+}
+
+/**
+ * Marks that are not drawn yet.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Palette} palette
+ * @param {Page} page
+ * @param {any} lane
+ * @param {Drawn} drawn
+ * @param {number} nowBeat
+ * @param {number} top
+ * @param {number} height
+ */
+function addMarks(context, palette, page, lane, drawn, nowBeat, top, height) {
+  const floor = top + height - 2;
+  const fromUs = page.time.timeOf(page.startBeat - 1);
   for (const pulse of lane.pulses) {
-    const beat = picture.time.beatAt(pulse.time_us);
-    const at = x(beat);
-    if (at < -2 || at > boxes.rasterWidth || beat > picture.nowBeat + 0.05) continue;
-    const wide = Math.max(((MARK_S * picture.time.bpmAt(beat)) / 60) * pxPerBeat, 3);
-    const { height, isClipped } = markHeight(pulse.depth_db, full);
-    const left = Math.max(at - wide / 2, 0);
-    if (!isOwn(lane)) {
+    if (pulse.time_us < fromUs || pulse.time_us <= drawn.markedUs) continue;
+    const beat = page.time.beatAt(pulse.time_us);
+    if (beat > nowBeat + AHEAD_BEATS) break;
+    drawn.nMarks += 1;
+    drawn.sum += pulse.time_us;
+    drawn.markedUs = pulse.time_us;
+    const wide = Math.max(((MARK_S * page.time.bpmAt(beat)) / 60) * page.pxPerBeat, 3);
+    const mark = markHeight(pulse.depth_db, height - LANE_AIR);
+    const left = xOf(page, beat) - wide / 2;
+    if (!drawn.isOwn) {
       context.strokeStyle = palette.quiet;
       context.lineWidth = 1;
-      context.strokeRect(left, floor - height, wide, height);
+      context.strokeRect(left, floor - mark.height, wide, mark.height);
       continue;
     }
     context.fillStyle = palette.ink;
-    context.fillRect(left, floor - height, wide, height);
+    context.fillRect(left, floor - mark.height, wide, mark.height);
     // The break says that the mark goes on above the lane.
-    if (isClipped) context.clearRect(left, floor - height + 3, wide, BREAK_PX);
+    if (mark.isClipped) context.clearRect(left, floor - mark.height + 3, wide, BREAK_PX);
   }
 }
 
 /**
+ * The pitch centre against its note, with the tail of the last beats: it shows a drift.
  * @param {CanvasRenderingContext2D} context
  * @param {Palette} palette
- * @param {Picture} picture
+ * @param {import("./raster-geometry.js").PlayTime} time
  * @param {any} lane
- * @param {LaneBoxes} boxes
- * @param {number} floor
+ * @param {number} width px
+ * @param {number} top px
+ * @param {number} height px
  */
-function drawPitch(context, palette, picture, lane, boxes, floor) {
+export function drawPitch(context, palette, time, lane, width, top, height) {
+  context.clearRect(0, top, width, height);
   // A centre that is not known now is not drawn, whatever it was.
   if (!isOwn(lane) || lane.centre_cents === undefined || lane.centre_tail.length === 0) return;
-  const { pitchLeft, pitchWidth, laneHeight } = boxes;
-  const perCent = pitchWidth / 104;
-  const middle = floor - laneHeight / 2 + 2;
-  const limit = laneHeight / 2 - 4;
+  const perCent = width / 104;
+  const middle = top + height / 2;
+  const limit = height / 2 - 4;
   const y = (/** @type {number} */ cents) => middle - Math.min(Math.max(cents * perCent, -limit), limit);
   context.fillStyle = palette.ruleBeat;
-  context.fillRect(pitchLeft, middle - 0.5, pitchWidth, 1);
+  context.fillRect(0, middle - 0.5, width, 1);
 
   const now = 28 * perCent;
   const tailBeats = 8;
-  const lastUs = lane.centre_tail[lane.centre_tail.length - 1][0];
-  const lastBeat = picture.time.beatAt(lastUs);
-  const x = (/** @type {number} */ us) =>
-    pitchLeft + ((picture.time.beatAt(us) - lastBeat + tailBeats) / tailBeats) * (pitchWidth - now / 2);
+  const lastBeat = time.beatAt(lane.centre_tail[lane.centre_tail.length - 1][0]);
   context.strokeStyle = palette.ink;
   context.lineWidth = 1.5;
   context.beginPath();
   let isFirst = true;
   for (const [us, cents] of lane.centre_tail) {
-    if (x(us) < pitchLeft) continue;
-    if (isFirst) context.moveTo(x(us), y(cents));
-    else context.lineTo(x(us), y(cents));
+    const x = ((time.beatAt(us) - lastBeat + tailBeats) / tailBeats) * (width - now / 2);
+    if (x < 0) continue;
+    if (isFirst) context.moveTo(x, y(cents));
+    else context.lineTo(x, y(cents));
     isFirst = false;
   }
   context.stroke();
   context.fillStyle = palette.ink;
-  context.fillRect(pitchLeft + pitchWidth - now, y(lane.centre_cents) - 2.5, now, 5);
+  context.fillRect(width - now, y(lane.centre_cents) - 2.5, now, 5);
 }

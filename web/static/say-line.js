@@ -2,6 +2,7 @@
 
 import { unmeasuredWord } from "./capture-words.js";
 import { lookOf } from "./states.js";
+import { phrase, word } from "./words.js";
 
 /** Where no music runs there are no bars; the line may then change this often, ms. */
 const WITHOUT_BARS_MS = 3000;
@@ -9,6 +10,31 @@ const WITHOUT_BARS_MS = 3000;
 /**
  * @typedef {{ playerId: string | null, text: string, isHint: boolean }} Said
  */
+
+/** States in which there is something to say to a player; the room has the same. */
+const TO_SAY = new Set([
+  "choked-valleys", "pitch-led", "straight", "uneven", "fast", "slow", "shallow", "drifting-sharp", "drifting-flat", "sharp", "flat", "early", "late",
+]);
+/** So far off it is another note, cents: as in the room. */
+const OTHER_NOTE_CENTS = 75;
+
+/**
+ * What to say to one player, as the room would; how it stands where there is nothing to act on.
+ * @param {any} lane @param {{ kind: string, per_beat?: number } | undefined} target
+ */
+export function sayTo(lane, target) {
+  const { name, state } = lane;
+  const isPitch = state === "sharp" || state === "flat";
+  if (isPitch && Math.abs(lane.centre_cents ?? 0) > OTHER_NOTE_CENTS) return word("say-other-note", { name });
+  if (state === "uneven" && target?.kind === "straight") return word("say-uneven-straight", { name });
+  if (TO_SAY.has(state)) {
+    const count = target?.kind === "pulses" ? word("count-to-the-beat", { n: target.per_beat ?? 1 }) : word("count-none");
+    return word(`say-${state}`, { name, count });
+  }
+  const [as, evidence] = [unmeasuredWord(lane) || lookOf(state).word, phrase(lane.evidence)];
+  if (unmeasuredWord(lane) || evidence === "") return word("say-chosen", { name, state: as });
+  return word("say-chosen-with", { name, state: as, evidence });
+}
 
 /**
  * What the line should say now.
@@ -20,22 +46,19 @@ export function whatToSay(snapshot, chosenId) {
   const { lanes, say, score } = snapshot;
   const chosen = lanes.find((/** @type {any} */ lane) => lane.player_id === chosenId);
   if (chosen && chosen.player_id !== say?.player_id) {
-    const evidence = chosen.evidence ? `, ${chosen.evidence}` : "";
-    const words = unmeasuredWord(chosen) || `${lookOf(chosen.state).word}${evidence}`;
-    return { playerId: chosen.player_id, text: `${chosen.name}: ${words}`, isHint: false };
+    return { playerId: chosen.player_id, text: sayTo(chosen, snapshot.settings?.target), isHint: false };
   }
-  if (say) return { playerId: say.player_id, text: say.text, isHint: false };
+  if (say) return { playerId: say.player_id, text: phrase(say.text), isHint: false };
   if (score) {
     const measured = lanes.filter((/** @type {any} */ lane) => unmeasuredWord(lane) === "");
     const isAllMatched = measured.length > 0 && measured.every((/** @type {any} */ lane) => lane.state === "matched");
-    const who = measured.length === lanes.length ? "Everyone" : "Everyone who is measured";
-    return { playerId: null, text: isAllMatched ? `${who} is matched.` : "", isHint: true };
+    const text = word(measured.length === lanes.length ? "say-all-matched" : "say-all-measured-matched");
+    return { playerId: null, text: isAllMatched ? text : "", isHint: true };
   }
   const rest = snapshot.exercise?.rest_until_us;
-  if (rest !== undefined && rest > snapshot.time_us) return { playerId: null, text: "Everybody rests. Start begins the next one at once.", isHint: true };
+  if (rest !== undefined && rest > snapshot.time_us) return { playerId: null, text: word("say-all-rest"), isHint: true };
   const n = lanes.length;
-  const who = n === 1 ? "One player is in." : `${n} players are in.`;
-  return { playerId: null, text: n === 0 ? "" : `${who} Start counts them in.`, isHint: true };
+  return { playerId: null, text: n === 0 ? "" : word("say-players-in", { n }), isHint: true };
 }
 
 /** Lets the line change at most once a bar, so that it can be read and is not read out without end. */

@@ -2,6 +2,7 @@
 
 import { unmeasuredWord } from "./capture-words.js";
 import { drawShape, lookOf } from "./states.js";
+import { word } from "./words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -44,12 +45,12 @@ export class Tally {
         const shape = document.createElementNS(SVG, "svg");
         shape.setAttribute("class", "shape");
         drawShape(shape, state);
-        const word = document.createElement("span");
-        word.className = "word";
-        word.textContent = state === NOT_MEASURED ? state : lookOf(state).word;
+        const name = document.createElement("span");
+        name.className = "word";
+        name.textContent = state === NOT_MEASURED ? word("not-measured") : lookOf(state).word;
         const number = document.createElement("strong");
         number.textContent = String(count);
-        item.append(shape, word, number);
+        item.append(shape, name, number);
         return item;
       }),
     );

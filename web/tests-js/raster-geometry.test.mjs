@@ -94,8 +94,13 @@ test("pulses at one moment pile up in the density, pulses apart do not", () => {
   assert.equal(Math.max(...geometry.density([5], 0.9, 1.1, 201)), 0);
 });
 
-test("lanes share the height, never under 28 px, never over the roomy height", () => {
-  assert.equal(geometry.laneHeight(392, 8, 64), 49);
-  assert.equal(geometry.laneHeight(392, 2, 64), 64);
-  assert.equal(geometry.laneHeight(392, 40, 64), 28);
+test("lanes share the height, stand in two columns where one is too low, and never grow over the roomy height", () => {
+  const { lanePlaces } = geometry;
+  assert.deepEqual(lanePlaces(392, 8, 64, true), { nColumns: 1, nRows: 8, laneHeight: 49 });
+  assert.deepEqual(lanePlaces(392, 2, 64, true), { nColumns: 1, nRows: 2, laneHeight: 64 });
+  assert.deepEqual(lanePlaces(392, 40, 64, false), { nColumns: 1, nRows: 40, laneHeight: 28 });
+  assert.deepEqual(lanePlaces(480, 40, 64, true), { nColumns: 2, nRows: 20, laneHeight: 24 });
+  assert.deepEqual(lanePlaces(480, 39, 64, true).nRows, 20);
+  assert.deepEqual(lanePlaces(300, 60, 64, true).laneHeight, 18, "the rest scrolls");
+  assert.deepEqual(lanePlaces(480, 14, 64, true, 1.25), { nColumns: 2, nRows: 7, laneHeight: 64 }, "larger type needs higher lanes");
 });

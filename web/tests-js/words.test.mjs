@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import "./english.js";
 import { CaptureTrouble, captureInWords, deviceInWords, unmeasuredWord } from "../static/capture-words.js";
 import { askOf, centsText, dynamicsOf, namesOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf, problemOfCode } from "../static/join-form.js";
@@ -134,7 +135,9 @@ test("the say line is the room's until the conductor chooses another player", ()
   assert.equal(whatToSay(room, null).text, room.say.text);
   const wren = { ...room.lanes[0], player_id: "w", name: "Wren", state: "fast", evidence: "3.2 to the beat" };
   const two = { ...room, lanes: [...room.lanes, wren] };
-  assert.equal(whatToSay(two, "w").text, "Wren: fast, 3.2 to the beat");
+  assert.equal(whatToSay(two, "w").text, "Wren, wait for the tick: three to the beat.");
+  const blended = { ...two, lanes: [{ ...wren, state: "blended", evidence: "others are as loud" }] };
+  assert.equal(whatToSay(blended, "w").text, "Wren: blended, others are as loud");
   const mute = { ...wren, state: "not-heard", microphone: "refused", evidence: "microphone refused" };
   const withMute = { ...room, lanes: [...room.lanes, mute], say: undefined };
   assert.equal(whatToSay(withMute, "w").text, "Wren: microphone refused");

@@ -1,0 +1,77 @@
+# Die Seite der Leitung.
+
+## Zeilen.
+
+lane-rate = { $hz } Pulse je Sekunde
+lane-rate-short = { $hz } je Sekunde
+lane-depth = Tiefe { $db } dB
+lane-centre = Mitte { $cents } Cent
+lane-unmeasured = folgt dem Schlag, ungemessen
+lane-slow-line = langsamer Weg
+lane-plays-now = spielt jetzt
+lane-plays-next = spielt als Nächstes
+
+## Die Zeile der Gruppe.
+
+section-early = früh
+section-late = spät
+section-heard = { $n } von { $of } gehört
+section-heard-worst-first = { $n } von { $of } gehört, Dringendes zuerst
+section-together = zusammen { $share }
+section-spread = Streuung { $ms } ms
+
+## Was zu sagen ist, wo der Raum nichts zu sagen hat oder jemand gewählt wurde.
+
+say-chosen = { $name }: { $state }
+say-chosen-with = { $name }: { $state }, { $evidence }
+say-all-matched = Bei allen passt es.
+say-all-measured-matched = Bei allen, die gemessen werden, passt es.
+say-all-rest = Alle haben Pause. Start beginnt gleich mit der nächsten Übung.
+say-players-in =
+    { $n ->
+        [one] Einer ist da. Start zählt ein.
+       *[other] { $n } sind da. Start zählt ein.
+    }
+not-measured = nicht gemessen
+
+## Wo die Musik ist.
+
+place-rest = Pause
+place-stopped = angehalten
+place-then = { $place }, dann { $next }
+place-exercise = { $name }, { $number } von { $of }
+
+## Eine Zeile geöffnet: die letzte Minute von einem.
+
+opened-title = { $name }, die letzte Minute
+opened-chair = Platz { $chair }, { $part }
+opened-rate = Pulse je Sekunde
+opened-per-beat = auf den Schlag
+opened-depth = Tiefe, dB
+opened-swing = Tonhöhe schwankt, Cent
+opened-centre = Mitte, Cent
+opened-timing = neben dem Schlag, ms
+opened-summary =
+    { $n ->
+        [0] Keine Pulse in der letzten Minute.
+        [one] Ein Puls in der letzten Minute, { $matched } % der Zeit passte es.
+       *[other] { $n } Pulse in der letzten Minute, { $matched } % der Zeit passte es.
+    }
+
+## Bedienung.
+
+order-seated = Folge: wie sie sitzen
+order-worst-first = Folge: Dringendes zuerst
+control-start = Start
+control-stop = Stopp
+control-next = Weiter
+control-back = Zurück
+control-slower = Langsamer
+control-slower-to = Langsamer, { $bpm }
+control-faster = Schneller
+control-faster-to = Schneller, { $bpm }
+control-hold = Halten
+control-go-on = Fortfahren
+step-back = Stufe zurück
+tick-here-heard = Tick hier: zu hören
+tick-here-silent = Tick hier: still

@@ -1,0 +1,77 @@
+# The conductor's page.
+
+## Lanes.
+
+lane-rate = { $hz } pulses a second
+lane-rate-short = { $hz } a second
+lane-depth = depth { $db } dB
+lane-centre = centre { $cents } cents
+lane-unmeasured = follows the beat unmeasured
+lane-slow-line = slow line
+lane-plays-now = plays now
+lane-plays-next = plays next
+
+## The section's lane.
+
+section-early = early
+section-late = late
+section-heard = { $n } of { $of } heard
+section-heard-worst-first = { $n } of { $of } heard, worst first
+section-together = together { $share }
+section-spread = spread { $ms } ms
+
+## The say line where the room has nothing to say, or where a player was chosen.
+
+say-chosen = { $name }: { $state }
+say-chosen-with = { $name }: { $state }, { $evidence }
+say-all-matched = Everyone is matched.
+say-all-measured-matched = Everyone who is measured is matched.
+say-all-rest = Everybody rests. Start begins the next one at once.
+say-players-in =
+    { $n ->
+        [one] One player is in. Start counts them in.
+       *[other] { $n } players are in. Start counts them in.
+    }
+not-measured = not measured
+
+## Where the music is.
+
+place-rest = rest
+place-stopped = stopped
+place-then = { $place }, then { $next }
+place-exercise = { $name }, { $number } of { $of }
+
+## A lane opened: the last minute of one player.
+
+opened-title = { $name }, the last minute
+opened-chair = chair { $chair }, { $part }
+opened-rate = pulses a second
+opened-per-beat = to the beat
+opened-depth = depth, dB
+opened-swing = swing, cents
+opened-centre = centre, cents
+opened-timing = off the tick, ms
+opened-summary =
+    { $n ->
+        [0] No pulses in the last minute.
+        [one] One pulse in the last minute, { $matched } % of the time matched.
+       *[other] { $n } pulses in the last minute, { $matched } % of the time matched.
+    }
+
+## Controls.
+
+order-seated = Order: as seated
+order-worst-first = Order: worst first
+control-start = Start
+control-stop = Stop
+control-next = Next
+control-back = Back
+control-slower = Slower
+control-slower-to = Slower, { $bpm }
+control-faster = Faster
+control-faster-to = Faster, { $bpm }
+control-hold = Hold
+control-go-on = Go on
+step-back = Step back
+tick-here-heard = Tick here: heard
+tick-here-silent = Tick here: silent
