@@ -11,6 +11,7 @@ mod first_minute;
 mod first_rehearsal;
 mod first_start;
 mod joining;
+mod lanes;
 mod microphone_check;
 mod own_delay;
 mod own_tick;

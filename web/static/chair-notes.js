@@ -1,6 +1,7 @@
 // The notes that the conductor sets by hand: for everyone, or for one chair, as they sound, and in brackets as that player reads
 // them. Knows no socket and no raster.
 
+import { word } from "./words.js";
 import { midiOf, spelled, writtenMidi } from "./written-note.js";
 
 /** Sounding notes offered: F2 to F5, the middle of all the instruments' ranges. */
@@ -60,7 +61,7 @@ export class ChairNotes {
     const key = instrument ?? "everyone";
     if (key === this.shown.notes) return;
     this.shown.notes = key;
-    const options = [this.option("", instrument === null ? "any note" : "as everyone")];
+    const options = [this.option("", word(instrument === null ? "note-any" : "note-as-everyone"))];
     for (let midi = HIGHEST_MIDI; midi >= LOWEST_MIDI; midi -= 1) options.push(this.option(wireName(midi), noteWords(midi, instrument)));
     this.note.replaceChildren(...options);
   }
@@ -73,7 +74,7 @@ export class ChairNotes {
     if (whose !== this.shown.whose && this.whose !== this.page.activeElement) {
       this.shown.whose = whose;
       const chosen = this.whose.value;
-      this.whose.replaceChildren(this.option("", "note for everyone"), ...lanes.map((lane) => this.option(String(lane.chair), `note for ${lane.name}`)));
+      this.whose.replaceChildren(this.option("", word("note-for-all")), ...lanes.map((lane) => this.option(String(lane.chair), word("note-for", { name: lane.name }))));
       this.whose.value = lanes.some((lane) => String(lane.chair) === chosen) ? chosen : "";
     }
     if (this.note === this.page.activeElement) return;

@@ -1,19 +1,16 @@
 // What the conductor should know or decide about who is who, above the raster: text and one button an answer. The rules are
 // the room's; this only draws and sends.
 
-/** @type {Record<string, string>} */
-const LABELS = {
-  seen: "All right",
-  "keep-first": "Keep the first",
-  "second-takes-over": "The second is right",
-  "second-is-nickname": "The second is somebody else",
-};
+import { phrase, word } from "./words.js";
+
+/** Answers that this page can word; a newer one is shown as it stands. */
+const ANSWERS = ["seen", "keep-first", "second-takes-over", "second-is-nickname"];
 
 /**
  * What stands on an answer's button.
  * @param {string} answer
  */
-export const answerLabel = (answer) => LABELS[answer] ?? answer;
+export const answerLabel = (answer) => (ANSWERS.includes(answer) ? word(`answer-${answer}`) : answer);
 
 export class ConductorNotices {
   /**
@@ -26,7 +23,7 @@ export class ConductorNotices {
     this.shown = "";
   }
 
-  /** @param {{ id: number, text: string, answers: string[] }[]} notices */
+  /** @param {{ id: number, text: import("./words.js").Phrase, answers: string[] }[]} notices */
   show(notices) {
     // Drawn only when they change, so that the button under a finger stays.
     const now = JSON.stringify(notices);
@@ -38,7 +35,7 @@ export class ConductorNotices {
       ...notices.map((notice) => {
         const line = page.createElement("li");
         const text = page.createElement("span");
-        text.textContent = notice.text;
+        text.textContent = phrase(notice.text);
         const buttons = notice.answers.map((answer) => {
           const button = page.createElement("button");
           button.type = "button";

@@ -16,12 +16,11 @@ import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
 import { wireWallWindow } from "./wall-window.js";
+import { phrase, word } from "./words.js";
 
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
 
-const LOST = "The room cannot be reached; trying again. The players' devices keep what they measure.";
-const ADVICE = "Look whether Windrow still runs on its computer, and whether this device is in the same Wi-Fi.";
 const TRIES_BEFORE_ADVICE = 4;
 
 async function open() {
@@ -36,7 +35,7 @@ async function open() {
     // Sound may only begin inside a press, and each command is one.
     tick.start();
     keepAwake();
-    if (!socket.send(what)) view.trouble("The room cannot be reached just now, so nothing was sent. Trying again.");
+    if (!socket.send(what)) view.trouble(word("link-not-sent"));
   };
   const plan = new ConductorPlan(document, command, () => time.serverNowUs());
   const controls = new ConductorControls(document, {
@@ -75,13 +74,13 @@ async function open() {
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
       } else if (message.type === "cannot-do") {
         explainedUntilMs = performance.now() + EXPLAINED_MS;
-        view.trouble(asSentence(message.text));
+        view.trouble(asSentence(phrase(message.text)));
       }
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
       if (status !== "trying") view.showLink(status !== "open");
-      if (status === "lost") view.trouble(socket.nTries < TRIES_BEFORE_ADVICE ? LOST : `${LOST} ${ADVICE}`);
+      if (status === "lost") view.trouble(word(socket.nTries < TRIES_BEFORE_ADVICE ? "link-lost" : "link-lost-advice"));
       if (status === "refused") view.trouble(asSentence(text));
     },
   });

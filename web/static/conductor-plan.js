@@ -4,6 +4,7 @@
 import { briefWords, stepOf } from "./brief-words.js";
 import { PageElements } from "./page-elements.js";
 import { asSentence } from "./sentence.js";
+import { phrase, word } from "./words.js";
 
 export class ConductorPlan extends PageElements {
   /**
@@ -63,27 +64,27 @@ export class ConductorPlan extends PageElements {
     const isShown = Boolean(suggestion) && JSON.stringify(suggestion) !== this.letGo;
     this.at("suggestion").hidden = !isShown;
     if (!isShown) return;
-    this.text("suggestion-text", asSentence(suggestion.text));
-    this.text("suggestion-reason", asSentence(suggestion.reason));
+    this.text("suggestion-text", asSentence(phrase(suggestion.text)));
+    this.text("suggestion-reason", asSentence(phrase(suggestion.reason)));
     this.text("suggestion-do", stepOf(suggestion.step, Boolean(score)).label);
   }
 
   /** @param {any} exercise */
   showExercises(exercise) {
     const { plan = "", names = [], number, brief = {} } = exercise;
-    this.text("plan-title", plan || "Warm-up");
-    this.text("plan-say", asSentence(brief.say ?? ""));
-    this.text("plan-goal", brief.goal ? `To reach: ${asSentence(brief.goal)}` : "");
-    this.text("plan-cautions", (brief.cautions ?? []).map(asSentence).join(" "));
+    this.text("plan-title", phrase(plan) || word("plan-warm-up"));
+    this.text("plan-say", asSentence(phrase(brief.say)));
+    this.text("plan-goal", brief.goal ? word("plan-goal", { goal: asSentence(phrase(brief.goal)) }) : "");
+    this.text("plan-cautions", (brief.cautions ?? []).map((/** @type {any} */ caution) => asSentence(phrase(caution))).join(" "));
     // Drawn only when it changes, so that the button under a finger stays.
     const now = JSON.stringify([names, number]);
     if (now === this.shownNames) return;
     this.shownNames = now;
-    const items = names.map((/** @type {string} */ name, /** @type {number} */ i) => {
+    const items = names.map((/** @type {import("./words.js").Phrase} */ name, /** @type {number} */ i) => {
       const item = this.page.createElement("li");
       const button = this.page.createElement("button");
       button.type = "button";
-      button.textContent = `${i + 1}. ${name}`;
+      button.textContent = `${i + 1}. ${phrase(name)}`;
       if (i + 1 === number) button.setAttribute("aria-current", "true");
       button.addEventListener("click", () => {
         this.command({ type: "choose", exercise: i + 1 });

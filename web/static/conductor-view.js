@@ -132,12 +132,12 @@ export class ConductorView extends PageElements {
    * @param {import("./door-words.js").Door | undefined} door
    */
   showDoor(code, door) {
-    this.text("empty-title", `${doorTitle(door)}, and nobody is in yet`);
+    this.text("empty-title", word("door-nobody-in", { door: doorTitle(door) }));
     this.text("corner-word", codeWord(door));
     const isOpen = (door ?? "open") === "open";
     this.at("more-open").hidden = !isOpen;
     this.at("more-closed").hidden = isOpen;
-    this.text("more-closed", isOpen ? "" : `${doorTitle(door)}: nobody new comes in.`);
+    this.text("more-closed", isOpen ? "" : word("door-nobody-new", { door: doorTitle(door) }));
     for (const element of this.page.querySelectorAll("[data-code]")) {
       if (element.textContent !== code) element.textContent = code;
     }
@@ -179,7 +179,7 @@ export class ConductorView extends PageElements {
 
     const inOrder = (/** @type {any[]} */ lanes) => (this.isWall ? lanes : this.order.of(lanes, bar, nowMs));
     this.lanes = inOrder(snapshot.lanes);
-    this.rows.labelOf = this.isWall ? this.choices.labelsOf(snapshot.lanes) : (lane) => phrase(lane.part);
+    this.rows.wallLabel = this.isWall ? this.choices.labelsOf(snapshot.lanes) : null;
     const rows = withTurns(this.lanes, snapshot.turn ?? [], this.nextTurn(snapshot));
     this.rows.show(rows, this.sayLine.shown.playerId, this.chosenId, nowMs);
     if (this.isWall) this.tally.show(snapshot.lanes);

@@ -1,16 +1,18 @@
 // Whether the room lets anybody new in, in words. Knows neither page nor socket.
 
+import { word } from "./words.js";
+
 /** @typedef {"open" | "closed" | "timed-out"} Door */
 
 /** @param {Door | undefined} door @returns {string} */
 export function doorTitle(door) {
   switch (door) {
     case "closed":
-      return "The room is closed";
+      return word("door-closed");
     case "timed-out":
-      return "The room has closed by itself";
+      return word("door-timed-out");
     default:
-      return "The room is open";
+      return word("door-open");
   }
 }
 
@@ -19,5 +21,5 @@ export function doorTitle(door) {
  * @param {Door | undefined} door @returns {string}
  */
 export function codeWord(door) {
-  return door === "closed" || door === "timed-out" ? "closed; code" : "code";
+  return door === "closed" || door === "timed-out" ? word("door-closed-code") : word("door-code");
 }

@@ -108,8 +108,9 @@ export class LaneRows {
     /** @type {Map<string, Row>} */
     this.rows = new Map();
     this.turnOfWords = 0;
-    /** @type {(lane: any) => string} what stands for a player on the wall */
-    this.labelOf = (lane) => phrase(lane.part);
+    /** What stands for a player on the wall, where nobody is named; null on the conductor's own page. */
+    /** @type {((lane: any) => string) | null} */
+    this.wallLabel = null;
   }
 
   /**
@@ -154,6 +155,12 @@ export class LaneRows {
    * @param {boolean} wordsToo whether the text alternative may change now
    */
   fill(row, lane, saidId, chosenId, nowMs, wordsToo) {
+    if (this.wallLabel) {
+      for (const name of ["name", "word", "evidence", "cents"]) row.put(name, "");
+      row.put("part", this.wallLabel(lane));
+      row.put("spoken", this.wallLabel(lane));
+      return;
+    }
     const isNewState = row.mark("data-state", lane.state);
     const isNewTurn = row.mark("data-turn", lane.plays ? "now" : lane.isNext ? "next" : "");
     row.mark("data-measured", String(unmeasuredWord(lane) === ""));
@@ -162,7 +169,7 @@ export class LaneRows {
     row.mark("aria-selected", String(lane.player_id === chosenId));
     row.put("chair", String(lane.chair));
     row.put("name", lane.name);
-    row.put("part", this.labelOf(lane));
+    row.put("part", phrase(lane.part));
     row.put("word", unmeasuredWord(lane) || lookOf(lane.state).word);
     drawShape(row.shape, lane.state);
     if (isNewState || isNewTurn || nowMs - row.figuresMs >= FIGURES_MS) {

@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
+import "./english.js";
 import { codeWord, doorTitle } from "../static/door-words.js";
 
 test("a closed room is said to be closed, and how", () => {

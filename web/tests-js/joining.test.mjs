@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import "./english.js";
 import { answerLabel } from "../static/conductor-notices.js";
 import { firstStep } from "../static/join-form.js";
 import { endWords, fetchNames, StrangeCode } from "../static/join-names.js";

@@ -4,6 +4,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import "./english.js";
 import { briefWords, stepOf } from "../static/brief-words.js";
 import { noteWords } from "../static/chair-notes.js";
 import { begun, doubled, linesOf, moved, nameOf, nearestField, percentOf, placeOf, put, Removed, summaryOf } from "../static/plan-changes.js";

@@ -72,6 +72,42 @@ control-faster = Schneller
 control-faster-to = Schneller, { $bpm }
 control-hold = Halten
 control-go-on = Fortfahren
-step-back = Stufe zurück
 tick-here-heard = Tick hier: zu hören
 tick-here-silent = Tick hier: still
+
+## Die Zeile zur Übung, und was als Nächstes kommt.
+
+brief-next = Als Nächstes: { $name }
+brief-last = Die letzte Übung
+brief-rest = Pause, { $left }
+seconds-left = { $n } s
+brief-rung = Stufe { $number } von { $of }, { $waits }
+brief-rung-last = Stufe { $number } von { $of }, die letzte
+brief-goes-on-by-itself = geht von selbst weiter
+brief-goes-on-when-matched = geht weiter, sobald es passt
+brief-goes-on-by-hand = geht mit „Fortfahren“ weiter
+plan-warm-up = Einspielen
+plan-goal = Ziel: { $goal }
+suggestion-next = Weiter
+suggestion-again = Noch mal
+suggestion-slower = Langsamer
+suggestion-step-back = Stufe zurück
+suggestion-down-the-line = Der Reihe nach
+suggestion-spread = Auf einen Dreiklang verteilen
+suggestion-rest = Jetzt Pause
+suggestion-all-right = Gut
+
+## Töne einzelner Plätze.
+
+note-for-all = Ton für alle
+note-for = Ton für { $name }
+note-any = irgendein Ton
+note-as-everyone = wie alle
+
+## Der Weg zum Raum.
+
+link-not-sent = Der Raum ist gerade nicht zu erreichen, also wurde nichts gesendet. Es wird weiter versucht.
+link-lost = Der Raum ist nicht zu erreichen; es wird weiter versucht. Die Geräte der Spieler behalten, was sie messen.
+link-lost-advice = Der Raum ist nicht zu erreichen; es wird weiter versucht. Die Geräte der Spieler behalten, was sie messen. Läuft Windrow noch auf seinem Computer, und ist dieses Gerät im selben WLAN?
+door-nobody-in = { $door }, und noch ist niemand da
+door-nobody-new = { $door }: Niemand Neues kommt herein.

@@ -72,6 +72,42 @@ control-faster = Faster
 control-faster-to = Faster, { $bpm }
 control-hold = Hold
 control-go-on = Go on
-step-back = Step back
 tick-here-heard = Tick here: heard
 tick-here-silent = Tick here: silent
+
+## The line about the exercise, and what comes next.
+
+brief-next = Next: { $name }
+brief-last = The last exercise
+brief-rest = Rest, { $left }
+seconds-left = { $n } s
+brief-rung = rung { $number } of { $of }, { $waits }
+brief-rung-last = rung { $number } of { $of }, the last
+brief-goes-on-by-itself = goes on by itself
+brief-goes-on-when-matched = goes on when matched
+brief-goes-on-by-hand = goes on when you press Go on
+plan-warm-up = Warm-up
+plan-goal = To reach: { $goal }
+suggestion-next = Next
+suggestion-again = Again
+suggestion-slower = Slower
+suggestion-step-back = Step back
+suggestion-down-the-line = Down the line
+suggestion-spread = Spread over a triad
+suggestion-rest = Rest now
+suggestion-all-right = All right
+
+## Notes of chairs.
+
+note-for-all = note for everyone
+note-for = note for { $name }
+note-any = any note
+note-as-everyone = as everyone
+
+## The way to the room.
+
+link-not-sent = The room cannot be reached just now, so nothing was sent. Trying again.
+link-lost = The room cannot be reached; trying again. The players' devices keep what they measure.
+link-lost-advice = The room cannot be reached; trying again. The players' devices keep what they measure. Look whether Windrow still runs on its computer, and whether this device is in the same Wi-Fi.
+door-nobody-in = { $door }, and nobody is in yet
+door-nobody-new = { $door }: nobody new comes in.
