@@ -108,8 +108,8 @@ async fn text_of(client: &Client, id: &str) -> String {
 
 /// Sets 66, triplets and F4, and starts, as a conductor does with keys and lists.
 async fn start_triplets(client: &Client) {
-    client.find(Locator::Id("per-beat")).await.unwrap().select_by_label("triplets").await.unwrap();
     client.find(Locator::Id("more-controls")).await.unwrap().click().await.unwrap();
+    client.find(Locator::Id("per-beat")).await.unwrap().select_by_label("triplets").await.unwrap();
     client.find(Locator::Id("count-in")).await.unwrap().select_by_label("no count-in").await.unwrap();
     client.find(Locator::Id("note")).await.unwrap().select_by_label("F4").await.unwrap();
     wait_until(10, "the title \"Triplets at 66\"", async || {

@@ -5,6 +5,9 @@ import { ChairNotes } from "./chair-notes.js";
 import { keep, recall } from "./kept.js";
 import { word } from "./words.js";
 
+/** Controls that stay as they are are looked at again so often, ms. */
+const REFRESHED_MS = 1000;
+
 export class ConductorControls {
   /**
    * @param {Document} page
@@ -24,6 +27,7 @@ export class ConductorControls {
     this.isPlaying = false;
     this.canGoOn = false;
     this.canHold = false;
+    this.shown = { key: "", ms: -Infinity };
     this.notes = new ChairNotes(page, hooks.command);
     this.at("start").addEventListener("click", () => this.startOrStop());
     this.at("hold").addEventListener("click", () => this.holdOrGoOn());
@@ -136,6 +140,10 @@ export class ConductorControls {
   show(snapshot) {
     const { settings, exercise } = snapshot;
     this.isPlaying = Boolean(snapshot.score);
+    // What was set here and refused is put back within a second.
+    const [key, nowMs] = [JSON.stringify([settings, exercise, this.isPlaying, snapshot.lanes.length]), performance.now()];
+    if (key === this.shown.key && nowMs - this.shown.ms < REFRESHED_MS) return;
+    this.shown = { key, ms: nowMs };
     this.canGoOn = exercise.can_go_on;
     this.canHold = this.isPlaying && exercise.has_end && !exercise.held;
     this.label("start", word(this.isPlaying ? "control-stop" : "control-start"), true);

@@ -1,7 +1,7 @@
 // The plan on the conductor's page: the line that says what the present exercise is about, the room's suggestion, and the dialog
 // with all exercises. Each press is one command; what it does is the room's business.
 
-import { briefWords, stepOf } from "./brief-words.js";
+import { briefWords, restSeconds, stepOf } from "./brief-words.js";
 import { PageElements } from "./page-elements.js";
 import { asSentence } from "./sentence.js";
 import { phrase, word } from "./words.js";
@@ -17,6 +17,7 @@ export class ConductorPlan extends PageElements {
     this.command = command;
     this.nowUs = nowUs;
     this.dialog = /** @type {HTMLDialogElement} */ (this.at("plan"));
+    this.shownKey = "";
     this.shownNames = "";
     /** A suggestion that was let go. */
     this.letGo = "";
@@ -47,6 +48,10 @@ export class ConductorPlan extends PageElements {
     this.snapshot = snapshot;
     const { exercise, settings } = snapshot;
     const isPlaying = Boolean(snapshot.score);
+    const left = restSeconds(exercise.rest_until_us, this.nowUs());
+    const key = JSON.stringify([exercise, settings.flow, isPlaying, left, snapshot.suggestion, snapshot.results]);
+    if (key === this.shownKey) return;
+    this.shownKey = key;
     const { text, caution, next } = briefWords(exercise, isPlaying, this.nowUs());
     this.text("brief-text", text);
     this.text("brief-caution", caution);

@@ -12,6 +12,8 @@ const BARS_OF_PAPER = 3;
 /** Beyond the raster's edges, px: a mark that stands astride the first rule is seen whole. */
 const PAD_PX = 4;
 const TURN_STEP_MS = 20;
+/** The folded density changes slowly and is dear: it is drawn again so often, ms. */
+const FOLD_EVERY_MS = 500;
 /** What the beat figures have, px, on a laptop. */
 const FIGURES_PX = 28;
 
@@ -50,6 +52,7 @@ export class RasterPapers {
     /** @type {import("./raster.js").Drawn[]} */
     this.drawn = [];
     this.passedBeat = NaN;
+    this.foldMs = -Infinity;
   }
 
   /**
@@ -105,6 +108,8 @@ export class RasterPapers {
     this.passedBeat = nowBeat;
     this.hasWedges = hasWedges(this.page);
     lanes.forEach((lane, i) => this.drawLaneAt(i, lane, nowBeat));
+    for (const sheet of this.sectionSheets ?? []) if (sheet) this.figures(sheet, nowBeat);
+    this.foldMs = -Infinity;
     this.drawSection(lanes, nowBeat);
     this.drawPitches(lanes);
     if (Number.isFinite(formerBeat)) this.slide(formerBeat, place.startBeat);
@@ -177,12 +182,14 @@ export class RasterPapers {
     for (const sheet of this.sectionSheets ?? []) {
       if (!sheet) continue;
       sheet.context.clearRect(0, top, sheet.width, sheet.height - top);
-      this.figures(sheet, nowBeat);
       drawRules(sheet.context, palette, page, nowBeat, top, sheet.height);
       const wedges = this.hasWedges ? drawWedges(sheet.context, palette, page, top) : 0;
       drawDensity(sheet.context, palette, scale, lanes, top + wedges + 4, sheet.height);
     }
-    if (this.foldSheet) drawFold(this.foldSheet, palette, page, lanes, this.words());
+    const nowMs = performance.now();
+    if (!this.foldSheet || nowMs - this.foldMs < FOLD_EVERY_MS) return;
+    this.foldMs = nowMs;
+    drawFold(this.foldSheet, palette, page, lanes, this.words());
   }
 
   /** @param {any[]} lanes */

@@ -90,13 +90,14 @@ export function drawRules(context, palette, page, nowBeat, top, bottom, afterBea
 export function drawFigures(context, palette, page, nowBeat, baseline) {
   context.textAlign = "center";
   context.textBaseline = "alphabetic";
-  for (const { beat, kind, beatInBar } of page.rules) {
-    if (kind === "subdivision" || beat > page.startBeat + page.widthBeats - 1e-6) continue;
-    const isPresent = Math.floor(nowBeat) === beat;
-    const size = (isPresent ? 24 : 16) * page.type;
-    context.font = `${isPresent ? 700 : 400} ${size}px B612, Verdana, sans-serif`;
+  // One font after the other: to set one is dearer than to write with it.
+  for (const isPresent of [false, true]) {
+    context.font = `${isPresent ? 700 : 400} ${(isPresent ? 24 : 16) * page.type}px B612, Verdana, sans-serif`;
     context.fillStyle = isPresent ? palette.ink : palette.quiet;
-    context.fillText(String(beatInBar + 1), xOf(page, beat), baseline);
+    for (const { beat, kind, beatInBar } of page.rules) {
+      if (kind === "subdivision" || beat > page.startBeat + page.widthBeats - 1e-6) continue;
+      if ((Math.floor(nowBeat) === beat) === isPresent) context.fillText(String(beatInBar + 1), xOf(page, beat), baseline);
+    }
   }
 }
 
@@ -138,7 +139,11 @@ export function drawDensity(context, palette, scale, lanes, top, bottom) {
   context.fillStyle = palette.ink;
   context.beginPath();
   context.moveTo(x[0], bottom);
-  for (let i = 0; i < points.length; i += 1) context.lineTo(x[i], bottom - Math.min(points[i] / full, 1) * (bottom - top));
+  for (let i = 0; i < points.length; i += 1) {
+    // Along the ground only the ends are told.
+    if (points[i] === 0 && points[i - 1] === 0 && points[i + 1] === 0) continue;
+    context.lineTo(x[i], bottom - Math.min(points[i] / full, 1) * (bottom - top));
+  }
   context.lineTo(x[x.length - 1], bottom);
   context.fill();
 }

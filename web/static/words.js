@@ -59,13 +59,20 @@ export function listed(items) {
   return word("list-and", { first: items.slice(0, -1).join(", "), last: items[items.length - 1] });
 }
 
+/** Writers of numbers, by language and decimals: to make one takes longer than to write a hundred numbers with it. */
+/** @type {Map<string, Intl.NumberFormat>} */
+const writers = new Map();
+
 /** A number as the language writes it: 3.2, 3,2. @param {number} number @param {number} [decimals] at least and at most */
 export function figure(number, decimals = 0) {
-  return new Intl.NumberFormat(tag, {
-    minimumFractionDigits: decimals,
-    maximumFractionDigits: decimals,
-    useGrouping: false,
-  }).format(number);
+  const key = `${tag} ${decimals}`;
+  let writer = writers.get(key);
+  if (!writer) {
+    const places = { minimumFractionDigits: decimals, maximumFractionDigits: decimals };
+    writer = new Intl.NumberFormat(tag, { ...places, useGrouping: false });
+    writers.set(key, writer);
+  }
+  return writer.format(number);
 }
 
 /** @param {Arg} arg */

@@ -228,6 +228,12 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     })
     .await;
     audit.look("conductor, playing").await;
+    audit.press("#lanes li").await;
+    audit.look("conductor, a lane opened").await;
+    audit.size(Window::Phone).await;
+    audit.look("conductor on a phone, a lane opened").await;
+    audit.size(Window::Laptop).await;
+    audit.press("#opened-close").await;
     audit.press("#wall").await;
     audit.look("conductor, wall").await;
     audit.press("#plan-open").await;

@@ -50,7 +50,7 @@ async fn open_one_by_keyboard(client: &Client) {
     key(client, Key::Down).await;
     key(client, Key::Enter).await;
     reads(client, "opened-title", "Wren, the last minute").await;
-    assert_eq!(text_of(client, "opened-chair").await, "chair 2, alto sax");
+    assert_eq!(text_of(client, "opened-chair").await, "chair 2, alto sax 1");
     let start = client.find(Locator::Id("start")).await.unwrap();
     assert!(start.is_displayed().await.unwrap(), "the controls stay within reach");
     // The arrows go on to the other player, and what is open follows.
@@ -81,7 +81,7 @@ async fn another_order(client: &Client) {
 async fn the_wall(client: &Client, url: &str) {
     client.goto(&format!("{url}?wall")).await.unwrap();
     wait_until(10, "parts on the wall", async || match labels(client, "part").await {
-        parts if parts.iter().map(|part| part.to_lowercase()).eq(["flute", "alto sax"]) => Ok(()),
+        parts if parts.iter().map(|part| part.to_lowercase()).eq(["flute 1", "alto sax 1"]) => Ok(()),
         parts => Err(format!("{parts:?}")),
     })
     .await;

@@ -8,7 +8,7 @@ conductor-no-script = Diese Seite braucht JavaScript, um den Raum zu zeigen. Ein
 say-label = sagen
 notices-label = Zu wissen und zu entscheiden
 raster-label = Pulsraster
-section-label = Gruppe
+section-label = Register
 lanes-label = Spieler; auf und ab wählt, wen man anspricht, Enter öffnet die letzte Minute
 more-players = Mitspielen: öffnen
 tally-label = Wie viele in welchem Zustand sind
@@ -16,7 +16,7 @@ tally-label = Wie viele in welchem Zustand sind
 ## Bedienung.
 
 key-space = Leer
-control-again = Noch mal
+control-again = Nochmal
 control-plan = Plan
 control-more = Mehr
 control-help = Hilfe
@@ -100,7 +100,7 @@ tick-sound-wood = Holz
 tick-sound-bright = hell
 tick-volume-label = Lautstärke
 help-keys-title = Tasten
-help-keys-music = Leertaste: Start und Stopp. Punkt: Stopp am Taktstrich. H: halten, was gespielt wird, und fortfahren; nach einem Stopp fortfahren in dem Takt, in dem es war. A: noch mal von vorn. N und B: nächste Übung und die davor. P: der Plan. − und +: langsamer und schneller um einen Metronomstrich.
+help-keys-music = Leertaste: Start und Stopp. Punkt: Stopp am Taktstrich. H: halten, was gespielt wird, und fortfahren; nach einem Stopp fortfahren in dem Takt, in dem es war. A: nochmal von vorn. N und B: nächste Übung und die davor. P: der Plan. − und +: langsamer und schneller um einen Metronomstrich.
 help-keys-view = Auf und ab: jemanden wählen. Enter: die Zeile öffnen. Escape: schließen, und zurück zu dem, was die Seite vorschlägt. O: Folge. W: Wand. D: größer. F: Vollbild. M: mehr.
 help-when = Änderungen warten auf den nächsten Taktstrich, auf den nächsten Schlag oder auf das Ende der Übung, wie man es wählt; ein Taktstrich, der zu nah ist, als dass jedes Gerät rechtzeitig davon hörte, wird ausgelassen.
 help-keys-on = diese Tasten wirken überall auf der Seite

@@ -11,7 +11,7 @@ lane-slow-line = langsamer Weg
 lane-plays-now = spielt jetzt
 lane-plays-next = spielt als Nächstes
 
-## Die Zeile der Gruppe.
+## Die Zeile des Registers.
 
 section-early = früh
 section-late = spät
@@ -72,8 +72,6 @@ control-faster = Schneller
 control-faster-to = Schneller, { $bpm }
 control-hold = Halten
 control-go-on = Fortfahren
-tick-here-heard = Tick hier: zu hören
-tick-here-silent = Tick hier: still
 
 ## Die Zeile zur Übung, und was als Nächstes kommt.
 
@@ -89,7 +87,7 @@ brief-goes-on-by-hand = geht mit „Fortfahren“ weiter
 plan-warm-up = Einspielen
 plan-goal = Ziel: { $goal }
 suggestion-next = Weiter
-suggestion-again = Noch mal
+suggestion-again = Nochmal
 suggestion-slower = Langsamer
 suggestion-step-back = Stufe zurück
 suggestion-down-the-line = Der Reihe nach

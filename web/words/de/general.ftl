@@ -10,3 +10,5 @@ answer-seen = Gut
 answer-keep-first = Der erste bleibt
 answer-second-takes-over = Der zweite ist richtig
 answer-second-is-nickname = Der zweite ist jemand anderes
+tick-here-heard = Tick hier: zu hören
+tick-here-silent = Tick hier: still

@@ -72,8 +72,6 @@ control-faster = Faster
 control-faster-to = Faster, { $bpm }
 control-hold = Hold
 control-go-on = Go on
-tick-here-heard = Tick here: heard
-tick-here-silent = Tick here: silent
 
 ## The line about the exercise, and what comes next.
 

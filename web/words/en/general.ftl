@@ -10,3 +10,5 @@ answer-seen = All right
 answer-keep-first = Keep the first
 answer-second-takes-over = The second is right
 answer-second-is-nickname = The second is somebody else
+tick-here-heard = Tick here: heard
+tick-here-silent = Tick here: silent
