@@ -35,5 +35,6 @@ mod sheet;
 mod started_again;
 mod storage;
 mod tidy;
+mod untranslated;
 mod wasm;
 mod words;

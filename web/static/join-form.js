@@ -2,8 +2,10 @@
 // missing, remembers name and instrument. Knows neither socket nor microphone.
 
 import { fetchNames, NameList, StrangeCode } from "./join-names.js";
+import { instrumentName, partName } from "./instrument-names.js";
 import { forget, keep, recall } from "./kept.js";
 import { asSentence } from "./sentence.js";
+import { word } from "./words.js";
 
 /** Signs of a room's code. */
 const CODE_SIGNS = 6;
@@ -30,7 +32,7 @@ const LOOK_MS = 5000;
 export function problemOfCode(code) {
   const nSigns = code.replace(/[\s-]/g, "").length;
   if (nSigns === CODE_SIGNS) return "";
-  return `The code has ${CODE_SIGNS} signs; here are ${nSigns}. It stands on the conductor's page.`;
+  return word("join-wrong-code", { signs: CODE_SIGNS, n: nSigns });
 }
 
 /**
@@ -39,8 +41,8 @@ export function problemOfCode(code) {
  * @returns {{ field: "name" | "instrument", text: string } | null}
  */
 export function problemOf(who) {
-  if (who.name.trim() === "") return { field: "name", text: "Type a name, or whatever the others call you." };
-  if (who.instrument === "") return { field: "instrument", text: "Choose your instrument, so that your notes are written right." };
+  if (who.name.trim() === "") return { field: "name", text: word("join-wrong-name") };
+  if (who.instrument === "") return { field: "instrument", text: word("join-wrong-instrument") };
   return null;
 }
 
@@ -57,12 +59,12 @@ export function firstStep(known, nNames) {
 
 /** @type {Record<Step, (known: { name: string } | null) => string>} */
 const TITLES = {
-  code: () => "Join the room",
-  known: (known) => (known ? `Welcome back, ${known.name}` : "Welcome back"),
-  names: () => "Who are you?",
-  nickname: () => "Who are you?",
-  asked: () => "Is that you?",
-  waiting: () => "One moment",
+  code: () => word("join-title"),
+  known: (known) => word("join-welcome-back", { name: known?.name ?? "" }),
+  names: () => word("join-who"),
+  nickname: () => word("join-who"),
+  asked: () => word("join-is-that-you"),
+  waiting: () => word("join-moment"),
 };
 
 export class JoinForm {
@@ -140,7 +142,7 @@ export class JoinForm {
     } catch (error) {
       const text = error instanceof Error ? error.message : String(error);
       this.show("code", false);
-      this.trouble(/fetch|network|load failed/i.test(text) ? "The room cannot be reached. Is this device on the room's Wi-Fi? Then try again." : asSentence(text));
+      this.trouble(/fetch|network|load failed/i.test(text) ? word("join-unreachable") : asSentence(text));
     }
   }
 
@@ -171,7 +173,7 @@ export class JoinForm {
     }
     if (this.step === "names") {
       const chosen = this.list.chosen();
-      this.trouble(chosen ? "" : "Tap your name first, or “My name is not here”.");
+      this.trouble(chosen ? "" : word("join-tap-first"));
       if (!chosen) return this.list.focus();
       return this.send({ code, name: chosen.name, instrument: chosen.instrument, person: chosen.person_id });
     }
@@ -208,7 +210,8 @@ export class JoinForm {
     };
     for (const [id, isShown] of Object.entries(shown)) this.at(id).hidden = !isShown;
     if (step === "known" && this.known) {
-      this.at("back-step").textContent = this.known.part || this.known.instrument.replace(/-/g, " ");
+      const { part, instrument } = this.known;
+      this.at("back-step").textContent = part ? partName(part, instrument) : instrumentName(instrument);
     }
     // A screen reader goes on at the new heading.
     if (movesFocus) this.at("join-title").focus({ preventScroll: true });
@@ -258,7 +261,7 @@ export class JoinForm {
   /** @param {boolean} isBusy */
   busy(isBusy) {
     this.button.setAttribute("aria-disabled", String(isBusy));
-    this.button.textContent = isBusy ? "Joining" : "Listen and join";
+    this.button.textContent = word(isBusy ? "join-listening" : "join-listen");
   }
 
   /** The room does not know this code: the player types it again. @param {string} text */

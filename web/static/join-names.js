@@ -1,5 +1,8 @@
 // The section's names to tap: fetching them, and drawing them as one group of choices. Knows neither socket nor steps.
 
+import { partName } from "./instrument-names.js";
+import { word } from "./words.js";
+
 /**
  * @typedef {{ person_id: string, name: string, instrument: string, part: string, is_in: boolean }} NameToTap
  */
@@ -17,7 +20,7 @@ export async function fetchNames(code, ask = fetch) {
   const plain = code.replace(/[^0-9a-z]/gi, "").toUpperCase();
   const answer = await ask(`/join/${encodeURIComponent(plain)}/names.json`, { cache: "no-store", referrerPolicy: "no-referrer" });
   if (!answer.ok) {
-    const text = (await answer.text()).trim() || "the names could not be fetched";
+    const text = (await answer.text()).trim() || word("join-no-names");
     throw answer.status === 404 ? new StrangeCode(text) : new Error(text);
   }
   return answer.json();
@@ -28,8 +31,8 @@ export async function fetchNames(code, ask = fetch) {
  * @param {boolean} isMarked @param {boolean} isIn
  */
 export function endWords(isMarked, isIn) {
-  if (isMarked) return "that is me";
-  return isIn ? "is in" : "";
+  if (isMarked) return word("join-that-is-me");
+  return isIn ? word("join-is-in") : "";
 }
 
 export class NameList {
@@ -80,7 +83,7 @@ export class NameList {
     choice.checked = isMarked;
     const words = [
       ["b", name.name],
-      ["small", name.part],
+      ["small", partName(name.part, name.instrument)],
       ["small", ""],
     ].map(([tag, text]) => {
       const word = page.createElement(tag);

@@ -1,26 +1,45 @@
 // "What is stored about me": asks with the device's token in a header, shows the answer in words, downloads, erases.
 
+import { instrumentName, partName } from "./instrument-names.js";
 import { forget, recall } from "./kept.js";
+import { language, word } from "./words.js";
 
 const HEADER = "x-windrow-device";
 
-/** @param {number} n @param {string} one @param {string} many */
-export const counted = (n, one, many = `${one}s`) => `${n === 0 ? "no" : n} ${n === 1 ? one : many}`;
+/** A day where the reader is. @param {string} date by RFC 3339 */
+export const dayInWords = (date) => new Intl.DateTimeFormat(language(), { dateStyle: "long" }).format(new Date(date));
 
 /**
  * One session in a line.
  * @param {{ date: string, section: string, name: string, n_pulses: number, n_spans: number }} session
  */
 export const sessionInWords = (session) =>
-  `${session.date}, ${session.section}, as ${session.name}: ${counted(session.n_pulses, "pulse")}, ${counted(session.n_spans, "result")}`;
+  word("mine-session", {
+    date: dayInWords(session.date),
+    section: session.section,
+    name: session.name,
+    pulses: word("mine-pulses", { n: session.n_pulses }),
+    results: word("mine-results", { n: session.n_spans }),
+  });
+
+/**
+ * What was measured, counted.
+ * @param {{ n_pulses: number, n_spans: number, sessions: unknown[] }} mine
+ */
+export const measuredInWords = (mine) =>
+  word("mine-measured-in", {
+    pulses: word("mine-pulses", { n: mine.n_pulses }),
+    results: word("mine-results", { n: mine.n_spans }),
+    sessions: word("mine-sessions", { n: mine.sessions.length }),
+  });
 
 /**
  * The devices in words.
  * @param {{ last_in: string, is_this_one: boolean }[]} devices
  */
 export function devicesInWords(devices) {
-  const others = devices.filter((d) => !d.is_this_one).map((d) => `one last in on ${d.last_in}`);
-  return [devices.some((d) => d.is_this_one) ? "this one" : "", ...others].filter(Boolean).join("; ");
+  const others = devices.filter((d) => !d.is_this_one).map((d) => word("mine-other-device", { date: dayInWords(d.last_in) }));
+  return [devices.some((d) => d.is_this_one) ? word("mine-this-device") : "", ...others].filter(Boolean).join("; ");
 }
 
 /** @param {Document} page */
@@ -36,11 +55,11 @@ export function start(page) {
   const show = (/** @type {any} */ mine) => {
     const words = {
       name: mine.name,
-      instrument: mine.instrument,
-      part: mine.part || "none",
-      section: mine.section || "none; you came with a nickname",
+      instrument: mine.instrument ? instrumentName(mine.instrument) : "",
+      part: mine.part ? partName(mine.part, mine.instrument) : word("mine-no-part"),
+      section: mine.section || word("mine-no-section"),
       devices: devicesInWords(mine.devices),
-      measured: `${counted(mine.n_pulses, "pulse")} and ${counted(mine.n_spans, "result")} in ${counted(mine.sessions.length, "session")}`,
+      measured: measuredInWords(mine),
       "keep-days": String(mine.keep_days),
     };
     for (const [id, text] of Object.entries(words)) at(id).textContent = text;
@@ -52,20 +71,18 @@ export function start(page) {
         return line;
       }),
     );
-    at("sure-text").textContent = mine.is_all
-      ? "All of it, of every session, is erased for good and cannot be brought back. Your conductor is told that you did."
-      : "What this device recorded is erased for good and cannot be brought back. Your conductor is told that you did.";
+    at("sure-text").textContent = word(mine.is_all ? "mine-sure-all" : "mine-sure-device");
     at("stored").hidden = false;
   };
   const load = async () => {
     const answer = token ? await ask("/mine/summary.json") : null;
     if (answer?.ok) return show(await answer.json());
-    if (answer && answer.status !== 404) return trouble("The conductor's computer cannot say just now. Load this page again in a moment.");
+    if (answer && answer.status !== 404) return trouble(word("mine-busy"));
     at("nothing").hidden = false;
   };
   at("download").addEventListener("click", async () => {
     const answer = await ask("/mine/all.json");
-    if (!answer.ok) return trouble("It could not be fetched just now. Try again in a moment.");
+    if (!answer.ok) return trouble(word("mine-not-fetched"));
     const link = page.createElement("a");
     link.href = URL.createObjectURL(new Blob([JSON.stringify(await answer.json(), null, 1)], { type: "application/json" }));
     link.download = "windrow-my-data.json";
@@ -82,14 +99,14 @@ export function start(page) {
   });
   at("erase-sure").addEventListener("click", async () => {
     const answer = await ask("/mine/erase.json");
-    if (!answer.ok) return trouble("It could not be erased just now, so it is all still there. Try again in a moment.");
+    if (!answer.ok) return trouble(word("mine-not-erased"));
     for (const key of ["device-token", "name", "instrument"]) forget(key);
     trouble("");
     at("stored").hidden = true;
-    at("done").textContent = "It is erased. This device is a stranger here again.";
+    at("done").textContent = word("mine-erased");
     at("done").focus();
   });
-  load().catch(() => trouble("The conductor's computer cannot be reached. Is this device on the room's Wi-Fi? Then load this page again."));
+  load().catch(() => trouble(word("mine-unreachable")));
 }
 
 if (typeof document !== "undefined") start(document);

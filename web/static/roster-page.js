@@ -2,6 +2,7 @@
 // works without it.
 
 import { askJson } from "./ask-json.js";
+import { word } from "./words.js";
 
 /** Between two looks at who is in, ms. */
 const LOOK_MS = 4000;
@@ -15,12 +16,12 @@ const MAX_BYTES = 256 * 1024;
  */
 export async function textOfFile(file) {
   if (file.size > MAX_BYTES) {
-    return { text: "", trouble: `The file has ${Math.round(file.size / 1024)} kB; at most ${MAX_BYTES / 1024} are taken. Is it a list of players?` };
+    return { text: "", trouble: word("roster-file-too-large", { kb: Math.round(file.size / 1024), most: MAX_BYTES / 1024 }) };
   }
   try {
     return { text: new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer()), trouble: "" };
   } catch {
-    return { text: "", trouble: "This file is not UTF-8. Save it as “CSV UTF-8” in the spreadsheet and choose it again." };
+    return { text: "", trouble: word("roster-file-not-utf8") };
   }
 }
 
@@ -31,7 +32,7 @@ export async function textOfFile(file) {
 export function inWords(seats) {
   const nIn = seats.filter((s) => s.is_in).length;
   const n = seats.filter((s) => s.person_id !== null || s.is_in).length;
-  return n === 0 ? "" : `${nIn} of ${n} are in`;
+  return n === 0 ? "" : word("roster-n-in", { n: nIn, expected: n });
 }
 
 /** @param {Document} page */
@@ -45,7 +46,7 @@ function start(page) {
     if (!chosen || !csv || !said) return;
     const { text, trouble } = await textOfFile(chosen);
     if (!trouble) csv.value = text;
-    said.textContent = trouble || `${chosen.name} is in the field below. Look at it first; nothing is changed yet.`;
+    said.textContent = trouble || word("roster-file-chosen", { name: chosen.name });
   });
   const look = async () => {
     if (page.visibilityState !== "visible") return;
@@ -53,7 +54,7 @@ function start(page) {
     if (!seats) return;
     const isIn = new Map(seats.map((/** @type {any} */ s) => [s.person_id, s.is_in]));
     for (const word of page.querySelectorAll("[data-person]")) {
-      const text = isIn.get(/** @type {HTMLElement} */ (word).dataset.person) ? "is in" : "";
+      const text = isIn.get(/** @type {HTMLElement} */ (word).dataset.person) ? word("roster-is-in") : "";
       if (word.textContent !== text) word.textContent = text;
     }
     const count = page.getElementById("n-in");

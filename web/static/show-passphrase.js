@@ -1,13 +1,15 @@
-// Buttons that show a passphrase while it is typed, and hide it again. Knows neither the form nor what it is for.
+// Buttons that show a passphrase while it is typed, and hide it again; their words come with them. Knows neither the form
+// nor what it is for.
 
 for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll("button[data-shows]"))) {
   const field = /** @type {HTMLInputElement} */ (document.getElementById(button.dataset.shows ?? ""));
+  const { hide = "", hideLabel = "" } = button.dataset;
+  const words = { show: button.textContent ?? "", showLabel: button.getAttribute("aria-label") ?? "", hide, hideLabel };
   const show = (/** @type {boolean} */ isShown) => {
     field.type = isShown ? "text" : "password";
-    const word = isShown ? "Hide" : "Show";
-    button.textContent = word;
+    button.textContent = isShown ? words.hide : words.show;
     // What is read out begins with what is seen, and says which field is meant.
-    button.setAttribute("aria-label", (button.getAttribute("aria-label") ?? word).replace(/^(Show|Hide)/, word));
+    button.setAttribute("aria-label", isShown ? words.hideLabel : words.showLabel);
   };
   button.hidden = false;
   button.addEventListener("click", () => show(field.type === "password"));

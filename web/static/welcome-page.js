@@ -5,7 +5,7 @@ import { TrustCheck } from "./trust-check.js";
 const page = /** @type {HTMLElement} */ (document.getElementById("welcome"));
 const state = /** @type {HTMLElement} */ (document.getElementById("state"));
 const slow = /** @type {HTMLElement} */ (document.getElementById("slow"));
-const { origin = "", next = "/", device = "", chosen } = page.dataset;
+const { origin = "", next = "/", device = "", chosen, trusted = "" } = page.dataset;
 
 /** An iPad calls itself a Mac; no Mac has fingers on its screen. */
 function isIpad() {
@@ -16,7 +16,7 @@ function isIpad() {
 function tell(outcome) {
   slow.hidden = outcome !== "silent";
   if (outcome === "trusted") {
-    state.textContent = "It trusts it. Going on.";
+    state.textContent = trusted;
     location.replace(origin + next);
   }
 }

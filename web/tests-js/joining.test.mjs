@@ -7,7 +7,7 @@ import "./english.js";
 import { answerLabel } from "../static/conductor-notices.js";
 import { firstStep } from "../static/join-form.js";
 import { endWords, fetchNames, StrangeCode } from "../static/join-names.js";
-import { counted, devicesInWords, sessionInWords } from "../static/mine-page.js";
+import { devicesInWords, measuredInWords, sessionInWords } from "../static/mine-page.js";
 import { inWords, textOfFile } from "../static/roster-page.js";
 import { asSentence } from "../static/sentence.js";
 
@@ -56,13 +56,13 @@ test("every answer of the protocol has a label", async () => {
 });
 
 test("what is stored is said in words", () => {
-  assert.equal(counted(0, "pulse"), "no pulses");
-  assert.equal(counted(1, "pulse"), "1 pulse");
-  const session = { date: "25 November 2026", section: "Winds", name: "Wren", n_pulses: 812, n_spans: 1 };
+  assert.equal(measuredInWords({ n_pulses: 0, n_spans: 1, sessions: [1, 2] }), "no pulses and 1 result in 2 sessions");
+  // Noon, so that it is this day nearly everywhere.
+  const session = { date: "2026-11-25T12:00:00Z", section: "Winds", name: "Wren", n_pulses: 812, n_spans: 1 };
   assert.equal(sessionInWords(session), "25 November 2026, Winds, as Wren: 812 pulses, 1 result");
   const devices = [
-    { last_in: "1 March 2026", is_this_one: false },
-    { last_in: "2 March 2026", is_this_one: true },
+    { last_in: "2026-03-01T12:00:00Z", is_this_one: false },
+    { last_in: "2026-03-02T12:00:00Z", is_this_one: true },
   ];
   assert.equal(devicesInWords(devices), "this one; one last in on 1 March 2026");
 });

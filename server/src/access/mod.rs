@@ -11,7 +11,7 @@ mod token;
 pub(crate) use door::CODE_LASTS_RANGE_MIN;
 pub(crate) use door::{CODE_LASTS_MIN, Door, DoorView, Knock};
 pub(crate) use guesses::{Guess, Guesses, Try, Wait};
-pub(crate) use passphrase::{MIN_SIGNS, check, hash};
+pub(crate) use passphrase::{MIN_SIGNS, Unfit, check, hash};
 pub(crate) use token::new_token;
 
 use crate::store::{Lifetime, SignInRow, Store, StoreError, token_sha256};

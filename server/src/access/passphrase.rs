@@ -3,6 +3,7 @@
 
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 use argon2::{Algorithm, Argon2, Params, Version};
+use windrow_protocol::phrase::Phrase;
 
 /// Fewest signs: two more than NIST SP 800-63B asks for at least, since nothing else protects the room.
 pub(crate) const MIN_SIGNS: usize = 10;
@@ -41,25 +42,31 @@ const GUESSED_FIRST: [&str; 22] = [
     "orchestra",
 ];
 
-/// Why a passphrase cannot be taken; each says what to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+/// Why a passphrase cannot be taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Unfit {
-    #[error("That has {0} signs, and {MIN_SIGNS} are needed. Several words are fine, with spaces.")]
+    /// With the signs it has.
     TooShort(usize),
-    #[error("That has {0} signs, and {MAX_SIGNS} are the most that is taken.")]
+    /// With the signs it has.
     TooLong(usize),
-    #[error(
-        "That is among the first things somebody would try. Take a few words that do not belong together."
-    )]
     GuessedFirst,
-    #[error(
-        "That is the name of the section, which everybody knows. Take a few words that do not belong together."
-    )]
     Section,
-    #[error("The join code is in it, and that hangs on the wall. Take something else.")]
     Code,
-    #[error("The two are not the same. Type both again.")]
     Differ,
+}
+
+impl Unfit {
+    /// What is wrong, and what to do.
+    pub(crate) fn phrase(self) -> Phrase {
+        match self {
+            Self::TooShort(n) => Phrase::of("unfit-too-short").with("n", n).with("least", MIN_SIGNS),
+            Self::TooLong(n) => Phrase::of("unfit-too-long").with("n", n).with("most", MAX_SIGNS),
+            Self::GuessedFirst => Phrase::of("unfit-guessed-first"),
+            Self::Section => Phrase::of("unfit-section"),
+            Self::Code => Phrase::of("unfit-code"),
+            Self::Differ => Phrase::of("unfit-differ"),
+        }
+    }
 }
 
 /// Whether a new passphrase may be taken. `code` is the room's join code, or empty where there is none.
@@ -137,7 +144,7 @@ mod tests {
     }
 
     #[test]
-    fn each_refusal_says_what_to_do() {
+    fn each_refusal_has_its_reason() {
         for (bad, unfit) in [
             ("", Unfit::TooShort(0)),
             ("nine sign", Unfit::TooShort(9)),
@@ -153,7 +160,6 @@ mod tests {
             ("the kf3m7p code", Unfit::Code),
         ] {
             assert_eq!(verdict(bad), Err(unfit), "{bad}");
-            assert!(unfit.to_string().ends_with('.'), "{unfit}");
         }
         let long = "ab cd ef g".repeat(20) + "h";
         assert_eq!(verdict(&long), Err(Unfit::TooLong(201)));

@@ -1,10 +1,11 @@
 //! `windrow passphrase`: another passphrase for the conductor, whether the server is running or not: both use the same
 //! records, and the server looks there each time. It must know neither pages nor rooms.
 
-use crate::access::{LinkKind, check, hash, new_link};
+use crate::access::{LinkKind, Unfit, check, hash, new_link};
 use crate::clock::unix_ms;
 use crate::serving::default_data_dir;
 use crate::store::Store;
+use crate::words::{Language, Words};
 use anyhow::{Context, bail, ensure};
 use clap::Args;
 use std::io::{BufRead, IsTerminal};
@@ -72,13 +73,17 @@ async fn link(store: &Store) -> anyhow::Result<String> {
     ))
 }
 
+fn in_english(unfit: Unfit) -> String {
+    Words::new(Language::English).phrase(&unfit.phrase())
+}
+
 /// Asks at the terminal, without showing what is typed; where there is none, takes the first line that comes in.
 fn ask() -> anyhow::Result<String> {
     if !std::io::stdin().is_terminal() {
         let mut line = String::new();
         std::io::stdin().lock().read_line(&mut line).context("cannot read the passphrase")?;
         let new = line.trim_end_matches(['\r', '\n']).to_owned();
-        check(&new, &new, "", "").map_err(|unfit| anyhow::anyhow!("{unfit}"))?;
+        check(&new, &new, "", "").map_err(|unfit| anyhow::anyhow!(in_english(unfit)))?;
         return Ok(new);
     }
     // A person who is still typing after three tries had better begin anew.
@@ -87,7 +92,7 @@ fn ask() -> anyhow::Result<String> {
         let again = rpassword::prompt_password("The same again: ").context("cannot read the passphrase")?;
         match check(&new, &again, "", "") {
             Ok(()) => return Ok(new),
-            Err(unfit) => eprintln!("{unfit}"),
+            Err(unfit) => eprintln!("{}", in_english(unfit)),
         }
     }
     bail!("no passphrase was set")

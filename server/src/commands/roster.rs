@@ -5,6 +5,7 @@ use crate::config::DEFAULT_SECTION;
 use crate::roster::{exported, import, preview, usual_section};
 use crate::serving::default_data_dir;
 use crate::store::Store;
+use crate::words::{Language, Words};
 use anyhow::{Context, ensure};
 use clap::{Args, Subcommand};
 use std::io::{Read, Write};
@@ -103,9 +104,10 @@ async fn bring_in(
     let preview = preview(&store, &bytes, &section).await;
     let preview = preview.with_context(|| file.display().to_string())?;
     let n_known = preview.is_known.iter().filter(|&&known| known).count();
+    let english = Words::new(Language::English);
     let mut said = String::new();
     for error in &preview.sheet.errors {
-        said.push_str(&format!("{error}\n"));
+        said.push_str(&format!("{}\n", english.phrase(error)));
     }
     if !preview.sheet.ignored.is_empty() {
         said.push_str(&format!("Not used: {}.\n", preview.sheet.ignored.join(", ")));

@@ -1,7 +1,7 @@
 //! The conductor's page of who may do what: join code, assistants, sign-ins, passphrase. It must know nothing of how secrets
 //! are kept and no rule of the door.
 
-use super::admission::{seconds, with_retry_after};
+use super::admission::with_retry_after;
 use super::language::words;
 use super::peer::Peer;
 use super::rights::{Conducting, Owning, PrivateLine, Who};
@@ -22,15 +22,7 @@ use std::time::Instant;
 use windrow_protocol::messages::DoorState;
 
 /// Choices of how long a code lasts; all within the door's range.
-const LASTS: [(i64, &str); 7] = [
-    (15, "a quarter of an hour"),
-    (30, "half an hour"),
-    (60, "an hour"),
-    (120, "2 hours"),
-    (180, "3 hours"),
-    (360, "6 hours"),
-    (720, "12 hours"),
-];
+const LASTS_MIN: [i64; 7] = [15, 30, 60, 120, 180, 360, 720];
 
 #[derive(Debug, Template)]
 #[template(path = "access.html")]
@@ -45,7 +37,7 @@ struct AccessPage {
     join_url: String,
     is_open: bool,
     door_words: String,
-    lasts: [(i64, &'static str); 7],
+    lasts: [(i64, String); 7],
     lasts_min: i64,
     assistants: Vec<Assistant>,
     /// How long each that waits has left.
@@ -181,8 +173,7 @@ pub(super) async fn change_passphrase(
     let attempt = match access.guesses().try_once(Guess::Passphrase, peer.ip, Instant::now()) {
         Ok(attempt) => attempt,
         Err(wait) => {
-            let trouble =
-                format!("Too many wrong passphrases came from here. Wait {}, then try again.", seconds(wait));
+            let trouble = words().of("sign-in-too-many").arg("s", wait.seconds).to_string();
             let extra = Extra { trouble, current_is_wrong: true, ..Extra::default() };
             return with_retry_after(page(&app, &who, StatusCode::TOO_MANY_REQUESTS, extra).await, wait);
         }
@@ -190,14 +181,15 @@ pub(super) async fn change_passphrase(
     match access.is_passphrase(form.current).await {
         Ok(true) => attempt.was_right(),
         Ok(false) => {
-            let trouble = "That is not the present passphrase.".to_owned();
+            let trouble = words().say("access-passphrase-wrong");
             let extra = Extra { trouble, current_is_wrong: true, ..Extra::default() };
             return page(&app, &who, StatusCode::FORBIDDEN, extra).await;
         }
         Err(error) => return pages::unreadable(&error),
     }
     if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &app.shared.code()) {
-        let extra = Extra { trouble: unfit.to_string(), new_is_wrong: true, ..Extra::default() };
+        let trouble = words().phrase(&unfit.phrase());
+        let extra = Extra { trouble, new_is_wrong: true, ..Extra::default() };
         return page(&app, &who, StatusCode::UNPROCESSABLE_ENTITY, extra).await;
     }
     match access.set_passphrase(form.new, None, unix_ms()).await {
@@ -242,7 +234,8 @@ async fn page(app: &App, who: &Who, status: StatusCode, extra: Extra) -> Respons
         join_url: app.shared.join_url(),
         is_open: door.state == DoorState::Open,
         door_words: door_words(&door, app.shared.rooms.counts().1),
-        lasts: LASTS,
+        lasts: LASTS_MIN
+            .map(|min| (min, words().of("access-lasts").arg("min", min).arg("hours", min / 60).to_string())),
         lasts_min: door.lasts_min,
         code: door.code,
         assistants: assistants.iter().map(assistant).collect(),
@@ -269,47 +262,42 @@ fn pattern(link: &str) -> String {
 
 fn door_words(door: &DoorView, n_connected: usize) -> String {
     match (door.state, door.ms_left) {
-        (DoorState::Closed, _) => "The room is closed: nobody new comes in.".to_owned(),
-        (DoorState::TimedOut, _) | (DoorState::Open, None) => {
-            "The room has closed by itself, since nobody was connected for so long. Opening it makes another code.".to_owned()
-        }
+        (DoorState::Closed, _) => words().say("access-door-closed"),
+        (DoorState::TimedOut, _) | (DoorState::Open, None) => words().say("access-door-timed-out"),
         (DoorState::Open, Some(_)) if n_connected > 0 => {
-            format!(
-                "The room is open. It closes by itself {} after the last player has left.",
-                span_words(door.lasts_min * MS_PER_MIN)
-            )
+            let span = span_words(door.lasts_min * MS_PER_MIN);
+            words().of("access-door-open-used").arg("span", span).to_string()
         }
         (DoorState::Open, Some(ms_left)) => {
-            format!("The room is open. It closes by itself in {}, unless somebody joins.", span_words(ms_left))
+            words().of("access-door-open-empty").arg("span", span_words(ms_left)).to_string()
         }
     }
 }
 
 fn signed_in_words(who: &Who, n_others: usize) -> String {
-    match (who.role, n_others) {
-        (Role::Assistant, _) => format!("You are signed in as {}, an assistant.", who.name),
-        (Role::Conductor, 0) => "You are signed in here, and nowhere else.".to_owned(),
-        (Role::Conductor, 1) => "You are signed in here and in one other browser.".to_owned(),
-        (Role::Conductor, n) => format!("You are signed in here and in {n} other browsers."),
+    match who.role {
+        Role::Assistant => words().of("access-signed-in-assistant").arg("name", &who.name).to_string(),
+        Role::Conductor => words().of("access-signed-in").arg("n", n_others).to_string(),
     }
 }
 
 const MS_PER_MIN: i64 = 60_000;
 
 fn used_words(ago_ms: i64) -> String {
-    if ago_ms < 2 * MS_PER_MIN { "here now".to_owned() } else { format!("here {} ago", span_words(ago_ms)) }
+    if ago_ms < 2 * MS_PER_MIN {
+        return words().say("access-used-now");
+    }
+    words().of("access-used-ago").arg("span", span_words(ago_ms)).to_string()
 }
 
 /// A span in words, rounded to what a person needs.
 fn span_words(ms: i64) -> String {
     let minutes = (ms.max(0) + MS_PER_MIN / 2) / MS_PER_MIN;
     match (minutes / 60, minutes % 60) {
-        (0, 0) => "less than a minute".to_owned(),
-        (0, 1) => "a minute".to_owned(),
-        (0, m) => format!("{m} minutes"),
-        (1, 0) => "an hour".to_owned(),
-        (h, 0) => format!("{h} hours"),
-        (h, m) => format!("{h} h {m} min"),
+        (0, 0) => words().say("span-moment"),
+        (0, min) => words().of("span-minutes").arg("n", min).to_string(),
+        (hours, 0) => words().of("span-hours").arg("n", hours).to_string(),
+        (hours, min) => words().of("span-hours-minutes").arg("hours", hours).arg("min", min).to_string(),
     }
 }
 
@@ -335,6 +323,6 @@ mod tests {
 
     #[test]
     fn every_choice_is_one_the_door_takes() {
-        assert!(LASTS.iter().all(|(minutes, _)| CODE_LASTS_RANGE_MIN.contains(minutes)));
+        assert!(LASTS_MIN.iter().all(|min| CODE_LASTS_RANGE_MIN.contains(min)));
     }
 }

@@ -1,6 +1,7 @@
 //! Letting players in: the code at the room's door, how often it may be guessed, and devices that are in already. Every
 //! route of a player's asks here; it must know no rule of a rehearsal.
 
+use super::language::words;
 use super::peer::Peer;
 use super::{App, pages, wire};
 use crate::access::{Guess, Knock, Wait};
@@ -85,10 +86,11 @@ pub(super) async fn admit(
     knock(app, peer, code).map(|()| room).map_err(|turned_away| turned_away.refused())
 }
 
-/// The page for whoever has guessed too often.
-pub(super) fn too_many(what: &str, wait: Wait) -> Response {
-    let text = format!("Too many wrong {what} came from here. Wait {}, then try again.", seconds(wait));
-    with_retry_after(pages::message(StatusCode::TOO_MANY_REQUESTS, "Wait a moment", text), wait)
+/// The page for whoever has guessed too often; the text is said with the seconds to wait.
+pub(super) fn too_many(text_id: &str, wait: Wait) -> Response {
+    let text = words().of(text_id).arg("s", wait.seconds).to_string();
+    let page = pages::message(StatusCode::TOO_MANY_REQUESTS, &words().say("message-wait-title"), text);
+    with_retry_after(page, wait)
 }
 
 /// Says in the header as well when to try again (RFC 6585, section 4).
@@ -98,6 +100,6 @@ pub(super) fn with_retry_after(mut response: Response, wait: Wait) -> Response {
 }
 
 /// A wait in words.
-pub(super) fn seconds(wait: Wait) -> String {
+fn seconds(wait: Wait) -> String {
     if wait.seconds == 1 { "a second".to_owned() } else { format!("{} seconds", wait.seconds) }
 }

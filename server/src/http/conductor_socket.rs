@@ -1,6 +1,7 @@
 //! The conductor's socket, and what is said over it or over a line: commands in, pictures of the room out. It must know
 //! no rule of a rehearsal.
 
+use super::language::words;
 use super::rights::{self, Who};
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, protection};
@@ -26,7 +27,8 @@ pub(super) async fn open(
     upgrade: WebSocketUpgrade,
 ) -> Response {
     if !protection::same_origin(&headers) {
-        return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
+        let text = format!("{}\n", words().say("message-other-address"));
+        return (StatusCode::FORBIDDEN, text).into_response();
     }
     let who = match query.key {
         Some(key) => rights::program(&app, &key),

@@ -3,6 +3,7 @@
 //! clear. This computer itself gets everything, and so does everybody where there is no https. Where a proxy ends TLS, all
 //! others have to come through it.
 
+use super::language::words;
 use super::peer::Peer;
 use super::{App, welcome};
 use axum::extract::{Request, State};
@@ -60,7 +61,7 @@ fn elsewhere(app: &App, request: &Request) -> Response {
     match app.shared.reach.secure_origin(host).filter(|_| is_page) {
         Some(origin) => Redirect::temporary(&format!("{origin}{}", path_of(request.uri()))).into_response(),
         None => {
-            let text = "From another machine this is open over https alone. Begin at the address on the conductor's screen.\n";
+            let text = format!("{}\n", words().say("message-elsewhere"));
             (StatusCode::FORBIDDEN, text).into_response()
         }
     }

@@ -83,7 +83,18 @@ fn back(headers: &HeaderMap) -> String {
     let from = headers.get(REFERER).and_then(|v| v.to_str().ok()).and_then(|v| v.parse::<Uri>().ok());
     let path = from.as_ref().and_then(|uri| uri.path_and_query()).map_or("/", |path| path.as_str());
     // "//elsewhere.example" would be read as another host.
-    if path.starts_with('/') && !path.starts_with("//") { path.to_owned() } else { "/".to_owned() }
+    let path = if path.starts_with('/') && !path.starts_with("//") { path } else { "/" };
+    readable(path).to_owned()
+}
+
+/// Some forms are answered at an address of their own, which nobody can open; the page they stand on is above it.
+fn readable(path: &str) -> &str {
+    let is_answer = |method, route: &(&str, &str)| route.0 == method && route.1 == path;
+    let routes = super::route_names();
+    let is_answer_alone =
+        routes.iter().any(|r| is_answer("POST", r)) && !routes.iter().any(|r| is_answer("GET", r));
+    let above = path.rsplit_once('/').map_or("/", |(above, _)| above);
+    if is_answer_alone && !above.is_empty() { above } else { path }
 }
 
 #[cfg(test)]
@@ -113,6 +124,9 @@ mod tests {
             ("http://127.0.0.1:8470/conduct/plans?x=1", "/conduct/plans?x=1"),
             ("https://elsewhere.example//evil.example/x", "/"),
             ("not an address", "/"),
+            ("https://stand.local:8471/conduct/access/passphrase", "/conduct/access"),
+            ("https://stand.local:8471/conduct/roster/import", "/conduct/roster"),
+            ("https://stand.local:8471/conduct/roster", "/conduct/roster"),
         ] {
             assert_eq!(back(&headers(&[(REFERER, referer)])), expected, "{referer}");
         }

@@ -121,7 +121,7 @@ pub(super) async fn everything(
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
     };
-    answer(app.shared.roster.everything(&token).await, attempt)
+    answer(app.shared.roster.everything(&token, words()).await, attempt)
 }
 
 /// Erases all that is stored.
@@ -146,7 +146,7 @@ fn attempt(app: &App, peer: Peer) -> Result<Try<'_>, Wait> {
 }
 
 fn too_many(wait: Wait) -> Response {
-    let text = format!("too many strange devices asked from here: wait {}\n", admission::seconds(wait));
+    let text = format!("{}\n", words().of("message-wait-devices").arg("s", wait.seconds));
     admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
 }
 
@@ -167,10 +167,10 @@ fn said(status: StatusCode, text: String) -> Response {
 
 /// Nothing is known of a device that shows no token, or one that is not known.
 fn strange() -> Response {
-    said(StatusCode::NOT_FOUND, "nothing is known of this device\n".to_owned())
+    said(StatusCode::NOT_FOUND, format!("{}\n", words().say("message-stranger")))
 }
 
 fn failed(error: &RosterError) -> Response {
     error.log();
-    said(StatusCode::SERVICE_UNAVAILABLE, format!("{error}\n"))
+    said(StatusCode::SERVICE_UNAVAILABLE, format!("{}\n", words().phrase(&error.phrase())))
 }

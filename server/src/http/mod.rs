@@ -50,6 +50,7 @@ use route::{Route, get, post, post_plan, put_plan};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
+use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::DoorState;
 
 pub(crate) use lines::Lines;
@@ -271,6 +272,11 @@ fn routes() -> Vec<Route> {
 /// Method and path of every route.
 pub fn route_names() -> Vec<(&'static str, &'static str)> {
     routes().iter().map(|route| (route.method, route.path)).collect()
+}
+
+/// Slug and name of each instrument in score order, for whoever is to choose one.
+fn instruments() -> Vec<(&'static str, String)> {
+    Instrument::ALL.iter().map(|&i| (i.slug(), language::words().instrument(i))).collect()
 }
 
 /// Every route, with what all of them have in common.

@@ -15,7 +15,6 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
-use windrow_protocol::instrument::Instrument;
 
 /// A player's page.
 #[derive(Debug, Template)]
@@ -28,7 +27,7 @@ pub(super) struct PlayerPage {
     /// Join code, or empty where it is to be typed.
     pub(super) code: String,
     /// Slug and label of each instrument, in score order.
-    pub(super) instruments: Vec<(&'static str, &'static str)>,
+    pub(super) instruments: Vec<(&'static str, String)>,
     /// Whether the players are invented.
     pub(super) demo: bool,
 }
@@ -116,13 +115,11 @@ pub(super) async fn player_with_code(
             player_page(&app, &headers, clean_code(&code))
         }
         Err(TurnedAway::Wrong { code }) => {
-            let text = format!(
-                "There is no rehearsal with the code {code}. Compare it with the one on the conductor's screen: six \
-                 signs, which change with every rehearsal."
-            );
-            message_leading(StatusCode::NOT_FOUND, "This code leads nowhere", text, Onward::Code)
+            let text = words().of("message-code").arg("code", code).to_string();
+            let title = words().say("message-code-title");
+            message_leading(StatusCode::NOT_FOUND, &title, text, Onward::Code)
         }
-        Err(TurnedAway::TooMany(wait)) => admission::too_many("codes", wait),
+        Err(TurnedAway::TooMany(wait)) => admission::too_many("message-wait-codes", wait),
     }
 }
 
@@ -153,9 +150,8 @@ pub(super) async fn conductor(
 pub(super) fn conductor_only() -> Response {
     message_leading(
         StatusCode::FORBIDDEN,
-        "This page is the conductor's",
-        "Sign in at /sign-in with the conductor's passphrase. Players join at the address on the conductor's screen."
-            .to_owned(),
+        &words().say("message-conductor-only-title"),
+        words().say("message-conductor-only"),
         Onward::SignIn,
     )
 }
@@ -164,11 +160,8 @@ pub(super) fn conductor_only() -> Response {
 pub(super) fn not_set_up() -> Response {
     message(
         StatusCode::FORBIDDEN,
-        "No passphrase is set yet",
-        "Open the link that Windrow printed when it started, on the computer on which it runs: there the conductor \
-         chooses a passphrase. The link is good once and for an hour; \u{201c}windrow passphrase --link\u{201d} prints \
-         another. Players join at the address on the conductor's screen."
-            .to_owned(),
+        &words().say("message-not-set-up-title"),
+        words().say("message-not-set-up"),
     )
 }
 
@@ -177,26 +170,23 @@ pub(super) fn unreadable(error: &AccessError) -> Response {
     tracing::error!(%error, "who may do what could not be read or written");
     message(
         StatusCode::INTERNAL_SERVER_ERROR,
-        "That could not be kept",
-        "Windrow's records could not be read or written. Look whether the disk of the computer on which it runs is full, \
-         then try again."
-            .to_owned(),
+        &words().say("message-unreadable-title"),
+        words().say("message-unreadable"),
     )
 }
 
 /// A form that no page of ours sends.
 pub(super) fn malformed() -> Response {
-    let text = "What was sent could not be understood. Go back, load the page again, and try once more.";
-    message(StatusCode::UNPROCESSABLE_ENTITY, "That did not work", text.to_owned())
+    let text = words().say("message-malformed");
+    message(StatusCode::UNPROCESSABLE_ENTITY, &words().say("message-malformed-title"), text)
 }
 
 /// For an assistant who asks for what is the conductor's.
 pub(super) fn not_for_assistants() -> Response {
     message_leading(
         StatusCode::FORBIDDEN,
-        "This is for the conductor alone",
-        "As an assistant you lead the rehearsal. Who may do what, and erasing what is kept, is for the conductor."
-            .to_owned(),
+        &words().say("message-assistant-title"),
+        words().say("message-assistant"),
         Onward::Rehearsal,
     )
 }
@@ -204,9 +194,8 @@ pub(super) fn not_for_assistants() -> Response {
 pub(super) async fn not_found() -> Response {
     message_leading(
         StatusCode::NOT_FOUND,
-        "Nothing here",
-        "There is no page at this address. Players begin at the address on the conductor's screen."
-            .to_owned(),
+        &words().say("message-nothing-title"),
+        words().say("message-nothing"),
         Onward::Code,
     )
 }
@@ -216,7 +205,7 @@ fn player_page(app: &App, headers: &HeaderMap, code: String) -> Response {
         words: words(),
         section: app.shared.section(),
         code,
-        instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
+        instruments: super::instruments(),
         demo: app.shared.demo,
     };
     match page.render().map(|text| page_parts::dressed(&text)) {
@@ -250,7 +239,8 @@ pub(super) fn render(status: StatusCode, page: &impl Template) -> Response {
         Ok(text) => (status, [NO_STORE], Html(page_parts::dressed(&text))).into_response(),
         Err(error) => {
             tracing::error!(%error, "a page could not be rendered");
-            (StatusCode::INTERNAL_SERVER_ERROR, "The page could not be made. Reload it.\n").into_response()
+            let text = format!("{}\n", words().say("message-unmade"));
+            (StatusCode::INTERNAL_SERVER_ERROR, text).into_response()
         }
     }
 }

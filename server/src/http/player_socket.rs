@@ -1,6 +1,7 @@
 //! A player's socket, and what is said over it or over a line: hello, clock, then messages to and from the room. It must
 //! know no rule of a rehearsal.
 
+use super::language::words;
 use super::peer::Peer;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, admission, protection};
@@ -28,7 +29,8 @@ pub(super) async fn open(
     upgrade: WebSocketUpgrade,
 ) -> Response {
     if !protection::same_origin(&headers) {
-        return (StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response();
+        let text = format!("{}\n", words().say("message-other-address"));
+        return (StatusCode::FORBIDDEN, text).into_response();
     }
     wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, peer))
 }

@@ -53,7 +53,8 @@ pub(super) fn turn_away_stranger(method: &Method, headers: &HeaderMap) -> Option
     if same_origin(headers) && (method.is_safe() || headers.contains_key(header::ORIGIN)) {
         return None;
     }
-    Some((StatusCode::FORBIDDEN, "this page belongs to another address\n").into_response())
+    let text = format!("{}\n", super::language::words().say("message-other-address"));
+    Some((StatusCode::FORBIDDEN, text).into_response())
 }
 
 #[cfg(test)]

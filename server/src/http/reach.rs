@@ -75,11 +75,8 @@ pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
         }
         Err(error) => {
             tracing::error!(%error, "the pattern could not be made");
-            (
-                StatusCode::INTERNAL_SERVER_ERROR,
-                "The pattern could not be made. Use the address and the code.\n",
-            )
-                .into_response()
+            let text = format!("{}\n", words().say("message-pattern-unmade"));
+            (StatusCode::INTERNAL_SERVER_ERROR, text).into_response()
         }
     }
 }

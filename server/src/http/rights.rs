@@ -1,5 +1,6 @@
 //! What a request may do, as something a handler asks for among its arguments: a route without it is open to all.
 
+use super::language::words;
 use super::{App, cookie, pages, protection};
 use crate::access::Role;
 use crate::clock::unix_ms;
@@ -162,13 +163,13 @@ impl FromRequestParts<App> for PrivateLine {
             return Ok(Self);
         }
         let host = parts.headers.get(header::HOST).and_then(|h| h.to_str().ok());
-        let elsewhere = app.shared.reach.secure_origin(host).map_or_else(
-            || "Use ".to_owned(),
-            |origin| format!("Open {origin}{} instead, or use ", parts.uri.path()),
+        let text = app.shared.reach.secure_origin(host).map_or_else(
+            || words().say("message-line"),
+            |origin| {
+                let url = format!("{origin}{}", parts.uri.path());
+                words().of("message-line-secure").arg("url", url).to_string()
+            },
         );
-        let text = format!(
-            "Others on this Wi-Fi could read what you type here. {elsewhere}the computer on which Windrow runs."
-        );
-        Err(pages::message(StatusCode::FORBIDDEN, "Not on this connection", text))
+        Err(pages::message(StatusCode::FORBIDDEN, &words().say("message-line-title"), text))
     }
 }

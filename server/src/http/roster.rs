@@ -7,7 +7,7 @@ use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::room::Whose;
-use crate::roster::{Change, Listed, RosterError, Said, Step, sheet};
+use crate::roster::{Change, Listed, RosterError, Said, Step, bad_name, sheet};
 use crate::store::PersonRow;
 use crate::words::Words;
 use askama::Template;
@@ -17,6 +17,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use windrow_protocol::instrument::Instrument;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Name;
 
 const HERE: &str = "/conduct/roster";
@@ -63,7 +64,8 @@ pub(super) struct Row {
     is_in: bool,
     is_first: bool,
     is_last: bool,
-    n_sessions: i64,
+    /// What is stored, in words.
+    recorded: String,
     n_devices: i64,
     n_unconfirmed: i64,
 }
@@ -91,11 +93,13 @@ struct RosterPage {
     removed: Vec<(String, String)>,
     guests: Vec<Guest>,
     /// Slug and label.
-    instruments: Vec<(&'static str, &'static str)>,
+    instruments: Vec<(&'static str, String)>,
     n_in: usize,
     n_expected: usize,
-    /// What was done.
-    said: Said,
+    /// What was done; empty for nothing.
+    said: String,
+    /// Whom to put back, where that is offered.
+    undo: Option<String>,
     /// Whether erasing is offered.
     may_erase: bool,
     /// What could not be done.
@@ -112,7 +116,7 @@ pub(super) struct PreviewRow {
     line: u64,
     section: String,
     name: String,
-    instrument: &'static str,
+    instrument: String,
     part: String,
     is_known: bool,
 }
@@ -125,7 +129,8 @@ struct ImportPage {
     here: &'static str,
     rows: Vec<PreviewRow>,
     errors: Vec<String>,
-    ignored: Vec<String>,
+    /// As a list in words; empty for none.
+    ignored: String,
     n_new: usize,
     n_known: usize,
     csv: String,
@@ -139,7 +144,8 @@ struct ErasePage {
     here: &'static str,
     person_id: String,
     name: String,
-    n_sessions: i64,
+    /// How many there are, in words.
+    sessions: String,
 }
 
 pub(super) async fn show(Conducting { who }: Conducting, State(app): State<App>) -> Response {
@@ -158,7 +164,7 @@ pub(super) async fn change(
     let undo = (asked.what == "remove").then(|| asked.person_id.clone());
     let done = match asked.change() {
         Ok(change) => app.shared.roster.change(change).await,
-        Err(text) => Err(RosterError::Cannot(text)),
+        Err(why) => Err(RosterError::Cannot(why)),
     };
     match done {
         Ok(text) => back(&app, Said { text, undo }),
@@ -175,7 +181,8 @@ pub(super) async fn import(
     if asked.sure == "yes" {
         return match app.shared.roster.import(bytes).await {
             Ok(done) => {
-                let text = format!("{} new, {} brought up to date.", done.n_added, done.n_updated);
+                let text = Phrase::of("roster-did-import").with("new", done.n_added.to_string());
+                let text = text.with("known", done.n_updated.to_string());
                 back(&app, Said { text, undo: None })
             }
             Err(error) => refused(&app, &error, who.role, asked).await,
@@ -192,7 +199,7 @@ pub(super) async fn import(
                     line: row.line,
                     section: row.section.to_string(),
                     name: row.name.to_string(),
-                    instrument: row.instrument.label(),
+                    instrument: words().instrument(row.instrument),
                     part: row.part,
                     is_known,
                 })
@@ -204,8 +211,8 @@ pub(super) async fn import(
                 n_new: rows.len() - n_known,
                 n_known,
                 rows,
-                errors: preview.sheet.errors,
-                ignored: preview.sheet.ignored,
+                errors: preview.sheet.errors.iter().map(|error| words().phrase(error)).collect(),
+                ignored: preview.sheet.ignored.iter().map(quoted).collect::<Vec<_>>().join(", "),
                 csv: asked.csv,
             };
             pages::render(StatusCode::OK, &page)
@@ -241,19 +248,19 @@ pub(super) async fn erase(
         Err(error) => return failed(&error),
     };
     let Some(person) = listed.people.into_iter().find(|p| p.person_id == asked.person_id) else {
-        let error = RosterError::Cannot("that person is not here any more".to_owned());
+        let error = RosterError::Cannot(Phrase::of("roster-cannot-not-here"));
         return refused(&app, &error, who.role, asked).await;
     };
     if asked.sure != "yes" {
         let PersonRow { person_id, name, n_sessions, .. } = person;
         return pages::render(
             StatusCode::OK,
-            &ErasePage { words: words(), here: "roster", person_id, name, n_sessions },
+            &ErasePage { words: words(), here: "roster", person_id, name, sessions: sessions(n_sessions) },
         );
     }
     match app.shared.roster.erase(Whose::Person { person_id: person.person_id, token: None }, false).await {
         Ok(()) => {
-            let text = format!("Everything that was stored about {} is erased.", person.name);
+            let text = Phrase::of("roster-did-erase").with("name", person.name);
             back(&app, Said { text, undo: None })
         }
         Err(error) => refused(&app, &error, who.role, asked).await,
@@ -277,7 +284,8 @@ fn back(app: &App, said: Said) -> Response {
 async fn refused(app: &App, error: &RosterError, role: Role, typed: Asked) -> Response {
     match error {
         RosterError::Cannot(text) => {
-            page(app, StatusCode::UNPROCESSABLE_ENTITY, role, sentence(text), typed).await
+            let trouble = sentence(&words().phrase(text));
+            page(app, StatusCode::UNPROCESSABLE_ENTITY, role, trouble, typed).await
         }
         _ => failed(error),
     }
@@ -285,8 +293,27 @@ async fn refused(app: &App, error: &RosterError, role: Role, typed: Asked) -> Re
 
 pub(super) fn failed(error: &RosterError) -> Response {
     error.log();
-    let text = format!("{}.", sentence(&error.to_string()));
-    pages::message(StatusCode::SERVICE_UNAVAILABLE, "That did not work", text)
+    let text = format!("{}.", sentence(&words().phrase(&error.phrase())));
+    pages::message(StatusCode::SERVICE_UNAVAILABLE, &words().say("message-failed-title"), text)
+}
+
+fn sessions(n: i64) -> String {
+    words().of("roster-sessions").arg("n", n).to_string()
+}
+
+/// What is stored of a person, in words.
+fn recorded(person: &PersonRow) -> String {
+    let devices = words().of("roster-devices").arg("n", person.n_devices).to_string();
+    let sessions = sessions(person.n_sessions);
+    if person.n_unconfirmed == 0 {
+        return words().of("roster-recorded").arg("sessions", sessions).arg("devices", devices).to_string();
+    }
+    let said = words().of("roster-recorded-unconfirmed").arg("sessions", sessions).arg("devices", devices);
+    said.arg("n", person.n_unconfirmed).arg("name", &person.name).to_string()
+}
+
+fn quoted(text: &String) -> String {
+    words().of("import-quoted").arg("text", text).to_string()
 }
 
 fn sentence(text: &str) -> String {
@@ -313,15 +340,15 @@ async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed:
             let seat = by_person.get(p.person_id.as_str());
             Row {
                 chair: i + 1,
-                shown_part: seat.map_or_else(String::new, |s| s.part.clone()),
+                shown_part: seat.map_or_else(String::new, |s| words().part(&s.part, s.instrument)),
                 is_in: seat.is_some_and(|s| s.is_in),
                 is_first: i == 0,
                 is_last: i + 1 == n,
+                recorded: recorded(&p),
                 person_id: p.person_id,
                 name: p.name,
                 instrument: p.instrument,
                 part: p.part,
-                n_sessions: p.n_sessions,
                 n_devices: p.n_devices,
                 n_unconfirmed: p.n_unconfirmed,
             }
@@ -332,7 +359,7 @@ async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed:
         .filter(|s| s.person_id.is_none())
         .filter_map(|s| {
             let player_id = s.player_id.clone()?;
-            let (name, part, is_in) = (s.name.to_string(), s.part.clone(), s.is_in);
+            let (name, part, is_in) = (s.name.to_string(), words().part(&s.part, s.instrument), s.is_in);
             // The room may have given the name a number.
             let bare = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end().to_lowercase();
             let same = |row: &&Row| row.name.to_lowercase() == bare;
@@ -350,8 +377,9 @@ async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed:
         rows,
         removed: removed.into_iter().map(|p| (p.person_id, p.name)).collect(),
         guests,
-        instruments: Instrument::ALL.iter().map(|i| (i.slug(), i.label())).collect(),
-        said,
+        instruments: super::instruments(),
+        said: words().phrase(&said.text),
+        undo: said.undo,
         may_erase: role == Role::Conductor,
         trouble,
         typed,
@@ -363,7 +391,7 @@ async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed:
 
 impl Asked {
     /// What the form wants.
-    fn change(&self) -> Result<Change, String> {
+    fn change(&self) -> Result<Change, Phrase> {
         let person_id = self.person_id.clone();
         Ok(match self.what.as_str() {
             "add" => {
@@ -384,21 +412,21 @@ impl Asked {
             "confirm" => Change::Confirm { person_id },
             "forget" => Change::ForgetDevices { person_id },
             "choose" => {
-                let section = Name::new(&self.section).map_err(|e| e.to_string())?;
+                let section = Name::new(&self.section).map_err(bad_name)?;
                 Change::Choose { section }
             }
             "keep" => {
                 let days = self.days.trim().parse();
-                let days =
-                    days.map_err(|_| format!("\u{201c}{}\u{201d} is not a number of days", self.days))?;
+                let no_number = || Phrase::of("roster-cannot-no-number").with("text", &*self.days);
+                let days = days.map_err(|_| no_number())?;
                 Change::Keep { days }
             }
-            _ => return Err("the page asked for something that is not known here: load it again".to_owned()),
+            _ => return Err(Phrase::of("roster-cannot-unknown")),
         })
     }
 
-    fn fields(&self) -> Result<(Name, Instrument, String), String> {
-        let name = Name::new(&self.name).map_err(|e| e.to_string())?;
+    fn fields(&self) -> Result<(Name, Instrument, String), Phrase> {
+        let name = Name::new(&self.name).map_err(bad_name)?;
         Ok((name, sheet::instrument_named(&self.instrument)?, sheet::part_text(&self.part)?))
     }
 

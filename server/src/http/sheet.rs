@@ -1,10 +1,12 @@
 //! A plan's sheet as a page: the paper as it will be printed, and what can be chosen above it. How it is set is the plans' to
 //! know.
 
+use super::language::words;
 use super::rights::Conducting;
 use super::{App, pages, plan_editor, plans};
 use crate::plan::{Paper, Sheet, sheet};
 use crate::shelf::ShelfError;
+use crate::words::Words;
 use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -24,6 +26,8 @@ pub(super) struct Chosen {
 #[derive(Debug, Template)]
 #[template(path = "sheet.html")]
 struct SheetPage {
+    /// In the reader's language.
+    words: Words,
     here: &'static str,
     name: String,
     sheet: Sheet,
@@ -52,6 +56,7 @@ pub(super) async fn show(
     let paper = Paper::from_slug(&chosen.paper).unwrap_or_default();
     let instruments = Instrument::ALL.iter().map(|&i| (i.slug(), i.label(), Some(i) == instrument));
     let page = SheetPage {
+        words: words(),
         here: "sheet",
         name: found.name,
         sheet: sheet(&plan, instrument, paper),

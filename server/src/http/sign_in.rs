@@ -1,13 +1,14 @@
 //! Signing in and out: the conductor by passphrase, the first passphrase by a link that is good once, an assistant by an
 //! invitation. It must know nothing of how secrets are kept.
 
-use super::admission::{seconds, too_many, with_retry_after};
+use super::admission::{too_many, with_retry_after};
 use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting, PrivateLine};
 use super::{App, cookie, pages};
 use crate::access::{self, Guess, LinkKind, MIN_SIGNS, Role, Try, Wait};
 use crate::clock::unix_ms;
+use crate::roster::bad_name;
 use crate::words::Words;
 use askama::Template;
 use axum::Form;
@@ -95,8 +96,7 @@ pub(super) async fn sign_in(
                 wait_s = wait.seconds,
                 "too many wrong passphrases came from one address, or from all"
             );
-            let trouble =
-                format!("Too many wrong passphrases came from here. Wait {}, then try again.", seconds(wait));
+            let trouble = words().of("sign-in-too-many").arg("s", wait.seconds).to_string();
             let page = sign_in_page(&app, StatusCode::TOO_MANY_REQUESTS, &form.to, &trouble);
             return with_retry_after(page, wait);
         }
@@ -105,8 +105,7 @@ pub(super) async fn sign_in(
         Ok(true) => attempt.was_right(),
         Ok(false) => {
             tracing::info!("a wrong passphrase was given");
-            let trouble = "That is not the passphrase. Small and capital letters differ, and so do spaces.";
-            return sign_in_page(&app, StatusCode::FORBIDDEN, &form.to, trouble);
+            return sign_in_page(&app, StatusCode::FORBIDDEN, &form.to, &words().say("sign-in-wrong"));
         }
         Err(error) => return pages::unreadable(&error),
     }
@@ -143,7 +142,7 @@ pub(super) async fn set_first(
     }
     let code = app.shared.code();
     if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &code) {
-        return passphrase_page(&app, StatusCode::UNPROCESSABLE_ENTITY, &unfit.to_string());
+        return passphrase_page(&app, StatusCode::UNPROCESSABLE_ENTITY, &words().phrase(&unfit.phrase()));
     }
     match app.shared.access.set_passphrase(form.new, Some(&token), unix_ms()).await {
         Ok(true) => go_in(&app, &headers, Role::Conductor, "", "").await,
@@ -178,7 +177,8 @@ pub(super) async fn accept_invitation(
     let name = match Name::new(form.name.trim()) {
         Ok(name) => name.to_string(),
         Err(error) => {
-            let trouble = format!("{error}. A first name or nickname is enough.");
+            let what = words().phrase(&bad_name(error));
+            let trouble = words().of("invitation-name-wrong").arg("what", what).to_string();
             return invitation_page(&app, StatusCode::UNPROCESSABLE_ENTITY, &form.name, &trouble);
         }
     };
@@ -215,7 +215,7 @@ fn try_once(app: &App, guess: Guess, peer: Peer) -> Result<Try<'_>, Wait> {
 
 /// Goes on only with a link that is good; looking does not use it up.
 async fn look_at_link(app: &App, peer: Peer, token: &str, kind: LinkKind) -> Result<(), Response> {
-    let attempt = try_once(app, Guess::Link, peer).map_err(|wait| too_many("links", wait))?;
+    let attempt = try_once(app, Guess::Link, peer).map_err(|wait| too_many("message-wait-links", wait))?;
     match app.shared.access.has_link(token, kind, unix_ms()).await {
         Ok(true) => {
             attempt.was_right();
@@ -228,17 +228,11 @@ async fn look_at_link(app: &App, peer: Peer, token: &str, kind: LinkKind) -> Res
 
 fn used_up(kind: LinkKind) -> Response {
     let text = match kind {
-        LinkKind::Passphrase => {
-            "Such a link is good once and for an hour. If the passphrase has been set, sign in at /sign-in. If not, type \
-             \u{201c}windrow passphrase --link\u{201d} in a terminal on the computer on which Windrow runs: it prints another."
-        }
-        LinkKind::Assistant => {
-            "An invitation is good once and for a day. Ask the conductor for another; if you accepted it on this device, \
-             open the conductor's page."
-        }
+        LinkKind::Passphrase => words().say("message-link-passphrase"),
+        LinkKind::Assistant => words().say("message-link-invitation"),
     };
-    let title = "This link is used up or too old";
-    pages::message_leading(StatusCode::GONE, title, text.to_owned(), pages::Onward::SignIn)
+    let title = words().say("message-link-title");
+    pages::message_leading(StatusCode::GONE, &title, text, pages::Onward::SignIn)
 }
 
 fn sign_in_page(app: &App, status: StatusCode, to: &str, trouble: &str) -> Response {

@@ -44,6 +44,8 @@ struct WelcomePage {
     secure_name: String,
     /// Where to go on there.
     next: String,
+    /// The same as an address.
+    past: String,
     /// Fingerprint of the authority.
     fingerprint: String,
     /// Name of the authority in lists.
@@ -113,6 +115,7 @@ fn page(app: &App, headers: &HeaderMap, chosen: &str, code: &str) -> Response {
             .map_or("", |(name, _)| name)
             .to_owned(),
         secure_host: origin.trim_start_matches("https://").to_owned(),
+        past: format!("{origin}{next}"),
         secure_origin: origin,
         next,
         fingerprint: authority.fingerprint.clone(),
@@ -133,7 +136,7 @@ fn content_policy(secure_origin: &str) -> HeaderValue {
     };
     let policy = format!(
         "default-src 'none'; script-src 'self'; connect-src 'self' {asked}; style-src 'self'; img-src 'self' data:; \
-         font-src 'self'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
+         font-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
     );
     HeaderValue::from_str(&policy).expect("an origin is plain letters, digits and dots")
 }
@@ -141,7 +144,8 @@ fn content_policy(secure_origin: &str) -> HeaderValue {
 /// The answer only a device gets that trusts this computer: over https, and readable for our own plain pages alone.
 pub(super) async fn trusted(State(app): State<App>, headers: HeaderMap) -> Response {
     if !app.secure {
-        return (StatusCode::FORBIDDEN, "over https alone\n").into_response();
+        let text = format!("{}\n", words().say("message-https-only"));
+        return (StatusCode::FORBIDDEN, text).into_response();
     }
     let common = [NO_STORE, (header::VARY, "origin")];
     let origin = headers
@@ -188,9 +192,7 @@ fn file(
 fn no_authority() -> Response {
     pages::message(
         StatusCode::NOT_FOUND,
-        "No certificate to install",
-        "This server has a certificate that devices trust already, or none at all. Begin at the address on the \
-         conductor's screen."
-            .to_owned(),
+        &words().say("message-no-certificate-title"),
+        words().say("message-no-certificate"),
     )
 }

@@ -9,6 +9,7 @@ use crate::store::{Imported, PersonFields, PersonRow, Store, StoreError, Whose};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::PoisonError;
 use windrow_protocol::instrument::Instrument;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Name;
 
 /// Something to change.
@@ -83,116 +84,121 @@ pub(crate) struct Preview {
     pub(crate) is_known: Vec<bool>,
 }
 
-fn cannot(text: impl Into<String>) -> RosterError {
-    RosterError::Cannot(text.into())
+fn cannot(id: &str) -> RosterError {
+    RosterError::Cannot(Phrase::of(id))
+}
+
+/// Something of a person's that cannot be done.
+fn cannot_name(id: &str, name: impl ToString) -> RosterError {
+    RosterError::Cannot(named(id, name))
+}
+
+fn named(id: &str, name: impl ToString) -> Phrase {
+    Phrase::of(id).with("name", name.to_string())
 }
 
 impl Roster {
     /// Carries out a change, in the records and in the room. Gives what to say about it.
     ///
     /// # Errors
-    /// Why not, in words.
-    pub(crate) async fn change(&self, change: Change) -> Result<String, RosterError> {
+    /// Why not.
+    pub(crate) async fn change(&self, change: Change) -> Result<Phrase, RosterError> {
         let said = self.write(change).await?;
         self.refresh().await?;
         Ok(said)
     }
 
-    async fn write(&self, change: Change) -> Result<String, RosterError> {
+    async fn write(&self, change: Change) -> Result<Phrase, RosterError> {
         let Chosen { section_id, .. } = self.chosen();
         let people = self.store.people(&section_id).await?;
         let find = |id: &str| {
-            people
-                .iter()
-                .find(|p| p.person_id == id)
-                .ok_or_else(|| cannot("that person is not in this list any more"))
+            people.iter().find(|p| p.person_id == id).ok_or_else(|| cannot("roster-cannot-not-in-this-list"))
         };
         let in_list = || people.iter().filter(|p| !p.is_removed);
         Ok(match change {
             Change::Add { name, instrument, part } => {
                 check_name(&people, &name, None)?;
                 if in_list().count() >= MAX_PEOPLE {
-                    return Err(cannot(format!("a section has at most {MAX_PEOPLE} people")));
+                    let many = Phrase::of("roster-cannot-too-many").with("most", MAX_PEOPLE);
+                    return Err(RosterError::Cannot(many));
                 }
                 self.store.add_person(&section_id, &fields(&name, instrument, part)).await?;
-                format!("{name} is in the list now.")
+                named("roster-did-add", name)
             }
             Change::Edit { person_id, name, instrument, part } => {
                 find(&person_id)?;
                 check_name(&people, &name, Some(&person_id))?;
                 self.store.change_person(&person_id, &fields(&name, instrument, part)).await?;
-                format!("{name} is changed.")
+                named("roster-did-edit", name)
             }
             Change::Move { person_id, by } => {
                 let name = &find(&person_id)?.name;
                 let mut order: Vec<String> = in_list().map(|p| p.person_id.clone()).collect();
                 let from = order.iter().position(|id| *id == person_id);
-                let from = from.ok_or_else(|| cannot(format!("{name} is not in the list")))?;
+                let from = from.ok_or_else(|| cannot_name("roster-cannot-not-in-list", name))?;
                 let to = match by {
                     Step::Up => from.checked_sub(1),
                     Step::Down => Some(from + 1).filter(|&to| to < order.len()),
                 };
                 let Some(to) = to else {
-                    return Err(cannot(format!(
-                        "{name} has the {} chair already",
-                        if from == 0 { "first" } else { "last" }
-                    )));
+                    let end = if from == 0 { "roster-cannot-first" } else { "roster-cannot-last" };
+                    return Err(cannot_name(end, name));
                 };
                 order.swap(from, to);
                 self.store.order_people(&order).await?;
-                format!("{name} has chair {} now.", to + 1)
+                named("roster-did-move", name).with("chair", to + 1)
             }
             Change::Remove { person_id } => {
                 let name = &find(&person_id)?.name;
                 self.store.remove_person(&person_id, Some(unix_ms())).await?;
-                format!("{name} is off the list. The records stay until they are erased.")
+                named("roster-did-remove", name)
             }
             Change::Restore { person_id } => {
                 let name = &find(&person_id)?.name;
                 self.store.remove_person(&person_id, None).await?;
-                format!("{name} is in the list again.")
+                named("roster-did-restore", name)
             }
             Change::Merge { from, into } => {
                 let (one, other) = (find(&from)?, find(&into)?);
                 if from == into {
-                    return Err(cannot("choose two different people"));
+                    return Err(cannot("roster-cannot-merge-itself"));
                 }
                 self.tell(RosterChange::Merged { from: from.clone(), into: into.clone() }).await?;
                 self.wait_for_writer().await?;
                 self.store.merge_people(&from, &into).await?;
-                format!("{} and {} are one now: {}.", one.name, other.name, other.name)
+                Phrase::of("roster-did-merge").with("one", &*one.name).with("other", &*other.name)
             }
             Change::Seat { player_id, person_id } => {
                 let name = &find(&person_id)?.name;
                 self.tell(RosterChange::Seated { player_id, person_id }).await?;
-                format!("That player is {name} now.")
+                named("roster-did-seat", name)
             }
             Change::Adopt { player_id } => {
                 let seats = self.seats().await?;
                 let seat = seats.into_iter().find(|s| s.player_id.as_ref() == Some(&player_id));
-                let seat = seat.ok_or_else(|| cannot("that player is not in the room any more"))?;
+                let seat = seat.ok_or_else(|| cannot("roster-cannot-left"))?;
                 check_name(&people, &seat.name, None)?;
                 // The room makes the part as long as nobody types another.
                 let fields = fields(&seat.name, seat.instrument, String::new());
                 let person_id = self.store.add_person(&section_id, &fields).await?;
                 self.refresh().await?;
                 self.tell(RosterChange::Seated { player_id, person_id }).await?;
-                format!("{} is in the list now.", seat.name)
+                named("roster-did-add", seat.name)
             }
             Change::Confirm { person_id } => {
                 let name = &find(&person_id)?.name;
                 self.store.confirm_devices(&person_id).await?;
-                format!("The devices of {name} are confirmed.")
+                named("roster-did-confirm", name)
             }
             Change::ForgetDevices { person_id } => {
                 let name = &find(&person_id)?.name;
                 self.store.forget_devices(&person_id).await?;
-                format!("No device is {name} any more; whoever comes next taps the name again.")
+                named("roster-did-forget", name)
             }
             Change::Choose { section } => {
                 let section_id = self.store.section_named(section.as_str()).await?;
                 self.store.name_session(&self.session_id, section.as_str()).await?;
-                let said = format!("{section} is in the room now.");
+                let said = Phrase::of("roster-did-choose").with("section", section.to_string());
                 let chosen = Chosen { section_id, name: section };
                 *self.chosen.lock().unwrap_or_else(PoisonError::into_inner) = chosen;
                 said
@@ -200,13 +206,15 @@ impl Roster {
             Change::Keep { days } => {
                 if !super::KEEP_DAYS.contains(&days) {
                     let (least, most) = (super::KEEP_DAYS.start(), super::KEEP_DAYS.end());
-                    return Err(cannot(format!("the days must be from {least} to {most}, but are {days}")));
+                    let range = days_of("roster-cannot-keep-range", days);
+                    let range = range.with("least", least.to_string()).with("most", most.to_string());
+                    return Err(RosterError::Cannot(range));
                 }
                 if self.keep_days.is_some() {
-                    return Err(cannot("the command line says how long sessions are kept (--keep-days)"));
+                    return Err(cannot("roster-cannot-keep-option"));
                 }
                 self.store.set_keep_days(days).await?;
-                format!("Sessions are erased after {days} days, from the next start or midnight on.")
+                days_of("roster-did-keep", days)
             }
         })
     }
@@ -216,7 +224,7 @@ impl Roster {
         if self.recorder.written().await {
             return Ok(());
         }
-        Err(cannot("the records cannot be written just now: is the disk full? Nothing was changed"))
+        Err(cannot("roster-cannot-write"))
     }
 
     /// Erases everything about a person, or of one device alone (by its token), from room and records.
@@ -284,10 +292,8 @@ pub(crate) async fn preview(store: &Store, bytes: &[u8], own_section: &Name) -> 
             .filter(|(r, known)| r.section.as_str() == section && !**known)
             .count();
         if n_there + n_new > MAX_PEOPLE {
-            return Err(cannot(format!(
-                "{section} would have {} people, but at most {MAX_PEOPLE} fit into a room",
-                n_there + n_new
-            )));
+            let full = Phrase::of("roster-cannot-room-full").with("section", section);
+            return Err(RosterError::Cannot(full.with("n", n_there + n_new).with("most", MAX_PEOPLE)));
         }
     }
     Ok(Preview { sheet, is_known })
@@ -305,6 +311,11 @@ pub(crate) async fn import(store: &Store, rows: &[SheetRow]) -> Result<Imported,
     store.import_people(&rows).await
 }
 
+/// As text, so that no number is too large for it.
+fn days_of(id: &str, days: i64) -> Phrase {
+    Phrase::of(id).with("days", days.to_string())
+}
+
 fn fields(name: &Name, instrument: Instrument, part: String) -> PersonFields {
     PersonFields { name: name.to_string(), instrument: instrument.slug().to_owned(), part }
 }
@@ -315,10 +326,8 @@ fn check_name(people: &[PersonRow], name: &Name, except: Option<&str>) -> Result
         Some(p.person_id.as_str()) != except && p.name.to_lowercase() == name.as_str().to_lowercase()
     };
     match people.iter().find(same) {
-        Some(p) if p.is_removed => Err(cannot(format!(
-            "{name} was taken off this list before: put them back below, or use another name"
-        ))),
-        Some(_) => Err(cannot(format!("{name} is in this list already: tell the two apart by a letter"))),
+        Some(p) if p.is_removed => Err(cannot_name("roster-cannot-removed-before", name)),
+        Some(_) => Err(cannot_name("roster-cannot-there-already", name)),
         None => Ok(()),
     }
 }

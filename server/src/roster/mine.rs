@@ -1,12 +1,12 @@
 //! What is stored about the player of one device, for that player: in short, whole, and its end. A device speaks for all
 //! of a person's records only where it is certain to be theirs; any other one for what it recorded itself.
 
-use super::dates::{in_full, in_words};
+use super::dates::in_full;
 use super::{Roster, RosterError};
 use crate::store::{PlayedRow, Whose, token_sha256};
+use crate::words::Words;
 use serde::Serialize;
 use serde_json::{Value, json};
-use windrow_protocol::instrument::Instrument;
 
 /// Whose device it is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -24,6 +24,7 @@ pub(crate) struct Who {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Summary {
     pub(crate) name: String,
+    /// Slug.
     pub(crate) instrument: String,
     pub(crate) part: String,
     /// Section whose list has this player; empty for a nickname.
@@ -40,6 +41,7 @@ pub(crate) struct Summary {
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct SessionSummary {
+    /// By RFC 3339.
     pub(crate) date: String,
     pub(crate) section: String,
     pub(crate) name: String,
@@ -49,28 +51,29 @@ pub(crate) struct SessionSummary {
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct DeviceSummary {
+    /// By RFC 3339.
     pub(crate) last_in: String,
     pub(crate) is_this_one: bool,
 }
 
-/// What each field of the whole record means; it goes with the record.
-const MEANING: &[(&str, &str)] = &[
-    ("date_utc", "when the session began"),
-    ("time_ms", "milliseconds after the session began"),
-    ("depth_db", "level of a pulse's peak over its valley, dB"),
-    ("swing_cents", "pitch excursion within a pulse, cents, peak to peak"),
-    ("mean_cents", "mean pitch of a pulse, cents from the note"),
-    ("choked", "whether the tone broke in the valley before the pulse"),
-    ("score_version", "which of the session's scores the span belongs to"),
-    ("span_idx", "place of the span in that score, from 0"),
-    ("pulse_rate_hz", "pulses a second over the span"),
-    ("depth_db_pp", "median depth over the span, dB"),
-    ("swing_cents_pp", "median swing over the span, cents"),
-    ("centre_cents", "mean pitch over the span, cents from the note"),
-    ("evenness_cv", "spread of the intervals between pulses over their mean"),
-    ("timing_ms", "median of pulse minus tick, ms; negative is early"),
-    ("state", "the word that was shown"),
-    ("calibrated", "whether the device's own delay was known, so that timing is meant absolutely"),
+/// The fields of the whole record; what each means goes with the record.
+const FIELDS: [&str; 16] = [
+    "date_utc",
+    "time_ms",
+    "depth_db",
+    "swing_cents",
+    "mean_cents",
+    "choked",
+    "score_version",
+    "span_idx",
+    "pulse_rate_hz",
+    "depth_db_pp",
+    "swing_cents_pp",
+    "centre_cents",
+    "evenness_cv",
+    "timing_ms",
+    "state",
+    "calibrated",
 ];
 
 impl Roster {
@@ -130,7 +133,7 @@ impl Roster {
             who.map_or((String::new(), String::new(), String::new()), |w| (w.name, w.instrument, w.part));
         Ok(Some(Summary {
             name,
-            instrument: Instrument::from_slug(&instrument).map_or("", Instrument::label).to_owned(),
+            instrument,
             part,
             section: person.map_or_else(String::new, |p| p.section_name),
             is_all,
@@ -140,7 +143,7 @@ impl Roster {
             devices: devices
                 .iter()
                 .map(|d| DeviceSummary {
-                    last_in: in_words(d.seen_unix_ms),
+                    last_in: in_full(d.seen_unix_ms),
                     is_this_one: d.token_sha256 == hash,
                 })
                 .collect(),
@@ -148,11 +151,11 @@ impl Roster {
         }))
     }
 
-    /// All that is stored, as it is; `None` where the device is strange.
+    /// All that is stored, as it is, explained in these words; `None` where the device is strange.
     ///
     /// # Errors
     /// When the records cannot be read.
-    pub(crate) async fn everything(&self, token: &str) -> Result<Option<Value>, RosterError> {
+    pub(crate) async fn everything(&self, token: &str, words: Words) -> Result<Option<Value>, RosterError> {
         let Some((whose, is_all)) = self.whose(token).await? else { return Ok(None) };
         let mut sessions = Vec::new();
         for played in self.store.played_by(&whose).await? {
@@ -172,10 +175,15 @@ impl Roster {
         let person = person.map(|p| {
             json!({"name": p.name, "instrument": p.instrument, "part": p.part, "section": p.section_name})
         });
-        let meaning: serde_json::Map<String, Value> =
-            MEANING.iter().map(|(field, text)| ((*field).to_owned(), json!(text))).collect();
+        let meaning: serde_json::Map<String, Value> = FIELDS
+            .iter()
+            .map(|field| {
+                let text = words.say(&format!("record-{}", field.replace('_', "-")));
+                ((*field).to_owned(), json!(text))
+            })
+            .collect();
         Ok(Some(json!({
-            "about": "Everything that Windrow stores about one player. No sound is stored; none ever left the device.",
+            "about": words.say("record-about"),
             "is_all": is_all,
             "in_the_list": person,
             "devices": devices,
@@ -252,7 +260,7 @@ impl Roster {
 
 fn session_summary(played: PlayedRow) -> SessionSummary {
     SessionSummary {
-        date: in_words(played.time_nought_unix_ms),
+        date: in_full(played.time_nought_unix_ms),
         section: played.section_name,
         name: played.name,
         n_pulses: played.n_pulses,

@@ -12,26 +12,50 @@ pub(crate) use retention::{KEEP_DAYS, keep_only_recent};
 
 use crate::room::{Ended, Person, RoomHandle, RosterChange, SeatInfo};
 use crate::store::{PersonRow, Recorder, Store, StoreError};
+use crate::words::{Language, Words};
 use sheet::WrittenPerson;
+use std::fmt;
 use std::sync::{Mutex, PoisonError};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::units::Name;
+use windrow_protocol::phrase::Phrase;
+use windrow_protocol::units::{BadName, Name};
 
 /// Why something about the roster could not be done.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum RosterError {
-    /// In words for the person.
-    #[error("{0}")]
-    Cannot(String),
+    /// Something the person can change.
+    Cannot(Phrase),
     /// The records said no.
-    #[error("the records cannot be read or written just now; nothing was changed")]
     Store(#[from] StoreError),
     /// The server is stopping.
-    #[error("the rehearsal is closing")]
     Ended,
 }
 
+/// On the command line, which speaks English.
+impl fmt::Display for RosterError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&Words::new(Language::English).phrase(&self.phrase()))
+    }
+}
+
+/// What is wrong with a name.
+pub(crate) fn bad_name(error: BadName) -> Phrase {
+    match error {
+        BadName::Empty => Phrase::of("name-empty"),
+        BadName::TooLong(n) => Phrase::of("name-too-long").with("n", n).with("most", Name::MAX_CHARS),
+    }
+}
+
 impl RosterError {
+    /// For the person: a sentence without its full stop.
+    pub(crate) fn phrase(&self) -> Phrase {
+        match self {
+            Self::Cannot(phrase) => phrase.clone(),
+            Self::Store(_) => Phrase::of("roster-failed-store"),
+            Self::Ended => Phrase::of("roster-failed-ended"),
+        }
+    }
+
     /// For whoever watches the server. What is said to a person may hold names, and no log does.
     pub(crate) fn log(&self) {
         if let RosterError::Store(error) = self {
@@ -70,9 +94,9 @@ pub(crate) struct Roster {
 }
 
 /// What was done, and whom "undo" puts back into the list.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Said {
-    pub(crate) text: String,
+    pub(crate) text: Phrase,
     pub(crate) undo: Option<String>,
 }
 
@@ -172,7 +196,7 @@ impl Roster {
 
     /// Tells the room; what it says against it is an error.
     async fn tell(&self, change: RosterChange) -> Result<(), RosterError> {
-        self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text)))
+        self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text.into())))
     }
 
     /// Everything the page shows.

@@ -1,8 +1,11 @@
 //! A section's list as a table that spreadsheets read and write: CSV (RFC 4180), UTF-8, with a header. It knows neither
-//! records nor rooms; what is wrong in a file is said by line, in words.
+//! records nor rooms; what is wrong in a file is said by line.
 
+use super::bad_name;
+use crate::words::{Language, Words};
 use std::collections::BTreeMap;
 use windrow_protocol::instrument::Instrument;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Name;
 
 /// Lines of a file, with the header. Ours: ten large sections.
@@ -32,12 +35,12 @@ pub(crate) struct SheetRow {
 }
 
 /// What a file holds.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Sheet {
     /// In the order of sections in the file, and of chairs within each.
     pub(crate) rows: Vec<SheetRow>,
     /// Each begins with its line.
-    pub(crate) errors: Vec<String>,
+    pub(crate) errors: Vec<Phrase>,
     /// Columns that say nothing here.
     pub(crate) ignored: Vec<String>,
 }
@@ -46,19 +49,14 @@ pub(crate) struct Sheet {
 ///
 /// # Errors
 /// What keeps the file from being read at all.
-pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
+pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, Phrase> {
     if bytes.len() > MAX_BYTES {
-        return Err(format!(
-            "the file has {} kB, but at most {} are taken: is it a list of players?",
-            bytes.len() / 1024,
-            MAX_BYTES / 1024
-        ));
+        let kb = bytes.len() / 1024;
+        return Err(Phrase::of("sheet-too-large").with("kb", kb).with("most", MAX_BYTES / 1024));
     }
     let text = std::str::from_utf8(bytes).map_err(|e| {
         let line = 1 + bytes[..e.valid_up_to()].iter().filter(|&&b| b == b'\n').count();
-        format!(
-            "line {line}: this is not UTF-8; save the file as \u{201c}CSV UTF-8\u{201d} in the spreadsheet and try again"
-        )
+        Phrase::of("sheet-not-utf8").with("line", line)
     })?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let header = text.lines().next().unwrap_or_default();
@@ -69,15 +67,15 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
         .flexible(true)
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|e| format!("line 1: the header cannot be read ({e})"))?.clone();
-    let place = |column: &str| header.iter().position(|h| h.eq_ignore_ascii_case(column));
-    let places = COLUMNS.map(place);
+    let unreadable = |id: &str, error: csv::Error| Phrase::of(id).with("why", error.to_string());
+    let header = reader.headers().map_err(|e| unreadable("sheet-header-unreadable", e))?.clone();
+    let places = COLUMNS.map(|column| {
+        let names = names_of(column);
+        header.iter().position(|h| names.contains(&h.to_lowercase()))
+    });
     let [section_at, chair_at, Some(name_at), Some(instrument_at), part_at] = places else {
-        return Err(format!(
-            "line 1: the header must name the columns \u{201c}name\u{201d} and \u{201c}instrument\u{201d}, and may name \
-             section, chair and part; it says \u{201c}{}\u{201d}",
-            header.iter().collect::<Vec<_>>().join(", ")
-        ));
+        let says = header.iter().collect::<Vec<_>>().join(", ");
+        return Err(Phrase::of("sheet-header").with("says", says));
     };
     let known = |i: &usize| places.contains(&Some(*i));
     let ignored =
@@ -87,10 +85,10 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
     let mut rows: Vec<(usize, u32, SheetRow)> = Vec::new();
     let mut sections: Vec<Name> = Vec::new();
     for record in reader.records() {
-        let record = record.map_err(|e| format!("the file cannot be read ({e})"))?;
+        let record = record.map_err(|e| unreadable("sheet-unreadable", e))?;
         let line = line_of(text, record.position().map_or(0, csv::Position::byte));
         if line > MAX_LINES as u64 {
-            return Err(format!("the file has more than {MAX_LINES} lines: divide it"));
+            return Err(Phrase::of("sheet-too-many-lines").with("most", MAX_LINES));
         }
         if record.iter().all(str::is_empty) {
             continue;
@@ -106,10 +104,9 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
             (Ok(row), Ok(chair)) => {
                 let key = (row.section.as_str().to_lowercase(), row.name.as_str().to_lowercase());
                 if let Some(first) = seen.get(&key) {
-                    let (name, section) = (&row.name, &row.section);
-                    sheet.errors.push(format!(
-                        "line {line}: {name} is in {section} already, on line {first}; tell the two apart by a letter"
-                    ));
+                    let twice = on_line("sheet-twice", line).with("name", row.name.to_string());
+                    let twice = twice.with("section", row.section.to_string());
+                    sheet.errors.push(twice.with("first", line_number(*first)));
                     continue;
                 }
                 seen.insert(key, line);
@@ -119,7 +116,9 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
                 });
                 rows.push((section, chair.unwrap_or(u32::MAX), row));
             }
-            (Err(what), _) | (_, Err(what)) => sheet.errors.push(format!("line {line}: {what}")),
+            (Err(what), _) | (_, Err(what)) => {
+                sheet.errors.push(on_line("sheet-line", line).with("what", what));
+            }
         }
     }
     // Stable: who has no chair stays in the file's order, behind those who have one.
@@ -128,12 +127,26 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, String> {
     for section in &sections {
         let n = sheet.rows.iter().filter(|row| row.section == *section).count();
         if n > MAX_PEOPLE {
-            return Err(format!(
-                "{section} has {n} people, but at most {MAX_PEOPLE} fit into a room: divide it"
-            ));
+            let many = Phrase::of("sheet-too-many").with("section", section.to_string());
+            return Err(many.with("n", n).with("most", MAX_PEOPLE));
         }
     }
     Ok(sheet)
+}
+
+fn on_line(id: &str, line: u64) -> Phrase {
+    Phrase::of(id).with("line", line_number(line))
+}
+
+fn line_number(line: u64) -> usize {
+    usize::try_from(line).unwrap_or(usize::MAX)
+}
+
+/// What a column may be called: as it is written, and in every language there is.
+fn names_of(column: &str) -> Vec<String> {
+    let said =
+        Language::ALL.into_iter().map(|language| Words::new(language).say(&format!("import-{column}")));
+    said.chain([column.to_owned()]).map(|name| name.to_lowercase()).collect()
 }
 
 /// Line on which a record begins. The reader's own count stops before what ends the record before, and before empty lines.
@@ -148,36 +161,42 @@ impl SheetRow {
         line: u64,
         [section, name, instrument, part]: [&str; 4],
         own_section: &Name,
-    ) -> Result<Self, String> {
+    ) -> Result<Self, Phrase> {
         let section = match section {
             "" => own_section.clone(),
-            text => Name::new(text).map_err(|e| format!("section: {e}"))?,
+            text => Name::new(text).map_err(|e| Phrase::of("sheet-section").with("what", bad_name(e)))?,
         };
-        let name = Name::new(name).map_err(|e| e.to_string())?;
+        let name = Name::new(name).map_err(bad_name)?;
         let instrument = instrument_named(instrument)?;
         Ok(Self { line, section, name, instrument, part: part_text(part)? })
     }
 }
 
-/// An instrument as people write it: its name here, its usual other name, whatever the capitals.
+/// An instrument as people write it: its name in any language there is, its usual other name, whatever the capitals.
 ///
 /// # Errors
-/// In words, with those there are.
-pub(crate) fn instrument_named(text: &str) -> Result<Instrument, String> {
-    let plain = text.trim().to_lowercase().replace("saxophone", "sax");
+/// With those there are.
+pub(crate) fn instrument_named(text: &str) -> Result<Instrument, Phrase> {
+    let plain = text.trim().to_lowercase().replace("saxophone", "sax").replace("saxophon", "saxofon");
     let plain = match plain.as_str() {
-        "clarinet" | "b flat clarinet" | "bb clarinet" => "clarinet in b flat",
+        "clarinet" | "b flat clarinet" | "bb clarinet" | "klarinette" => "clarinet in b flat",
         "e flat clarinet" | "eb clarinet" => "clarinet in e flat",
         "english horn" => "cor anglais",
+        "piccoloflöte" => "piccolo",
+        "querflöte" => "flute",
+        "waldhorn" => "horn",
         "french horn" => "horn",
         other => other,
     };
-    let is_it = |i: &&Instrument| i.slug() == plain || i.label().to_lowercase() == plain;
+    let is_said =
+        |i: Instrument| Language::ALL.iter().any(|&l| Words::new(l).instrument(i).to_lowercase() == plain);
+    let is_it = |i: &&Instrument| i.slug() == plain || i.label().to_lowercase() == plain || is_said(**i);
     Instrument::ALL.iter().find(is_it).copied().ok_or_else(|| {
-        let all = Instrument::ALL.iter().map(|i| i.label()).collect::<Vec<_>>().join(", ");
+        let name = |i: &Instrument| Phrase::of(&format!("instrument-{}", i.slug()));
+        let all: Vec<Phrase> = Instrument::ALL.iter().map(name).collect();
         match text {
-            "" => format!("the instrument is missing; write one of {all}"),
-            text => format!("the instrument \u{201c}{text}\u{201d} is not one of {all}"),
+            "" => Phrase::of("instrument-missing").with("all", all),
+            text => Phrase::of("instrument-unknown").with("text", text).with("all", all),
         }
     })
 }
@@ -185,25 +204,23 @@ pub(crate) fn instrument_named(text: &str) -> Result<Instrument, String> {
 /// A part as typed, without what cannot be seen; empty for none.
 ///
 /// # Errors
-/// In words.
-pub(crate) fn part_text(text: &str) -> Result<String, String> {
+/// When it is too long.
+pub(crate) fn part_text(text: &str) -> Result<String, Phrase> {
     let clean: String = text.chars().filter(|c| !c.is_control()).collect();
     let clean = clean.trim().to_owned();
     match clean.chars().count() {
-        n if n > MAX_PART_CHARS => Err(format!("the part has {n} letters: use at most {MAX_PART_CHARS}")),
+        n if n > MAX_PART_CHARS => Err(Phrase::of("part-too-long").with("n", n).with("most", MAX_PART_CHARS)),
         _ => Ok(clean),
     }
 }
 
-fn chair(text: &str) -> Result<Option<u32>, String> {
+fn chair(text: &str) -> Result<Option<u32>, Phrase> {
     if text.is_empty() {
         return Ok(None);
     }
     match text.parse::<u32>() {
         Ok(chair) if (1..=9999).contains(&chair) => Ok(Some(chair)),
-        _ => {
-            Err(format!("the chair must be a number from 1 to 9999, or empty, but is \u{201c}{text}\u{201d}"))
-        }
+        _ => Err(Phrase::of("chair-no-number").with("text", text)),
     }
 }
 

@@ -6,6 +6,14 @@ fn own() -> Name {
     Name::new("Larkmoor Youth Winds").unwrap()
 }
 
+fn english(phrase: &Phrase) -> String {
+    Words::new(Language::English).phrase(phrase)
+}
+
+fn errors(sheet: &Sheet) -> Vec<String> {
+    sheet.errors.iter().map(english).collect()
+}
+
 fn names(sheet: &Sheet) -> Vec<&str> {
     sheet.rows.iter().map(|row| row.name.as_str()).collect()
 }
@@ -32,19 +40,12 @@ fn three_bad_lines_of_forty_are_named_and_the_others_are_read() {
     let sheet = read(forty_with_three_bad().as_bytes(), &own()).unwrap();
     assert_eq!(sheet.rows.len(), 37);
     assert_eq!(sheet.ignored, ["e-mail"]);
-    assert_eq!(sheet.errors.len(), 3);
-    assert!(
-        sheet.errors[0]
-            .starts_with("line 12: the instrument \u{201c}kazoo\u{201d} is not one of piccolo, flute,"),
-        "{:?}",
-        sheet.errors
-    );
-    assert_eq!(sheet.errors[1], "line 23: the name is empty: type at least one letter");
-    assert!(
-        sheet.errors[2].starts_with("line 34: Player 30 is in Winds already, on line 31"),
-        "{:?}",
-        sheet.errors
-    );
+    let errors = errors(&sheet);
+    assert_eq!(errors.len(), 3);
+    let kazoo = "line 12: the instrument \u{201c}kazoo\u{201d} is not one of piccolo, flute,";
+    assert!(errors[0].starts_with(kazoo), "{errors:?}");
+    assert_eq!(errors[1], "line 23: the name is empty: type at least one letter");
+    assert!(errors[2].starts_with("line 34: Player 30 is in Winds already, on line 31"), "{errors:?}");
 }
 
 #[test]
@@ -58,9 +59,23 @@ fn what_spreadsheets_write_is_read() {
     ] {
         let sheet = read(text.as_bytes(), &own()).unwrap();
         assert_eq!(names(&sheet), expected, "{text}");
-        assert_eq!(sheet.errors, [] as [&str; 0], "{text}");
+        assert_eq!(errors(&sheet), [] as [&str; 0], "{text}");
         assert!(sheet.rows.iter().all(|row| row.section == own()), "{text}");
     }
+}
+
+#[test]
+fn a_german_table_is_read_and_its_errors_are_said_in_german() {
+    let text = "Register;Platz;Name;Instrument;Stimme\nHolz;2;Wren;B-Klarinette;erste\nHolz;1;Zo\u{eb};Altsaxophon;\n;;Piers;Kazoo;\n";
+    let sheet = read(text.as_bytes(), &own()).unwrap();
+    assert_eq!(names(&sheet), ["Zo\u{eb}", "Wren"]);
+    assert_eq!(
+        sheet.rows.iter().map(|row| row.instrument).collect::<Vec<_>>(),
+        [Instrument::AltoSax, Instrument::ClarinetBb]
+    );
+    assert_eq!((sheet.rows[1].section.as_str(), sheet.rows[1].part.as_str()), ("Holz", "erste"));
+    let said = Words::new(Language::German).phrase(&sheet.errors[0]);
+    assert!(said.starts_with("Zeile 4: das Instrument \u{201e}Kazoo\u{201c} gibt es hier nicht"), "{said}");
 }
 
 #[test]
@@ -69,7 +84,7 @@ fn chairs_order_and_who_has_none_comes_last() {
     let sheet = read(text.as_bytes(), &own()).unwrap();
     assert_eq!(names(&sheet), ["Piers", "Anouk", "Wren"]);
     assert_eq!(
-        sheet.errors,
+        errors(&sheet),
         ["line 6: the chair must be a number from 1 to 9999, or empty, but is \u{201c}second\u{201d}"]
     );
 }
@@ -77,7 +92,7 @@ fn chairs_order_and_who_has_none_comes_last() {
 #[test]
 fn files_that_cannot_be_read_say_why() {
     let check = |bytes: &[u8], words: &str| {
-        let said = read(bytes, &own()).unwrap_err();
+        let said = english(&read(bytes, &own()).unwrap_err());
         assert!(said.contains(words), "{said}");
     };
     check(b"name,instrument\nWren,flute\nZo\xeb,flute\n", "line 3: this is not UTF-8");

@@ -247,7 +247,7 @@ impl IntoGap for &str {
     }
 }
 
-impl IntoGap for &String {
+impl<T: IntoGap + Clone> IntoGap for &T {
     fn into_gap(self) -> FluentValue<'static> {
         self.clone().into_gap()
     }
@@ -258,11 +258,6 @@ macro_rules! number_into_gap {
         impl IntoGap for $number {
             fn into_gap(self) -> FluentValue<'static> {
                 FluentValue::from(self)
-            }
-        }
-        impl IntoGap for &$number {
-            fn into_gap(self) -> FluentValue<'static> {
-                FluentValue::from(*self)
             }
         }
     )*};

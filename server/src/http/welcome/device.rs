@@ -45,16 +45,16 @@ impl Device {
         }
     }
 
-    /// What people call it.
-    pub(super) fn label(self) -> &'static str {
+    /// The text that says what people call it.
+    pub(super) fn label_id(self) -> &'static str {
         match self {
-            Self::Apple => "iPhone or iPad",
-            Self::Android => "Android",
-            Self::AndroidFirefox => "Firefox on Android",
-            Self::ChromeOs => "Chromebook",
-            Self::Windows => "Windows",
-            Self::Mac => "Mac",
-            Self::Linux => "Linux",
+            Self::Apple => "device-apple",
+            Self::Android => "device-android",
+            Self::AndroidFirefox => "device-android-firefox",
+            Self::ChromeOs => "device-chromebook",
+            Self::Windows => "device-windows",
+            Self::Mac => "device-mac",
+            Self::Linux => "device-linux",
         }
     }
 

@@ -1,0 +1,9 @@
+# Die Zeile mit Links auf den Seiten der Leitung, und was diese Seiten gemeinsam haben.
+stand-label = Seiten der Leitung
+stand-rehearsal = Probe
+stand-plans = Pläne
+stand-results = Ergebnisse
+stand-room = Raum
+stand-roster = Liste
+stand-access = Zugang
+section-invented = { $section }, erfundene Spieler

@@ -1,0 +1,9 @@
+# The row of links on the conductor's pages, and what those pages have in common.
+stand-label = Pages of the conductor
+stand-rehearsal = Rehearsal
+stand-plans = Plans
+stand-results = Results
+stand-room = Room
+stand-roster = Roster
+stand-access = Access
+section-invented = { $section }, invented players
