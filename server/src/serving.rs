@@ -16,6 +16,7 @@ use crate::roster::{Roster, keep_only_recent, usual_section};
 use crate::shelf::Shelf;
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
+use crate::words::english;
 use listeners::Listeners;
 use std::fs::{File, TryLockError};
 use std::net::SocketAddr;
@@ -247,7 +248,8 @@ impl Running {
     pub(crate) async fn take_plan(&self, lesson: Lesson) -> Option<String> {
         let ended = || "the room has ended".to_owned();
         let Some(room) = self.rooms.get(&self.session_id) else { return Some(ended()) };
-        room.take_plan(lesson).await.unwrap_or_else(|_| Some(ended()))
+        let taken = room.take_plan(lesson).await.map(|refused| refused.map(|text| english(&text)));
+        taken.unwrap_or_else(|_| Some(ended()))
     }
 
     /// What the room check found, if there was one.

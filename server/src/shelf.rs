@@ -5,6 +5,7 @@ use crate::clock::unix_ms;
 use crate::plan::{self, BadPlan, Plan};
 use crate::room::{Ended, Lesson, RoomHandle};
 use crate::store::{PlanKept, PlanRow, Store, StoreError};
+use crate::words::english;
 use std::sync::{Mutex, PoisonError};
 
 /// Longest short name that is made from a title; a number may follow. Our own choice.
@@ -189,7 +190,7 @@ impl Shelf {
 
     async fn give_to_room(&self, plan: &Plan) -> Result<(), ShelfError> {
         if let Some(text) = self.room.take_plan(plan::compile(plan)).await? {
-            return Err(ShelfError::Cannot(text));
+            return Err(ShelfError::Cannot(english(&text)));
         }
         *self.in_room.lock().unwrap_or_else(PoisonError::into_inner) = Some(plan.clone());
         Ok(())

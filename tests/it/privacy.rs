@@ -2,6 +2,7 @@
 
 use std::path::Path;
 use std::sync::{Arc, Mutex};
+use windrow::words::english;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{Hello, PlayerSays, RefusedReason};
 use windrow_tests::request::{Answer, post, send};
@@ -111,7 +112,7 @@ async fn what_is_erased_is_gone_from_room_records_and_the_files_bytes() {
     assert_eq!(player.hear_refusal().await.0.reason, RefusedReason::Erased);
     let mut conductor = Conductor::open(&server).await;
     let told = conductor.see(|s| s.notices.first().cloned()).await;
-    assert_eq!(told.text, format!("{NAME} has erased what was stored about them."));
+    assert_eq!(english(&told.text), format!("{NAME} has erased what was stored about them."));
     assert_eq!(mine(&server, "/mine/summary.json", &token).await.status, 404);
     assert_eq!(files_with(server.data_dir(), NAME.as_bytes()), [] as [&str; 0]);
     // The server still runs, and what others play is kept.

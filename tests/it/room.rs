@@ -1,6 +1,7 @@
 //! Rehearsals over real sockets: joining, the music, reconnecting, what the conductor sees.
 
 use tokio_tungstenite::tungstenite::Message;
+use windrow::words::english;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
@@ -93,7 +94,7 @@ async fn settings_made_before_the_start_are_those_of_the_score() {
     conductor.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Bar }).await;
     conductor.command(ConductorSays::SetNote { note: Some("F4".parse().unwrap()), chair: None }).await;
     let title = conductor.see(|s| (s.settings.note.is_some()).then(|| s.title.clone())).await;
-    assert_eq!(title, "Triplets at 66");
+    assert_eq!(english(&title), "Triplets at 66");
     let score = start(&mut conductor).await;
     assert_eq!(score.spans[0].note, Some("F4".parse().unwrap()));
     assert!(matches!(score.spans[1].target, Target::Pulses { per_beat } if per_beat.get() == 3));
@@ -110,7 +111,7 @@ async fn a_command_that_cannot_be_done_is_answered_in_words() {
             break text;
         }
     };
-    assert_eq!(text, "the music is playing already: stop it first, or choose Again");
+    assert_eq!(english(&text), "the music is playing already: stop it first, or choose Again");
 }
 
 #[tokio::test]
@@ -196,10 +197,10 @@ async fn a_fast_player_is_named_and_told_what_to_do() {
         heard.trusted = true;
         wren.say(&PlayerSays::Reading(heard)).await;
     };
-    assert_eq!(say.text, "Wren, wait for the tick: three to the beat.");
+    assert_eq!(english(&say.text), "Wren, wait for the tick: three to the beat.");
     assert_eq!(say.player_id, wren.welcome.player_id);
     let lane = conductor.see_lane("Wren", |l| l.state == State::Fast).await;
-    assert_eq!(lane.evidence, "3.3 to the beat");
+    assert_eq!(english(&lane.evidence), "3.3 to the beat");
     let you = wren
         .hear(|m| match m {
             PlayerHears::You(you) if you.state == State::Fast => Some(you),
@@ -207,7 +208,7 @@ async fn a_fast_player_is_named_and_told_what_to_do() {
         })
         .await;
     assert_eq!(
-        you.sentence,
+        english(&you.sentence),
         "Wait for the tick, then give the next pulse: there is more time than it seems."
     );
 }
@@ -221,7 +222,7 @@ async fn a_rest_and_a_refused_microphone_show_at_once() {
         MicrophoneReport { status: MicrophoneStatus::Refused, sample_rate_hz: None, still_on: Vec::new() };
     anouk.say(&PlayerSays::Microphone(report)).await;
     let lane = conductor.see_lane("Anouk", |l| l.microphone.is_some()).await;
-    assert_eq!((lane.state, lane.evidence.as_str()), (State::NotHeard, "microphone refused"));
+    assert_eq!((lane.state, english(&lane.evidence).as_str()), (State::NotHeard, "microphone refused"));
     anouk.say(&PlayerSays::Rest { resting: true }).await;
     conductor.see_lane("Anouk", |l| l.state == State::Resting).await;
     anouk.say(&PlayerSays::Rest { resting: false }).await;

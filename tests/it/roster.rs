@@ -2,6 +2,7 @@
 //! are known next week.
 
 use tokio_tungstenite::tungstenite::Message;
+use windrow::words::english;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     ConductorSays, Hello, NoticeAnswer, PlayerHears, PlayerSays, RefusedReason,
@@ -138,12 +139,12 @@ async fn two_devices_on_one_name_are_settled_by_the_conductor() {
     let (refused, code) =
         Player::refused(&server, vec![text(&PlayerSays::Hello(tapped(&server, &wren)))]).await;
     assert_eq!((refused.reason, code), (RefusedReason::NameTaken, RefusedReason::NameTaken.close_code()));
-    assert_eq!(refused.text, "Wren is in from another device. Is that you as well?");
+    assert_eq!(english(&refused.text), "Wren is in from another device. Is that you as well?");
     let mut conductor = Conductor::open(&server).await;
     let second = Hello { takes_over: true, ..tapped(&server, &wren) };
     let (second, ()) = tokio::join!(Player::join_as_told(&server, second), async {
         let notice = conductor.see(|s| s.notices.first().cloned()).await;
-        assert_eq!(notice.text, "Two devices say they are Wren.");
+        assert_eq!(english(&notice.text), "Two devices say they are Wren.");
         let answer = NoticeAnswer::SecondTakesOver;
         conductor.command(ConductorSays::Answer { notice: notice.id, answer }).await;
     });
@@ -154,7 +155,7 @@ async fn two_devices_on_one_name_are_settled_by_the_conductor() {
             _ => None,
         })
         .await;
-    assert!(told.contains("Another device says that it is Wren"), "{told}");
+    assert!(english(&told).contains("Another device says that it is Wren"), "{told:?}");
     assert_eq!(first.hear_refusal().await.0.reason, RefusedReason::NotYou);
     conductor.see(|s| (s.notices.is_empty() && s.section.n_players == 1).then_some(())).await;
 }

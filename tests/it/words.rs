@@ -92,7 +92,7 @@ fn note(text: &str, name: &str, said: &mut Said) {
         }
     }
     // `word(`state-${state}`)` and `format!("state-{state}")`.
-    for call in ["word(`", "phraseOf(`", "format!(\""] {
+    for call in ["`", "format!(\""] {
         for rest in text.split(call).skip(1) {
             let begun: String = rest
                 .chars()
@@ -108,7 +108,7 @@ fn note(text: &str, name: &str, said: &mut Said) {
 
 fn said() -> Said {
     let mut said = Said::default();
-    for part in ["server/src", "web/static", "web/templates"] {
+    for part in ["server/src", "web/protocol/src", "web/static", "web/templates"] {
         look(&project().join(part), &mut said);
     }
     said

@@ -1,6 +1,7 @@
 // What comes next in the music, from where one player sits, in a few words: the own turn, another note, another target. Pure.
 
-import { changeOf, PER_BEAT_WORDS } from "./exercise-words.js";
+import { changeOf } from "./exercise-words.js";
+import { word } from "./words.js";
 import { nextSpan } from "./raster-geometry.js";
 import { isTurnOf, noteOf } from "./shared-time.js";
 import { spelled, writtenMidi } from "./written-note.js";
@@ -74,6 +75,6 @@ function changeWords(here, next, chair, instrument) {
 
 /** @param {Span} span */
 function targetWord(span) {
-  if (span.target.kind === "pulses") return (PER_BEAT_WORDS[span.target.per_beat ?? 0] ?? "pulses").toLowerCase();
+  if (span.target.kind === "pulses") return word("coming-pulses", { per_beat: span.target.per_beat ?? 0 });
   return span.target.kind === "straight" ? "straight" : "free";
 }

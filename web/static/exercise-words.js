@@ -1,43 +1,46 @@
 // What a score asks, in words: its title, what the player does, where in it one is. Pure; the words are the protocol's.
 
-/** How many pulses on a beat are called, by their number. */
-export const PER_BEAT_WORDS = ["", "Quarters", "Eighths", "Triplets", "Sixteenths", "Quintuplets", "Sextuplets", "Septuplets", "Thirty-seconds"];
+import { figure, listed, word } from "./words.js";
 
 /** @typedef {import("./raster-geometry.js").Span} SpanAsked */
 
-const inTenths = (/** @type {number} */ bpm) => Math.round(bpm * 10) / 10;
+/** A tempo with a decimal only where it has one. @param {number} bpm */
+function tempoText(bpm) {
+  const tenths = Math.round(bpm * 10) / 10;
+  return figure(tenths, Number.isInteger(tenths) ? 0 : 1);
+}
 
 /** @param {SpanAsked} span */
 export function titleOf(span) {
-  const to = span.bpm_to === undefined ? "" : ` to ${inTenths(span.bpm_to)}`;
-  const tempo = to ? `, ${inTenths(span.bpm)}${to}` : ` at ${inTenths(span.bpm)}`;
   switch (span.target.kind) {
-    case "pulses":
-      return `${PER_BEAT_WORDS[span.target.per_beat ?? 0] ?? "Pulses"}${tempo}`;
-    case "straight":
-      return `Straight${tempo}`;
     case "rest":
-      return "Rest";
+      return word("target-rest");
     case "count-in":
-      return "Counting in";
-    default:
-      return `Free${tempo}`;
+      return word("counting-in");
+    default: {
+      const what = { id: `target-${span.target.kind}`, args: { per_beat: span.target.per_beat ?? 0 } };
+      const bpm = tempoText(span.bpm);
+      if (span.bpm_to === undefined) return word("title-steady", { what, bpm });
+      return word("title-changing", { what, bpm, bpm_to: tempoText(span.bpm_to) });
+    }
   }
 }
 
 /** @param {SpanAsked} span */
 export function askOf(span) {
   switch (span.target.kind) {
-    case "pulses":
-      return `${span.loosely ? "about " : ""}${span.target.per_beat === 1 ? "1 on the beat" : `${span.target.per_beat} to the beat`}`;
+    case "pulses": {
+      const what = word("ask-pulses", { n: span.target.per_beat ?? 0 });
+      return span.loosely ? word("ask-about", { what }) : what;
+    }
     case "straight":
-      return "straight tone";
+      return word("ask-straight");
     case "rest":
-      return "rest";
+      return word("ask-rest");
     case "count-in":
-      return "listen to the count";
+      return word("ask-count-in");
     default:
-      return "as you like";
+      return word("ask-free");
   }
 }
 
@@ -50,10 +53,13 @@ export function askOf(span) {
  */
 export function turnOf(span, next, chair) {
   if (!span.turn && !next?.turn) return null;
-  if (span.turn?.includes(chair)) return { title: "Your turn", asked: askOf(span) };
-  if (next?.turn?.includes(chair)) return { title: "You are next", asked: "get ready, still silent" };
+  if (span.turn?.includes(chair)) return { title: word("turn-yours"), asked: askOf(span) };
+  if (next?.turn?.includes(chair)) return { title: word("turn-next"), asked: word("turn-next-ask") };
   if (!span.turn) return null;
-  return { title: "Be silent", asked: span.turn.length === 1 ? `chair ${span.turn[0]} plays` : "others play" };
+  return {
+    title: word("turn-silent"),
+    asked: span.turn.length === 1 ? word("turn-chair-plays", { chair: span.turn[0] }) : word("turn-others-play"),
+  };
 }
 
 /**
@@ -62,20 +68,20 @@ export function turnOf(span, next, chair) {
  * @param {{ chair: number, name: string }[]} lanes
  */
 export function namesOf(chairs, lanes) {
-  const names = chairs.map((chair) => lanes.find((lane) => lane.chair === chair)?.name ?? `chair ${chair}`);
-  return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+  const names = chairs.map((chair) => lanes.find((lane) => lane.chair === chair)?.name ?? word("chair-numbered", { chair }));
+  return listed(names);
 }
 
 /** How the vibrato changes on the way; empty where it stays. @param {SpanAsked} span */
 export function changeOf(span) {
   const { from = 1, to = 1 } = span.ease ?? {};
   if (from === to) return "";
-  return from < to ? "vibrato grows" : "vibrato fades";
+  return word(from < to ? "change-grows" : "change-fades");
 }
 
 /** What is asked, with how loud, how much and how strictly. @param {SpanAsked} span */
 export function fullAskOf(span) {
-  const felt = span.loosely ? "the beat felt, not kept" : "";
+  const felt = span.loosely ? word("ask-felt") : "";
   return [askOf(span), dynamicsOf(span), changeOf(span), felt].filter(Boolean).join(", ");
 }
 
@@ -95,15 +101,15 @@ export function tuningWords(cents) {
   if (cents === null || Math.abs(cents) < 0.05) return "";
   const pure = OFF_CENTS.find((off) => Math.abs(off.cents - cents) < 0.1);
   const whole = Math.max(Math.round(Math.abs(cents)), 1);
-  const far = `${whole} ${whole === 1 ? "cent" : "cents"} ${cents < 0 ? "low" : "high"}`;
-  return `${far} for ${pure ? `a pure ${pure.word}` : "the chord"}`;
+  const what = word(`tuned-${pure ? pure.word : "chord"}`);
+  return word(cents < 0 ? "tuned-low" : "tuned-high", { cents: whole, what });
 }
 
 /** Notes the dynamics from one mark to another, such as "p to f"; empty where none are written. @param {any} span */
 export function dynamicsOf(span) {
   const { from, to } = span.dynamics ?? {};
   if (!from) return "";
-  return from === to ? from : `${from} to ${to}`;
+  return from === to ? from : word("from-to", { from, to });
 }
 
 /**
@@ -113,10 +119,10 @@ export function dynamicsOf(span) {
  * @param {number} beat
  */
 export function placeOf(score, time, beat) {
-  if (beat < 0) return "about to start";
+  if (beat < 0) return word("place-about-to-start");
   const spanIdx = time.spanAt(beat);
-  if (spanIdx < 0) return "at the end";
-  return score.spans[spanIdx].target.kind === "count-in" ? "counting in" : `bar ${time.barAt(beat)}`;
+  if (spanIdx < 0) return word("place-at-the-end");
+  return score.spans[spanIdx].target.kind === "count-in" ? word("place-counting-in") : word("place-bar", { bar: time.barAt(beat) });
 }
 
 /** @param {number | undefined | null} cents with sign, a true minus and no decimals */

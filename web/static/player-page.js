@@ -18,7 +18,7 @@ import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
-const PROTOCOL_VERSION = 4;
+const PROTOCOL_VERSION = 5;
 /** What is said about a player's place stands this long, ms: time to read it between two phrases. */
 const PLACE_NOTICE_MS = 45_000;
 

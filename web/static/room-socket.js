@@ -3,6 +3,8 @@
 // comes through, room-way.js puts a line in its place. Sender, clock and timers come in as arguments; knows neither sound nor
 // page.
 
+import { inWords } from "./said-words.js";
+import { word } from "./words.js";
 import { keep, recall } from "./kept.js";
 import { RoomLine } from "./room-line.js";
 import { WayChooser } from "./room-way.js";
@@ -82,7 +84,7 @@ export function socketUrl(location, path) {
  */
 export function refusalText(refused) {
   const isMissing = refused.reason === "version" && !/reload/i.test(refused.text);
-  return isMissing ? `${refused.text} Reload this page.`.trim() : refused.text;
+  return isMissing ? `${refused.text} ${word("reload-page")}`.trim() : refused.text;
 }
 
 /** Refusals after which trying again by itself may help. */
@@ -221,7 +223,7 @@ export class RoomSocket {
     this.waitingSinceMs = null;
     let message;
     try {
-      message = JSON.parse(data);
+      message = inWords(JSON.parse(data));
     } catch {
       // Not this room's language; the next message may be.
       return;

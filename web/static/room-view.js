@@ -1,6 +1,7 @@
 // The room before the music as it is seen: seats with ties between those too close, a column of levels for each chair, the
 // table of all levels. Takes facts and draws them; knows no socket.
 
+import { phrase } from "./words.js";
 import { doorTitle } from "./door-words.js";
 import { deviceInWords } from "./capture-words.js";
 import { PageElements } from "./page-elements.js";
@@ -99,7 +100,7 @@ export class RoomView extends PageElements {
     this.found = found;
     const chairs = found?.chairs ?? [];
     this.at("columns").replaceChildren(...chairs.map((/** @type {any} */ chair) => columnOf(chair)));
-    const [first, ...others] = found?.advice ?? [];
+    const [first, ...others] = (found?.advice ?? []).map(phrase);
     const lines = first ? [make("p", "first-advice", first), ...others.map((text) => make("p", "", text))] : [];
     this.at("advice").replaceChildren(...lines);
     this.at("check-help").hidden = chairs.length > 0;

@@ -1,5 +1,7 @@
 // Opens the committed wasm in node, so that the pages' modules are tested against the protocol's own clock and score.
 
+import "./english.js";
+import { inWords } from "../static/said-words.js";
 import { readFile } from "node:fs/promises";
 import { SharedTime } from "../static/shared-time.js";
 
@@ -28,5 +30,6 @@ export const SCORE = {
 
 /** @param {string} name file of the protocol's written samples */
 export async function golden(name) {
-  return JSON.parse(await readFile(new URL(`../protocol/golden/${name}.json`, import.meta.url), "utf8"));
+  const sample = JSON.parse(await readFile(new URL(`../protocol/golden/${name}.json`, import.meta.url), "utf8"));
+  return Array.isArray(sample) ? sample.map(inWords) : sample;
 }

@@ -27,7 +27,7 @@ test("the page has a look for each of the protocol's states, in the protocol's w
   assert.equal(words.length, 18);
   assert.deepEqual(
     Object.fromEntries(words),
-    Object.fromEntries(Object.entries(STATES).map(([wire, look]) => [wire, look.word])),
+    Object.fromEntries(Object.keys(STATES).map((wire) => [wire, lookOf(wire).word])),
   );
   assert.equal(lookOf("a-newer-word").word, "not heard");
 });
@@ -83,7 +83,7 @@ test("notes stand on their line of the staff", () => {
 test("an exercise is named as a teacher names it", async () => {
   const span = (target) => ({ bpm: 66, target });
   assert.equal(titleOf(span({ kind: "pulses", per_beat: 3 })), "Triplets at 66");
-  assert.equal(titleOf(span({ kind: "straight" })), "Straight at 66");
+  assert.equal(titleOf(span({ kind: "straight" })), "Straight tone at 66");
   assert.equal(askOf(span({ kind: "pulses", per_beat: 4 })), "4 to the beat");
   assert.equal(titleOf({ bpm: 66, bpm_to: 80, target: { kind: "pulses", per_beat: 2 } }), "Eighths, 66 to 80");
   assert.equal(dynamicsOf({ dynamics: { from: "p", to: "f" } }), "p to f");
@@ -100,7 +100,7 @@ test("cents have a sign and a true minus", () => {
 test("a lane's words name the player, the state, the rate and the centre", () => {
   assert.equal(
     laneInWords(room.lanes[0]),
-    "Imogen, flute 1, matched, 3.30 pulses a second, depth 6 dB, centre +2 cents, 3.0 to the beat",
+    "Imogen, flute 1, matched, 3.30 pulses a second, depth 6 dB, centre +2 cents, 3.2 to the beat",
   );
 });
 

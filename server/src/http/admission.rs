@@ -10,6 +10,7 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 use std::time::Instant;
 use windrow_protocol::messages::{Refused, RefusedReason};
+use windrow_protocol::phrase::Phrase;
 
 /// Why a code does not open the door.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,22 +29,14 @@ impl TurnedAway {
     /// For the device and the person who holds it.
     pub(super) fn refused(&self) -> Refused {
         let (reason, text) = match self {
-            TurnedAway::Wrong { code } => (
-                RefusedReason::Code,
-                format!(
-                    "no rehearsal has the code {code}: compare it with the one on the conductor's screen"
-                ),
-            ),
-            TurnedAway::Earlier => (
-                RefusedReason::Code,
-                "the code has changed: type the one that is on the conductor's screen now".to_owned(),
-            ),
-            TurnedAway::Closed => {
-                (RefusedReason::RoomClosed, "the room is closed for now: ask the conductor".to_owned())
+            TurnedAway::Wrong { code } => {
+                (RefusedReason::Code, Phrase::of("refused-code").with("code", code.as_str()))
             }
+            TurnedAway::Earlier => (RefusedReason::Code, Phrase::of("refused-code-earlier")),
+            TurnedAway::Closed => (RefusedReason::RoomClosed, Phrase::of("refused-room-closed")),
             TurnedAway::TooMany(wait) => (
                 RefusedReason::TooManyTries,
-                format!("too many wrong codes came from here: wait {}, then try again", seconds(*wait)),
+                Phrase::of("refused-too-many").with("seconds", wait.seconds as usize),
             ),
         };
         Refused { reason, text }

@@ -13,6 +13,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use std::pin::pin;
 use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
+use windrow_protocol::phrase::Phrase;
 
 #[derive(Debug, Deserialize)]
 pub(super) struct KeyQuery {
@@ -54,8 +55,7 @@ pub(super) async fn converse(mut wire: Wire, app: App, who: Option<Who>) {
 
 /// Nobody is signed in here, or not any more.
 fn signed_out() -> Refused {
-    let text = "you are not signed in: load this page again and sign in";
-    Refused { reason: RefusedReason::Key, text: text.to_owned() }
+    Refused { reason: RefusedReason::Key, text: Phrase::of("refused-signed-out") }
 }
 
 /// Runs until the end: with a refusal, or with nothing where the other end has gone.

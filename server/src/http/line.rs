@@ -20,6 +20,7 @@ use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 use windrow_protocol::messages::{ClockAnswer, ClockAsk, PlayerHears, Refused, RefusedReason};
+use windrow_protocol::phrase::Phrase;
 
 /// A browser's own pause before it asks for a stream again is some seconds.
 const RETRY: Duration = Duration::from_secs(1);
@@ -98,7 +99,7 @@ pub(super) async fn open_conductor(
     conducting: Result<Conducting, Response>,
 ) -> Answer {
     let Ok(Conducting { who }) = conducting else {
-        let text = "this page is the conductor's: open it anew, and sign in if you are asked to".to_owned();
+        let text = Phrase::of("refused-conductors");
         let refused = PlayerHears::Refused(Refused { reason: RefusedReason::Key, text });
         return Ok((StatusCode::FORBIDDEN, no_store(), Json(refused)).into_response());
     };

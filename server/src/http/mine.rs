@@ -60,7 +60,7 @@ impl FromRequestParts<App> for DeviceToken {
 /// The section's names, for whoever has the join code.
 pub(super) async fn names(State(app): State<App>, peer: Peer, Path(code): Path<String>) -> Response {
     if let Err(turned_away) = admission::knock(&app, peer, &code) {
-        let text = format!("{}\n", turned_away.refused().text);
+        let text = format!("{}\n", words().phrase(&turned_away.refused().text));
         return match turned_away {
             TurnedAway::Wrong { .. } | TurnedAway::Earlier => said(StatusCode::NOT_FOUND, text),
             TurnedAway::Closed => said(StatusCode::FORBIDDEN, text),

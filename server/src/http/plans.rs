@@ -383,5 +383,7 @@ impl Row {
 /// What the room calls it.
 fn name_of(piece: Piece) -> String {
     let Piece { brief, spans, .. } = piece;
-    if brief.name.is_empty() { spans.first().map_or_else(String::new, Span::title) } else { brief.name }
+    let name =
+        if brief.name.is_empty() { spans.first().map(Span::title).unwrap_or_default() } else { brief.name };
+    words().phrase(&name)
 }

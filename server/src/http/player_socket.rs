@@ -17,6 +17,7 @@ use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::messages::{
     ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, PulseBatch, Refused, RefusedReason,
 };
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Micros;
 
 /// Longest wait for the first message.
@@ -92,14 +93,14 @@ async fn greet(wire: &mut Wire, app: &App, peer: Peer) -> Result<Joined, Ending>
     };
     let first: FirstWords = wire::decode(&text)?;
     if first.kind != "hello" {
-        return Err(out_of_turn("the first message must be a hello").into());
+        return Err(out_of_turn("refused-first-hello").into());
     }
     if first.version != Some(PROTOCOL_VERSION) {
-        let text = "this page and the server are of different versions: reload the page".to_owned();
+        let text = Phrase::of("refused-version");
         return Err(Refused { reason: RefusedReason::Version, text }.into());
     }
     let PlayerSays::Hello(hello) = wire::decode(&text)? else {
-        return Err(out_of_turn("the first message must be a hello").into());
+        return Err(out_of_turn("refused-first-hello").into());
     };
     join(app, peer, hello).await.map_err(Ending::from)
 }
@@ -151,21 +152,18 @@ async fn take(
             return Ok(wire.say(&PlayerHears::Clock(answer)).await?);
         }
         PlayerSays::Pulses(batch) if batch.pulses.len() > PulseBatch::MAX => {
-            let text = format!(
-                "a batch has {} pulses, but at most {} are taken: reload the page",
-                batch.pulses.len(),
-                PulseBatch::MAX
-            );
+            let text =
+                Phrase::of("refused-batch").with("n", batch.pulses.len()).with("most", PulseBatch::MAX);
             return Err(Refused { reason: RefusedReason::Malformed, text }.into());
         }
         says => says,
     };
-    let what = Told::of(says).ok_or_else(|| out_of_turn("a second hello came"))?;
+    let what = Told::of(says).ok_or_else(|| out_of_turn("refused-second-hello"))?;
     joined.tell(what).await.map_err(|_| Ending::LetGo)
 }
 
-fn out_of_turn(what: &str) -> Refused {
-    Refused { reason: RefusedReason::OutOfTurn, text: format!("{what}: reload the page") }
+fn out_of_turn(id: &str) -> Refused {
+    Refused { reason: RefusedReason::OutOfTurn, text: Phrase::of(id) }
 }
 
 async fn refuse(wire: Wire, refused: Refused) {

@@ -72,7 +72,13 @@ pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>
 
 /// [`Results`] of the rehearsal that is running; empty where none is.
 pub(super) async fn all(_: Conducting, extract::State(app): extract::State<App>) -> Response {
-    fresh::json(results(&app).await)
+    let mut results = results(&app).await;
+    let spoken = words();
+    for run in &mut results.runs {
+        run.name = spoken.phrase(&run.name).into();
+        run.spans.iter_mut().for_each(|title| *title = spoken.phrase(title).into());
+    }
+    fresh::json(results)
 }
 
 async fn results(app: &App) -> Results {
@@ -99,11 +105,13 @@ fn run_view(run: &Run) -> RunView {
     RunView {
         number: run.number,
         exercise: run.exercise,
-        name: run.name.clone(),
+        name: words().phrase(&run.name),
         is_over: run.is_over,
         lines: section_lines(&run.section, &run.players),
         players: run.players.iter().map(|p| row(p, &p.whole, more(p))).collect(),
-        parts: parts.map(|(idx, title)| PartView { title: title.clone(), players: of_part(idx) }).collect(),
+        parts: parts
+            .map(|(idx, title)| PartView { title: words().phrase(title), players: of_part(idx) })
+            .collect(),
     }
 }
 

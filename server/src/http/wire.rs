@@ -2,6 +2,7 @@
 //! refusals. It must not know what the messages mean.
 
 use super::lines::LineEnd;
+use crate::words::english;
 use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -9,6 +10,7 @@ use std::time::{Duration, Instant};
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite;
 use windrow_protocol::messages::{Refused, RefusedReason};
+use windrow_protocol::phrase::Phrase;
 
 /// Longest message; the longest a device has to send is a batch of 64 pulses, under 10 KiB.
 pub(super) const MAX_MESSAGE_BYTES: usize = 64 * 1024;
@@ -92,14 +94,13 @@ impl Wire {
             };
             self.heard = Instant::now();
             if matches!(received, Some(Ok(_))) && !self.allowance.take(self.heard) {
-                let text = "messages come faster than a device ever needs to send them: reload the page";
-                return refuse(RefusedReason::TooFast, text);
+                return refuse(RefusedReason::TooFast, "refused-too-fast");
             }
             match received {
                 Some(Ok(Message::Text(text))) if text.len() > MAX_MESSAGE_BYTES => return too_long(),
                 Some(Ok(Message::Text(text))) => return Incoming::Text(text),
                 Some(Ok(Message::Binary(_))) => {
-                    return refuse(RefusedReason::Malformed, "messages must be text, but this one is binary");
+                    return refuse(RefusedReason::Malformed, "refused-binary");
                 }
                 Some(Ok(Message::Ping(_) | Message::Pong(_))) => {}
                 Some(Ok(Message::Close(_))) | None => return Incoming::Gone,
@@ -139,7 +140,7 @@ impl Wire {
     /// Says why and ends the connection. `message` is the refusal as this kind of page reads it.
     pub(super) async fn refuse(mut self, message: &impl Serialize, refused: &Refused) {
         if self.say(message).await.is_ok() {
-            self.close(refused.reason.close_code(), &refused.text).await;
+            self.close(refused.reason.close_code(), &english(&refused.text)).await;
         }
     }
 
@@ -178,25 +179,22 @@ async fn send(socket: &mut WebSocket, message: Message) -> Result<(), Gone> {
 pub(super) fn decode<T: DeserializeOwned>(text: &str) -> Result<T, Refused> {
     serde_json::from_str(text).map_err(|error| {
         let why: String = error.to_string().chars().take(200).collect();
-        Refused {
-            reason: RefusedReason::Malformed,
-            text: format!("a message could not be understood ({why}): reload the page"),
-        }
+        Refused { reason: RefusedReason::Malformed, text: Phrase::of("refused-malformed").with("why", why) }
     })
 }
 
 /// The server is stopping.
 pub(super) fn closing() -> Refused {
-    let text = "the rehearsal's server is closing: thank you for playing".to_owned();
+    let text = Phrase::of("refused-closing");
     Refused { reason: RefusedReason::Closing, text }
 }
 
-fn refuse(reason: RefusedReason, text: &str) -> Incoming {
-    Incoming::Refuse(Refused { reason, text: text.to_owned() })
+fn refuse(reason: RefusedReason, id: &str) -> Incoming {
+    Incoming::Refuse(Refused { reason, text: Phrase::of(id) })
 }
 
 fn too_long() -> Incoming {
-    let text = format!("a message is longer than {MAX_MESSAGE_BYTES} bytes: reload the page");
+    let text = Phrase::of("refused-too-long").with("n", MAX_MESSAGE_BYTES);
     Incoming::Refuse(Refused { reason: RefusedReason::Malformed, text })
 }
 

@@ -32,7 +32,7 @@ fn every_exercise_can_be_played() {
                 tick: TickFrom::default(),
                 spans: std::iter::once(count).chain(piece.spans).collect(),
             };
-            assert_eq!(score.check(), Ok(()), "{}: {}", plan.name, piece.brief.name);
+            assert_eq!(score.check(), Ok(()), "{}: {:?}", plan.name, piece.brief.name);
         }
     }
 }

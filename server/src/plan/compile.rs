@@ -8,6 +8,7 @@ use crate::room::{Climb, Lesson, Piece, Wishes};
 use windrow_protocol::judge;
 use windrow_protocol::messages::Brief;
 use windrow_protocol::metronome::Step;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{self, Dynamic, Dynamics, Span, Target};
 use windrow_protocol::units::{Beats, Bpm, Share};
 
@@ -30,7 +31,12 @@ fn piece(exercise: &Exercise, part: &str, beats_per_bar: f64) -> Piece {
     let (spans, ladder) = spans(&exercise.play, beats_per_bar);
     Piece {
         brief: Brief {
-            name: exercise.title.clone().or_else(|| usual_name(&exercise.play)).unwrap_or_default(),
+            name: exercise
+                .title
+                .clone()
+                .or_else(|| usual_name(&exercise.play))
+                .map(Phrase::from)
+                .unwrap_or_default(),
             part: part.to_owned(),
             say: exercise.say.clone(),
             goal: exercise.goal.clone(),

@@ -1,5 +1,6 @@
 //! A player's end of the socket: messages out, messages in. It must not know what they mean.
 
+use crate::words::english;
 use futures_util::{SinkExt, StreamExt};
 use rustls::pki_types::ServerName;
 use std::sync::Arc;
@@ -31,7 +32,7 @@ pub enum ConnectionError {
     #[error("the connection to the server is gone")]
     Gone,
     /// The server said no.
-    #[error("{}", .0.text)]
+    #[error("{}", english(&.0.text))]
     Refused(Refused),
     /// A message from the server could not be read.
     #[error("the server sent a message that cannot be read ({0}): both must be of one version")]

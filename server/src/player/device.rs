@@ -6,6 +6,7 @@ use super::ear::{BLOCK, Moment, Source};
 use super::musician::Musician;
 use super::outbox::Outbox;
 use super::timekeeper::Timekeeper;
+use crate::words::english;
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
@@ -198,7 +199,7 @@ impl Device {
             PlayerHears::Exercise(brief) => self.show(Seen::Exercise(&brief)),
             PlayerHears::You(you) => self.show(Seen::You(&you)),
             PlayerHears::Seat(seat) => self.musician.move_to(seat.chair),
-            PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&text)),
+            PlayerHears::Notice { text } if !text.is_empty() => self.show(Seen::Notice(&english(&text))),
             // Refusals end the connection elsewhere.
             PlayerHears::Notice { .. } | PlayerHears::Welcome(_) | PlayerHears::Refused(_) => {}
         }
@@ -276,7 +277,7 @@ mod tests {
     #[test]
     fn only_what_may_pass_is_tried_again() {
         let refused = |reason| {
-            let refused = windrow_protocol::messages::Refused { reason, text: String::new() };
+            let refused = windrow_protocol::messages::Refused { reason, text: Default::default() };
             DeviceError::from(ConnectionError::Refused(refused)).is_passing()
         };
         assert!(DeviceError::from(ConnectionError::Gone).is_passing());

@@ -45,7 +45,7 @@ fn rehearse_voiced(spans: Vec<Span>, wishes: Wishes, habits: &[Habit]) -> Vec<Co
     let beats: f64 = spans.iter().filter_map(|span| span.length_beats).map(Beats::get).sum();
     let seconds = 60.0 / spans[0].bpm.get() * (beats + 4.0) + 4.0;
     let mut desk = Desk::new();
-    let brief = Brief { name: "Test".to_owned(), ..Brief::default() };
+    let brief = Brief { name: "Test".into(), ..Brief::default() };
     let piece = Piece { brief, spans, wishes, bands: Bands::default(), rest_s: 0, ladder: None };
     desk.take_plan(Lesson { title: "Test".to_owned(), beats_per_bar: 4, pieces: vec![piece] });
     let time_map = TimeMap::new(desk.now_us, 1e6).unwrap();

@@ -146,7 +146,7 @@ fn each_of_eight_players_is_called_what_the_sound_was_made_to_be() {
                 _ => lane.state == State::NotHeard,
             };
             let allowed = lane.state == state || (on_the_way && heard_s < 10.0);
-            assert!(allowed, "{name} is {:?} ({}) at {heard_s:.1} s", lane.state, lane.evidence);
+            assert!(allowed, "{name} is {:?} ({:?}) at {heard_s:.1} s", lane.state, lane.evidence);
         }
     });
 }
@@ -171,7 +171,7 @@ fn who_follows_every_change_is_never_blamed_for_it() {
         for lane in &snapshot.lanes {
             let allowed = lane.state == State::Matched || (lane.state == State::NotHeard && heard_s < 12.0);
             let (name, title) = (&lane.name, &snapshot.title);
-            assert!(allowed, "{name} is {:?} ({}) at {heard_s:.1} s, {title}", lane.state, lane.evidence);
+            assert!(allowed, "{name} is {:?} ({:?}) at {heard_s:.1} s, {title:?}", lane.state, lane.evidence);
         }
     });
 }

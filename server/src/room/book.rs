@@ -5,6 +5,7 @@ use super::exercise::{Exercise, Place};
 use super::lesson::Wishes;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{ChairNote, Span, Target};
 use windrow_protocol::units::Beats;
 use windrow_protocol::voicing::{Tuning, Voicing};
@@ -33,7 +34,7 @@ impl Notes {
     ///
     /// # Errors
     /// A sentence that names the instrument's range.
-    pub(super) fn check_range(&self, note: Note, chair: u16) -> Result<(), String> {
+    pub(super) fn check_range(&self, note: Note, chair: u16) -> Result<(), Phrase> {
         let Some(&(_, instrument)) = self.seated.iter().find(|(seated, _)| *seated == chair) else {
             return Ok(());
         };
@@ -41,14 +42,10 @@ impl Notes {
             return Ok(());
         }
         let (low, high) = instrument.sounding_range();
-        let beyond = if note < low { "low" } else { "high" };
-        Err(format!(
-            "{} is too {beyond} for the {} on chair {chair}: choose a note that sounds from {} to {}",
-            note.spelled(),
-            instrument.label(),
-            low.spelled(),
-            high.spelled()
-        ))
+        let id = if note < low { "cannot-note-low" } else { "cannot-note-high" };
+        let refused = Phrase::of(id).with("note", Phrase::note(note)).with("instrument", instrument.phrase());
+        let (low, high) = (Phrase::note(low), Phrase::note(high));
+        Err(refused.with("chair", chair).with("low", low).with("high", high))
     }
 
     /// Sets a chair's note, or everyone's.

@@ -5,6 +5,7 @@
 //! it was asked for.
 
 use std::collections::VecDeque;
+use windrow_protocol::phrase::Phrase;
 
 /// So much playing without [`REST_US`] of silence calls for a rest. No source gives minutes (the NASM-PAMA sheet on musicians'
 /// health asks for regular breaks); our own choice.
@@ -58,7 +59,7 @@ pub(super) struct Care {
 
 impl Care {
     /// Looks at what is going on; what the conductor should read once, if anything.
-    pub(super) fn look(&mut self, activity: Activity, now_us: f64) -> Option<String> {
+    pub(super) fn look(&mut self, activity: Activity, now_us: f64) -> Option<Phrase> {
         let step_us = self.looked_us.map_or(0.0, |us| (now_us - us).clamp(0.0, LONGEST_STEP_US));
         self.looked_us = Some(now_us);
         let Activity::Music { sounds, loud, pulsed } = activity else {
@@ -105,28 +106,20 @@ impl Care {
         self.loud.iter().map(|(_, us)| us).sum()
     }
 
-    fn reminder(&mut self, pulsed: bool) -> Option<String> {
+    fn reminder(&mut self, pulsed: bool) -> Option<Phrase> {
         if pulsed && !self.is_breath_told {
             self.is_breath_told = true;
-            return Some(
-                "Breath pulses can make players light-headed: whoever feels it stops, sits down and breathes as usual."
-                    .to_owned(),
-            );
+            return Some(Phrase::of("care-breath"));
         }
         if self.loud_us() >= LOUD_US && !self.is_loud_told {
             self.is_loud_told = true;
-            return Some(
-                "Twenty minutes of the last half hour were loud: play something soft, or rest the ears."
-                    .to_owned(),
-            );
+            return Some(Phrase::of("care-loud"));
         }
         let n_due = (self.played_us / PLAY_US).floor();
         if n_due > f64::from(self.n_rests_asked) {
             self.n_rests_asked = n_due as u32;
             let minutes = minutes(self.played_us);
-            return Some(format!(
-                "{minutes} minutes have been played without a rest: let everybody rest for two."
-            ));
+            return Some(Phrase::of("care-rest").with("minutes", minutes));
         }
         None
     }
@@ -155,6 +148,8 @@ mod tests {
     const PLAYED: Activity = Activity::Music { sounds: true, loud: false, pulsed: false };
     const LOUD: Activity = Activity::Music { sounds: true, loud: true, pulsed: false };
 
+    use crate::words::english;
+
     /// A rehearsal with a hand on its clock: a look every fifth of a second.
     #[derive(Default)]
     struct Hour {
@@ -170,6 +165,7 @@ mod tests {
                     self.n_looks += 1;
                     self.care.look(activity, f64::from(self.n_looks) * 2e5)
                 })
+                .map(|text| english(&text))
                 .collect()
         }
     }

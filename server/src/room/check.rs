@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 use windrow_protocol::messages::{CheckedChair, Finding, Leak, RoomCheck};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Decibels, Name};
 
@@ -286,7 +287,7 @@ impl Run {
     }
 }
 
-fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<String> {
+fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<Phrase> {
     let mut advice = Vec::new();
     let finding = |chair: u16| chairs.iter().find(|c| c.chair == chair).map(|c| c.finding);
     let (swapped, near): (Vec<[u16; 2]>, Vec<[u16; 2]>) = too_close.iter().partition(|pair| {
@@ -295,42 +296,24 @@ fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<String> {
             && (loudest(pair[0]), loudest(pair[1])) == (Some(pair[1]), Some(pair[0]))
     });
     for [a, b] in swapped {
-        advice.push(format!(
-            "{a} and {b} hear each other louder than themselves: have they each other's device?"
-        ));
+        advice.push(Phrase::of("advice-swapped").with("a", a).with("b", b));
     }
-    let named: Vec<String> = near.iter().take(NAMED_PAIRS).map(|[a, b]| format!("{a} and {b}")).collect();
+    let pair = |[a, b]: &[u16; 2]| Phrase::of("advice-pair").with("a", *a).with("b", *b);
+    let named: Vec<Phrase> = near.iter().take(NAMED_PAIRS).map(pair).collect();
     if !named.is_empty() {
-        let more = if near.len() > NAMED_PAIRS { ", and others below" } else { "" };
-        let stands = named.join("; ");
-        advice.push(format!("Move stands {stands} apart{more}, or clip the microphones on."));
+        let id = if near.len() > NAMED_PAIRS { "advice-apart-and-others" } else { "advice-apart" };
+        advice.push(Phrase::of(id).with("pairs", named));
     }
     for c in chairs {
-        let name = c.name.as_str();
-        let text = match c.finding {
-            Finding::NoMicrophone => {
-                format!("{}: the device may not listen yet; ask {name} to allow the microphone.", c.chair)
+        let id = match c.finding {
+            Finding::NoMicrophone => "advice-no-microphone",
+            Finding::NotHeard => "advice-not-heard",
+            Finding::TurnsLevel => "advice-turns-level",
+            Finding::Silent if c.noise_db.is_some_and(|noise| noise.get() > LOUD_SILENCE_DB) => {
+                "advice-loud-silence"
             }
-            Finding::NotHeard => format!(
-                "{}: others hear {name}, the own device does not; is something over its microphone, or is a headset connected?",
-                c.chair
-            ),
-            Finding::TurnsLevel => format!(
-                "{}: the device of {name} turns its level by itself, so its neighbours seem nearer than they are; see its \
-                 microphone check.",
-                c.chair
-            ),
-            Finding::Silent if c.noise_db.is_some_and(|noise| noise.get() > LOUD_SILENCE_DB) => format!(
-                "{}: the silence was as loud as the turn of {name}; be silent after the count, and check again.",
-                c.chair
-            ),
-            Finding::Silent => {
-                format!("{}: nothing was heard in the turn of {name}; check that chair again.", c.chair)
-            }
-            Finding::Noisy => format!(
-                "{}: the room is nearly as loud as {name}; move the device nearer, or wait until it is quiet.",
-                c.chair
-            ),
+            Finding::Silent => "advice-silent",
+            Finding::Noisy => "advice-noisy",
             Finding::NotChecked
             | Finding::Away
             | Finding::OtherIsLouder
@@ -339,11 +322,11 @@ fn advice(chairs: &[CheckedChair], too_close: &[[u16; 2]]) -> Vec<String> {
                 continue;
             }
         };
-        advice.push(text);
+        advice.push(Phrase::of(id).with("chair", c.chair).with("name", c.name.as_str()));
     }
     let n_known = chairs.iter().filter(|c| c.own_db.is_some()).count();
     if advice.is_empty() && n_known > 0 {
-        advice.push("Every device that was checked hears its own player well.".to_owned());
+        advice.push(Phrase::of("advice-all-clear"));
     }
     advice
 }

@@ -6,10 +6,11 @@ use super::event::Effect;
 use super::seat::Seat;
 use super::state::Room;
 use windrow_protocol::messages::{ConductorSays, Moment};
+use windrow_protocol::phrase::Phrase;
 
 impl Room {
     /// While a check is running only what does not change the music is allowed, and a stop.
-    pub(super) fn mind_the_check(&self, command: &ConductorSays, now_us: f64) -> Result<(), String> {
+    pub(super) fn mind_the_check(&self, command: &ConductorSays, now_us: f64) -> Result<(), Phrase> {
         let is_free = matches!(
             command,
             ConductorSays::Stop { .. }
@@ -26,18 +27,18 @@ impl Room {
         if is_free || !self.music.is_check(now_us) {
             return Ok(());
         }
-        Err("the room check is running: wait until it ends, or stop it".to_owned())
+        Err(Phrase::of("cannot-check-running"))
     }
 
-    pub(super) fn begin_check(&mut self, chairs: &[u16], now_us: f64) -> Result<bool, String> {
+    pub(super) fn begin_check(&mut self, chairs: &[u16], now_us: f64) -> Result<bool, Phrase> {
         let is_asked = |seat: &&Seat| chairs.is_empty() || chairs.contains(&seat.chair);
         let asked: Vec<&Seat> =
             self.seats.iter().filter(is_asked).filter(|s| s.connection.is_some()).collect();
         if let Some(chair) = chairs.iter().find(|&&chair| asked.iter().all(|s| s.chair != chair)) {
-            return Err(format!("nobody is in on chair {chair}: choose chairs of players who are in"));
+            return Err(Phrase::of("cannot-check-chair").with("chair", *chair));
         }
         if asked.is_empty() {
-            return Err("nobody is in yet: the room can be checked once players have joined".to_owned());
+            return Err(Phrase::of("cannot-check-nobody"));
         }
         let (chairs, players): (Vec<u16>, Vec<String>) =
             asked.iter().map(|s| (s.chair, s.player_id.clone())).unzip();
@@ -55,9 +56,7 @@ impl Room {
         let _ = self.music.stop(Moment::Now, now_us);
         self.tell_score(effects);
         self.end_check_without_music(effects);
-        self.tell_conductor(
-            "The room check was stopped, since chairs have changed: begin it again.".to_owned(),
-        );
+        self.tell_conductor(Phrase::of("notice-check-stopped"));
     }
 
     /// A check ends with its music.

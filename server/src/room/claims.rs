@@ -5,6 +5,7 @@ use super::event::{Binding, ConnectionId, Effect, Joining};
 use super::joining::{kept_player, refuse};
 use super::state::Room;
 use windrow_protocol::messages::{Notice, NoticeAnswer, PlayerHears, RefusedReason};
+use windrow_protocol::phrase::Phrase;
 
 /// A device that waits to be told whether it may be a person who is in from another one.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +30,7 @@ impl Room {
     }
 
     /// Says something to the conductor that has to be read once.
-    pub(super) fn tell_conductor(&mut self, text: String) {
+    pub(super) fn tell_conductor(&mut self, text: Phrase) {
         let id = self.next_notice_id();
         if self.notices.len() == MAX_NOTICES {
             self.notices.remove(0);
@@ -40,10 +41,14 @@ impl Room {
     /// Everything that waits for the conductor, the oldest first.
     pub(super) fn notices(&self) -> Vec<Notice> {
         let claims = self.claims.iter().map(|claim| {
-            let name = self.person(&claim.person_id).map_or("one player", |p| p.name.as_str());
+            let person = self.person(&claim.person_id);
+            let text = match person {
+                Some(person) => Phrase::of("notice-two-devices").with("name", person.name.as_str()),
+                None => Phrase::of("notice-two-devices-unknown"),
+            };
             Notice {
                 id: claim.id,
-                text: format!("Two devices say they are {name}."),
+                text,
                 answers: vec![
                     NoticeAnswer::KeepFirst,
                     NoticeAnswer::SecondTakesOver,
@@ -62,16 +67,16 @@ impl Room {
         id: u32,
         answer: NoticeAnswer,
         effects: &mut Vec<Effect>,
-    ) -> Result<(), String> {
+    ) -> Result<(), Phrase> {
         if let Some(idx) = self.notices.iter().position(|n| n.id == id) {
             self.notices.remove(idx);
             return Ok(());
         }
         let Some(idx) = self.claims.iter().position(|c| c.id == id) else {
-            return Err("that is settled already".to_owned());
+            return Err(Phrase::of("cannot-answer-settled"));
         };
         if answer == NoticeAnswer::Seen {
-            return Err("choose which of the two devices is right".to_owned());
+            return Err(Phrase::of("cannot-answer-choose"));
         }
         let Claim { person_id, joining, .. } = self.claims.remove(idx);
         match answer {
@@ -81,10 +86,7 @@ impl Room {
             }
             NoticeAnswer::SecondIsNickname => self.seat_guest(joining, false, effects),
             NoticeAnswer::KeepFirst | NoticeAnswer::Seen => {
-                let text =
-                    "the conductor says that this player is in already: choose your own name, or type a \
-                            nickname"
-                        .to_owned();
+                let text = Phrase::of("refused-already-in");
                 refuse(joining.connection, RefusedReason::NotYou, text, effects);
             }
         }
@@ -101,9 +103,8 @@ impl Room {
         seat.person_id = None;
         effects.push(Effect::Keep(kept_player(&seat, Binding::Nobody)));
         if let Some(connection) = seat.connection {
-            let text =
-                "the conductor gave this name to another device: choose your own name, or type a nickname";
-            refuse(connection, RefusedReason::NotYou, text.to_owned(), effects);
+            let text = Phrase::of("refused-given-away");
+            refuse(connection, RefusedReason::NotYou, text, effects);
         }
     }
 
@@ -114,9 +115,9 @@ impl Room {
             return;
         };
         let text = if is_claimed {
-            format!("Another device says that it is {}'s as well. The conductor decides.", seat.name)
+            Phrase::of("notice-claimed").with("name", seat.name.as_str())
         } else {
-            String::new()
+            Phrase::default()
         };
         if seat.notice == text {
             return;

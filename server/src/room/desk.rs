@@ -10,6 +10,7 @@ use windrow_protocol::messages::{
     ConductorSays, Hearing, Hello, Lane, Moment, PlayerHears, Pulse, PulseBatch, Reading, RoomCheck,
     Snapshot, Welcome,
 };
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
 
@@ -18,6 +19,14 @@ pub(crate) struct Desk {
     pub(super) room: Room,
     pub(crate) now_us: f64,
     next: u64,
+}
+
+/// Why a command could not be carried out, if so.
+pub(super) fn cannot(effects: &[Effect]) -> Option<Phrase> {
+    effects.iter().find_map(|effect| match effect {
+        Effect::CannotDo { text } => Some(text.clone()),
+        _ => None,
+    })
 }
 
 impl Desk {

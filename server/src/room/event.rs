@@ -8,6 +8,7 @@ use windrow_protocol::messages::{
     ConductorSays, DoorState, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, PlayerSays, Pulse,
     PulseBatch, Reading, Refused, RoomCheck, Snapshot, SpanResult,
 };
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Score;
 use windrow_protocol::units::Name;
 
@@ -168,7 +169,7 @@ pub(crate) enum Effect {
     /// End the connection without a word: the device comes back by itself and sends again what was not kept.
     Disconnect { connection: ConnectionId },
     /// Tell the conductor who commanded that it cannot be done.
-    CannotDo { text: String },
+    CannotDo { text: Phrase },
     /// Show everybody's state.
     Publish(Box<Snapshot>),
     /// Show what the room check found.

@@ -5,6 +5,7 @@ use super::lesson::{Climb, Piece, Wishes};
 use windrow_protocol::judge::Bands;
 use windrow_protocol::messages::{Brief, GoOn};
 use windrow_protocol::metronome::Step;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{Dynamic, Dynamics, PerBeat, Span, Target};
 use windrow_protocol::units::{Beats, Bpm, Share};
 
@@ -76,8 +77,8 @@ impl From<Piece> for Exercise {
 }
 
 impl Exercise {
-    pub(super) fn new(name: Option<&'static str>, written: Vec<Span>) -> Self {
-        let brief = Brief { name: name.unwrap_or_default().to_owned(), ..Brief::default() };
+    pub(super) fn new(name: Option<&str>, written: Vec<Span>) -> Self {
+        let brief = Brief { name: name.map(Phrase::of).unwrap_or_default(), ..Brief::default() };
         let (wishes, bands) = (Wishes::default(), Bands::default());
         Self::from(Piece { brief, spans: written, wishes, bands, rest_s: 0, ladder: None })
     }
@@ -175,22 +176,22 @@ impl Exercise {
             open(pulses(2)),
             open(pulses(3)),
             open(pulses(4)),
-            Self { ladder: Some(climb), ..Self::new(Some("Ladder"), ladder) },
-            Self::new(Some("Rising tempo"), vec![rising.lasting(beats(RISES_IN_BEATS))]),
-            Self::new(Some("Hairpin"), vec![half(swelling), half(dying)]),
+            Self { ladder: Some(climb), ..Self::new(Some("exercise-ladder"), ladder) },
+            Self::new(Some("exercise-rising-tempo"), vec![rising.lasting(beats(RISES_IN_BEATS))]),
+            Self::new(Some("exercise-hairpin"), vec![half(swelling), half(dying)]),
             Self::new(None, vec![free]),
         ]
     }
 
     /// Its name.
-    pub(super) fn name(&self) -> &str {
+    pub(super) fn name(&self) -> Phrase {
         let first = self.written.iter().find(|s| s.target.sounds()).unwrap_or(&self.written[0]);
-        if self.brief.name.is_empty() { first.target.word() } else { &self.brief.name }
+        if self.brief.name.is_empty() { first.target.phrase() } else { self.brief.name.clone() }
     }
 
     /// What its players are told.
     pub(super) fn brief(&self) -> Brief {
-        Brief { name: self.name().to_owned(), ..self.brief.clone() }
+        Brief { name: self.name(), ..self.brief.clone() }
     }
 
     /// How it is climbed, if it is a ladder.
@@ -215,11 +216,11 @@ impl Exercise {
     ///
     /// # Errors
     /// A sentence where there is no such mark for one of its tempos.
-    pub(super) fn step(&mut self, step: Step) -> Result<(), String> {
+    pub(super) fn step(&mut self, step: Step) -> Result<(), Phrase> {
         let moved = |bpm: Bpm| {
             step.from(bpm).ok_or_else(|| match step {
-                Step::Slower => format!("there is no metronome mark below {}", bpm.get()),
-                Step::Faster => format!("there is no metronome mark above {}", bpm.get()),
+                Step::Slower => Phrase::of("cannot-slower").with("bpm", bpm.mark()),
+                Step::Faster => Phrase::of("cannot-faster").with("bpm", bpm.mark()),
             })
         };
         let mut written = self.written.clone();
@@ -291,9 +292,10 @@ impl Exercise {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::english;
 
     fn exercise(name: &str) -> Exercise {
-        Exercise::warm_up().into_iter().find(|e| e.name() == name).unwrap()
+        Exercise::warm_up().into_iter().find(|e| english(&e.name()) == name).unwrap()
     }
 
     #[test]
@@ -315,6 +317,7 @@ mod tests {
         rising.step(Step::Faster).unwrap();
         assert_eq!((rising.spans[0].bpm.get(), rising.spans[0].bpm_to.unwrap().get()), (63.0, 84.0));
         let refused = (0..99).find_map(|_| rising.step(Step::Faster).err()).unwrap();
+        let refused = english(&refused);
         assert!(refused.contains("above 208"), "{refused}");
     }
 

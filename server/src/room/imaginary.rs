@@ -6,6 +6,7 @@ use super::lesson::Lesson;
 use super::music::Music;
 use super::state::Room;
 use windrow_protocol::messages::{ConductorSays, Moment};
+use windrow_protocol::phrase::Phrase;
 
 /// What a room goes back to when the imaginary section has gone.
 #[derive(Debug, Clone)]
@@ -25,7 +26,7 @@ impl Room {
         if !joining.is_imaginary {
             if self.has_imaginary() {
                 self.send_imaginary_away(now_us, effects);
-                self.tell_conductor("The imaginary section has left, because a player has come.".to_owned());
+                self.tell_conductor(Phrase::of("notice-imaginary-left"));
             }
             return self.join(joining, effects);
         }
@@ -50,9 +51,9 @@ impl Room {
     ///
     /// # Errors
     /// A sentence where it is not here, or plays.
-    pub(super) fn lend(&mut self, lesson: Lesson, now_us: f64) -> Result<(), String> {
+    pub(super) fn lend(&mut self, lesson: Lesson, now_us: f64) -> Result<(), Phrase> {
         if !self.has_imaginary() {
-            return Err("the imaginary section has gone: let it come again".to_owned());
+            return Err(Phrase::of("cannot-lend-gone"));
         }
         self.music.take_plan(lesson, now_us)
     }

@@ -7,6 +7,7 @@ use super::seat::Seat;
 use super::state::{MAX_CHAIRS, Room};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{PlayerHears, Refused, RefusedReason, Welcome};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Name;
 
 /// Where a device is to sit.
@@ -29,8 +30,10 @@ impl Room {
             Place::Person(person_id) => self.seat_person(person_id, joining, is_same, false, effects),
             Place::Guest => self.seat_guest(joining, is_same, effects),
             Place::Taken { person_id, .. } if !joining.hello.takes_over => {
-                let name = self.person(&person_id).map_or("this player", |p| p.name.as_str());
-                let text = format!("{name} is in from another device. Is that you as well?");
+                let text = match self.person(&person_id) {
+                    Some(person) => Phrase::of("refused-name-taken").with("name", person.name.as_str()),
+                    None => Phrase::of("refused-name-taken-unknown"),
+                };
                 refuse(joining.connection, RefusedReason::NameTaken, text, effects);
             }
             Place::Taken { person_id, is_own: true } => {
@@ -119,8 +122,7 @@ impl Room {
         let Joining { connection, hello, fresh, device, is_imaginary } = joining;
         let old = self.seats[idx].connection.filter(|&old| old != connection);
         if let Some(old) = old {
-            let text =
-                "you joined again from another page or device: this one has stopped listening".to_owned();
+            let text = Phrase::of("refused-replaced");
             refuse(old, RefusedReason::Replaced, text, effects);
         }
         let is_guest = self.is_guest(&self.seats[idx]);
@@ -170,9 +172,7 @@ impl Room {
     }
 
     fn refuse_full(&self, connection: ConnectionId, effects: &mut Vec<Effect>) {
-        let text = format!(
-            "all {MAX_CHAIRS} chairs of this rehearsal are taken: ask the conductor to open another room"
-        );
+        let text = Phrase::of("refused-full").with("n", MAX_CHAIRS);
         refuse(connection, RefusedReason::Full, text, effects);
     }
 
@@ -240,11 +240,10 @@ impl Room {
     fn claim(&mut self, person_id: String, joining: Joining, effects: &mut Vec<Effect>) {
         let Some(name) = self.person(&person_id).map(|p| p.name.clone()) else { return };
         if self.claims.len() >= Claim::MAX {
-            let text =
-                "the conductor has many such questions waiting: choose your own name, or type a nickname";
-            return refuse(joining.connection, RefusedReason::NotYou, text.to_owned(), effects);
+            let text = Phrase::of("refused-many-questions");
+            return refuse(joining.connection, RefusedReason::NotYou, text, effects);
         }
-        let text = format!("{name} is in from another device, so the conductor is asked. One moment.");
+        let text = Phrase::of("notice-conductor-is-asked").with("name", name.as_str());
         effects.push(Effect::Send { connection: joining.connection, message: PlayerHears::Notice { text } });
         let id = self.next_notice_id();
         self.claims.push(Claim { id, person_id: person_id.clone(), joining });
@@ -253,17 +252,17 @@ impl Room {
 }
 
 /// What a player whose name got a number reads.
-fn numbered_words(typed: &Name, name: &Name) -> String {
+fn numbered_words(typed: &Name, name: &Name) -> Phrase {
     if typed == name {
-        return String::new();
+        return Phrase::default();
     }
-    format!("\u{201c}{typed}\u{201d} is taken here, so you are \u{201c}{name}\u{201d}.")
+    Phrase::of("notice-numbered").with("typed", typed.as_str()).with("name", name.as_str())
 }
 
 pub(super) fn refuse(
     connection: ConnectionId,
     reason: RefusedReason,
-    text: String,
+    text: Phrase,
     effects: &mut Vec<Effect>,
 ) {
     effects.push(Effect::Refuse { connection, refused: Refused { reason, text } });

@@ -4,6 +4,7 @@ use super::desk::{Desk, lane, pulsed, triplets_late_by};
 use super::event::Effect::Send;
 use super::event::{Effect, Event, Kept, Told};
 use super::state::YOU_EVERY_US;
+use crate::words::InEnglish as _;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     Capture, ConductorSays, Hearing, MicrophoneReport, MicrophoneStatus, Moment, PlayerHears, Processing,
@@ -20,7 +21,7 @@ fn a_player_who_keeps_to_the_beat_is_matched_and_together() {
     desk.tell(tobias, triplets_late_by(-10.0));
     let snapshot = desk.play_all(&[imogen, tobias], 4.0, &pulsed());
     assert_eq!(lane(&snapshot, "Imogen").state, State::Matched);
-    assert_eq!(lane(&snapshot, "Imogen").evidence, "3 to the beat");
+    assert_eq!(lane(&snapshot, "Imogen").evidence.as_str(), "3 to the beat");
     let section = snapshot.section;
     assert_eq!((section.n_players, section.n_heard), (2, 2));
     assert!(section.together.unwrap().get() > 0.97, "{section:?}");
@@ -101,7 +102,7 @@ fn who_follows_a_rising_tempo_is_not_called_slow() {
     for _ in 0..5 {
         desk.command(ConductorSays::Next { at: Moment::Bar });
     }
-    assert_eq!(desk.look().title, "Eighths, 60 to 80");
+    assert_eq!(desk.look().title.as_str(), "Eighths, 60 to 80");
     desk.command(ConductorSays::Start);
     let timeline = desk.timeline().unwrap();
     let mut states = Vec::new();
@@ -186,11 +187,11 @@ fn without_music_no_rate_is_asked_for() {
     let fast = Reading { pulse_rate_hz: Some(Hertz::new(3.6).unwrap()), ..pulsed() };
     let snapshot = desk.play(wren, 4.0, &fast);
     assert_eq!(lane(&snapshot, "Wren").state, State::Fast);
-    assert_eq!(snapshot.say.unwrap().text, "Wren, wait for the tick: three to the beat.");
+    assert_eq!(snapshot.say.unwrap().text.as_str(), "Wren, wait for the tick: three to the beat.");
     desk.command(ConductorSays::Stop { at: Moment::Now });
     let snapshot = desk.play(wren, 2.0, &fast);
     assert_eq!(lane(&snapshot, "Wren").state, State::Matched);
-    assert_eq!(lane(&snapshot, "Wren").evidence, "3.6 pulses a second");
+    assert_eq!(lane(&snapshot, "Wren").evidence.as_str(), "3.6 pulses a second");
     assert_eq!(snapshot.say, None);
 }
 
@@ -230,9 +231,9 @@ fn the_conductor_speaks_to_one_player_at_a_time_and_to_everyone_in_turn() {
             desk.tell(*player, Told::Reading(Box::new(reading)));
         }
         if let Some(say) = desk.look().say
-            && spoken.last().is_none_or(|(text, _)| *text != say.text)
+            && spoken.last().is_none_or(|(text, _)| *text != say.text.as_str())
         {
-            spoken.push((say.text, desk.now_us));
+            spoken.push((say.text.as_str().to_owned(), desk.now_us));
         }
     }
     let names: Vec<_> = spoken.iter().map(|(text, _)| text.split(',').next().unwrap()).collect();

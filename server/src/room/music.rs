@@ -8,6 +8,7 @@ use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::{Asked, Bands};
 use windrow_protocol::messages::{ExerciseNow, Flow, Moment, Settings, Turns};
 use windrow_protocol::metronome::Step;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{PerBeat, Score, Span, Target, TickFrom};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Bpm, Micros};
@@ -67,7 +68,7 @@ pub(super) struct Music {
 }
 
 /// Whether the score changed, or a sentence for the conductor on why the command cannot be carried out.
-pub(super) type Changed = Result<bool, String>;
+pub(super) type Changed = Result<bool, Phrase>;
 
 impl Music {
     /// A section that is new to this: quarters at 60, four beats in a bar, one bar counted in.
@@ -130,11 +131,11 @@ impl Music {
     pub(super) fn exercise_now(&self, now_us: f64) -> ExerciseNow {
         let count = |n: usize| u16::try_from(n).expect("a room has a handful of exercises");
         ExerciseNow {
-            name: self.present().name().to_owned(),
+            name: self.present().name(),
             plan: self.plan.clone(),
             brief: self.present().brief(),
-            next: self.book.exercises.get(self.present + 1).map(|e| e.name().to_owned()),
-            names: self.book.exercises.iter().map(|e| e.name().to_owned()).collect(),
+            next: self.book.exercises.get(self.present + 1).map(Exercise::name),
+            names: self.book.exercises.iter().map(Exercise::name).collect(),
             rung: self.rung_now(now_us),
             rest_until_us: self.rest.and_then(|rest| Micros::clamped(rest.until_us)),
             number: count(self.present + 1),
@@ -161,7 +162,7 @@ impl Music {
     pub(super) fn start(&mut self, now_us: f64) -> Changed {
         self.present = self.rest.take().map_or(self.present, |rest| rest.next);
         if self.is_playing(now_us) {
-            return Err("the music is playing already: stop it first, or choose Again".to_owned());
+            return Err(Phrase::of("cannot-start-playing"));
         }
         self.line_up(self.present);
         self.play_from(Place::start_of(self.present), now_us)
@@ -176,7 +177,7 @@ impl Music {
         if at == Moment::Exercise {
             return match self.present().has_end() {
                 true => self.go_on_differently(now_us, false, None),
-                false => Err("this exercise goes on until it is stopped: stop now or at the bar".to_owned()),
+                false => Err(Phrase::of("cannot-stop-at-end")),
             };
         }
         let beat = match at {
@@ -198,12 +199,12 @@ impl Music {
     /// Lets a held span end at the next bar line, or goes on in the bar in which the music was stopped.
     pub(super) fn go_on(&mut self, now_us: f64) -> Changed {
         let Some(course) = self.playing(now_us) else {
-            let nothing = || "nothing was stopped half-way: choose Start".to_owned();
+            let nothing = || Phrase::of("cannot-go-on-nothing");
             return self.play_from(self.stopped_at.ok_or_else(nothing)?, now_us);
         };
         let draft = course.draft_letting_go(course.line(now_us, Moment::Bar), &self.book);
         let Some(draft) = draft.filter(|_| course.is_held) else {
-            return Err("the music is going on already".to_owned());
+            return Err(Phrase::of("cannot-go-on-already"));
         };
         self.announce(draft)?.is_held = false;
         self.climbing.let_go();
@@ -212,12 +213,10 @@ impl Music {
 
     /// Keeps the span that is played going until [`Music::go_on`].
     pub(super) fn hold(&mut self, now_us: f64) -> Changed {
-        let nothing = || "there is nothing to hold: press Start first".to_owned();
+        let nothing = || Phrase::of("cannot-hold-nothing");
         let course = self.playing(now_us).ok_or_else(nothing)?;
         match course.this_place(self.present, now_us).map(|place| self.book.span(place)) {
-            Some(span) if span.length_beats.is_none() => {
-                Err("this goes on until you stop it anyway".to_owned())
-            }
+            Some(span) if span.length_beats.is_none() => Err(Phrase::of("cannot-hold-endless")),
             _ => self.go_on_differently(now_us, true, course.queued),
         }
     }
@@ -231,8 +230,11 @@ impl Music {
     pub(super) fn move_by(&mut self, places: isize, at: Moment, now_us: f64) -> Changed {
         let idx = self.present.checked_add_signed(places).filter(|&i| i < self.book.exercises.len());
         let Some(idx) = idx else {
-            let which = if places > 0 { "last" } else { "first" };
-            return Err(format!("this is the {which} exercise"));
+            return Err(Phrase::of(if places > 0 {
+                "cannot-last-exercise"
+            } else {
+                "cannot-first-exercise"
+            }));
         };
         if self.is_playing(now_us) || self.rest.take().is_some() {
             return self.turn_to(idx, at, now_us);
@@ -253,7 +255,7 @@ impl Music {
         if at == Moment::Exercise {
             return match self.present().has_end() {
                 true => self.go_on_differently(now_us, false, Some(exercise)),
-                false => Err("this exercise goes on until it is stopped: choose the next bar".to_owned()),
+                false => Err(Phrase::of("cannot-turn-at-end")),
             };
         }
         let draft = course.draft_turning_to(exercise, course.line(now_us, at), &self.book, &self.notes);
@@ -290,7 +292,7 @@ impl Music {
     /// Sets the bars counted in at the next start.
     pub(super) fn set_count_in(&mut self, bars: u8) -> Changed {
         if bars > 2 {
-            return Err(format!("the count-in must be 0, 1 or 2 bars, but is {bars}"));
+            return Err(Phrase::of("cannot-count-in").with("bars", bars));
         }
         self.book.count_in_bars = bars;
         Ok(false)
@@ -365,9 +367,9 @@ impl Music {
     }
 
     /// Title of what is played, or of what a start would play: "Triplets at 66", "Eighths, 60 to 80".
-    pub(super) fn title(&self, now_us: f64) -> String {
+    pub(super) fn title(&self, now_us: f64) -> Phrase {
         if self.is_check(now_us) {
-            return "Room check".to_owned();
+            return Phrase::of("title-room-check");
         }
         let playing = self.timeline().and_then(|t| t.span_at(t.beat_at(now_us)));
         let span = playing.filter(|s| s.target != Target::CountIn).unwrap_or_else(|| self.written(now_us));
@@ -382,7 +384,7 @@ impl Music {
         at: Moment,
         now_us: f64,
         recount: Recount,
-        change: impl FnOnce(&mut Exercise, usize) -> Result<(), String>,
+        change: impl FnOnce(&mut Exercise, usize) -> Result<(), Phrase>,
     ) -> Changed {
         let course = self.playing(now_us).filter(|c| !c.is_ending(now_us));
         let line = course.map(|course| match at {
@@ -418,7 +420,7 @@ impl Music {
     /// Lets the music go on otherwise after the span that is played.
     fn go_on_differently(&mut self, now_us: f64, is_held: bool, queued: Option<usize>) -> Changed {
         let Some(mut course) = self.playing(now_us).filter(|c| !c.is_ending(now_us)).cloned() else {
-            return Err("the music is just ending: choose Start".to_owned());
+            return Err(Phrase::of("cannot-ending"));
         };
         if (course.is_held, course.queued) == (is_held, queued) {
             return Ok(false);
@@ -448,7 +450,7 @@ impl Music {
     }
 
     /// Makes other spans the ones that are played.
-    fn announce(&mut self, draft: Draft) -> Result<&mut Course, String> {
+    fn announce(&mut self, draft: Draft) -> Result<&mut Course, Phrase> {
         let course = self.course.as_ref().expect("there is music to change");
         let heading = self.heading(course.timeline.score().start_us);
         let course = course.redrafted(heading, draft).map_err(too_many)?;
@@ -466,8 +468,8 @@ impl Music {
     }
 }
 
-fn too_many(_: TooManyChanges) -> String {
-    "this exercise has been changed too often: choose Again to begin it anew".to_owned()
+fn too_many(_: TooManyChanges) -> Phrase {
+    Phrase::of("cannot-too-many-changes")
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! When a room suggests something, and what it reminds of, with a hand on its clock.
 
 use super::super::desk::{Desk, pulsed};
+use crate::words::InEnglish as _;
 use windrow_protocol::messages::{ConductorSays, Moment, NextStep};
 
 /// Two players whose pulses are all right, in triplets at 66 without end.
@@ -17,7 +18,7 @@ fn an_exercise_without_end_is_judged_after_eight_bars() {
     assert_eq!(desk.play_all(&players, 28.0, &pulsed()).suggestion, None);
     let suggestion = desk.play_all(&players, 4.0, &pulsed()).suggestion.unwrap();
     assert_eq!(suggestion.step, NextStep::Next);
-    assert_eq!(suggestion.reason, "both were matched for most of the time");
+    assert_eq!(suggestion.reason.as_str(), "both were matched for most of the time");
 }
 
 #[test]

@@ -6,6 +6,7 @@ use super::joining::{kept_player, refuse};
 use super::seat::Seat;
 use super::state::Room;
 use windrow_protocol::messages::{PlayerHears, RefusedReason, SeatNow};
+use windrow_protocol::phrase::Phrase;
 
 impl Room {
     pub(super) fn person(&self, person_id: &str) -> Option<&Person> {
@@ -18,7 +19,7 @@ impl Room {
         change: RosterChange,
         now_us: f64,
         effects: &mut Vec<Effect>,
-    ) -> Result<(), String> {
+    ) -> Result<(), Phrase> {
         let chairs = self.chairs();
         match change {
             RosterChange::List { section, people } => {
@@ -49,14 +50,14 @@ impl Room {
     }
 
     /// A player who came with a nickname is a person of the list.
-    fn seat_as(&mut self, player_id: &str, person_id: &str, effects: &mut Vec<Effect>) -> Result<(), String> {
-        let person = self.person(person_id).ok_or("that person is not in this section's list any more")?;
+    fn seat_as(&mut self, player_id: &str, person_id: &str, effects: &mut Vec<Effect>) -> Result<(), Phrase> {
+        let person = self.person(person_id).ok_or_else(|| Phrase::of("cannot-seat-person"))?;
         let name = person.name.clone();
         let idx = self.seats.iter().position(|s| s.player_id == player_id && !s.is_imaginary);
-        let idx = idx.ok_or("that player is not in the room any more")?;
+        let idx = idx.ok_or_else(|| Phrase::of("cannot-seat-player"))?;
         let holder = self.seats.iter().position(|s| s.person_id.as_deref() == Some(person_id));
         if holder.is_some_and(|i| i != idx && self.seats[i].connection.is_some()) {
-            return Err(format!("{name} is in from another device: settle first which of the two is right"));
+            return Err(Phrase::of("cannot-seat-in-already").with("name", name.as_str()));
         }
         self.seats[idx].person_id = Some(person_id.to_owned());
         effects.push(Effect::Keep(kept_player(&self.seats[idx], Binding::Confirmed)));
@@ -69,15 +70,13 @@ impl Room {
     }
 
     /// Two people of the list are one.
-    fn merge(&mut self, from: &str, into: &str) -> Result<(), String> {
+    fn merge(&mut self, from: &str, into: &str) -> Result<(), Phrase> {
         let of = |room: &Self, id: &str| room.seats.iter().position(|s| s.person_id.as_deref() == Some(id));
         let (Some(from_idx), into_idx) = (of(self, from), of(self, into)) else { return Ok(()) };
         let is_in = |room: &Self, idx: usize| room.seats[idx].connection.is_some();
         match into_idx {
             Some(into_idx) if is_in(self, from_idx) && is_in(self, into_idx) => {
-                return Err(
-                    "both are in just now, from two devices: let one of them leave the room first".to_owned()
-                );
+                return Err(Phrase::of("cannot-merge-both-in"));
             }
             Some(into_idx) => {
                 self.seats[from_idx].person_id = Some(into.to_owned());
@@ -105,13 +104,15 @@ impl Room {
                 Whose::Device(_) => None,
             };
             let name = name.or_else(|| gone.first().map(|s| s.name.to_string()));
-            let name = name.unwrap_or_else(|| "A player".to_owned());
-            self.tell_conductor(format!("{name} has erased what was stored about them."));
+            self.tell_conductor(match name {
+                Some(name) => Phrase::of("notice-erased").with("name", name),
+                None => Phrase::of("notice-erased-unknown"),
+            });
         }
         for mut seat in gone {
             if let Some(connection) = seat.connection {
                 seat.get_up(now_us);
-                let text = "What was stored about you has been erased.".to_owned();
+                let text = Phrase::of("refused-erased");
                 refuse(connection, RefusedReason::Erased, text, effects);
             }
         }

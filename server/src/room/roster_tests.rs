@@ -6,6 +6,7 @@ use super::event::{
     ConnectionId, Effect, Event, FreshIds, Joining, KnownDevice, Person, RosterChange, Whose,
 };
 use super::seat::Seat;
+use crate::words::InEnglish as _;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use windrow_protocol::instrument::Instrument;
@@ -167,7 +168,9 @@ fn a_strange_second_device_waits_for_the_conductor() {
         };
         assert_eq!((refusal(&effects, 1), refusal(&effects, 2)), (first, second), "{answer:?}");
         let again = desk.command(ConductorSays::Answer { notice: asked[0].id, answer });
-        assert!(again.contains(&Effect::CannotDo { text: "that is settled already".to_owned() }));
+        assert!(again.contains(&Effect::CannotDo {
+            text: windrow_protocol::phrase::Phrase::of("cannot-answer-settled")
+        }));
     }
 }
 
@@ -264,7 +267,7 @@ fn nobody_is_seated_on_a_chair_that_is_taken() {
         Effect::CannotDo { text } => Some(text.as_str()),
         _ => None,
     });
-    assert!(said.unwrap().starts_with("Wren is in from another device"), "{said:?}");
+    assert!(said.as_ref().unwrap().starts_with("Wren is in from another device"), "{said:?}");
     let merged = |from: &str| RosterChange::Merged { from: from.to_owned(), into: "hadley".to_owned() };
     change(&mut desk, merged("wren"));
     let seats = desk.room.seat_list();
@@ -301,7 +304,7 @@ fn who_erased_the_own_records_is_let_go_and_the_conductor_is_told() {
     assert_eq!(desk.tell(ConnectionId(1), batch(2)), [], "nothing more is kept");
     let seen = desk.look();
     assert_eq!((seen.lanes.len(), seen.expected), (0, 2));
-    assert_eq!(seen.notices[0].text, "Wren has erased what was stored about them.");
+    assert_eq!(seen.notices[0].text.as_str(), "Wren has erased what was stored about them.");
     desk.command(ConductorSays::Answer { notice: seen.notices[0].id, answer: NoticeAnswer::Seen });
     assert_eq!(desk.look().notices, []);
 }

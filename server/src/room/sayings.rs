@@ -1,8 +1,9 @@
-//! The words for people: what a state rests on, one sentence for the player, one for the conductor to say. Plain and
+//! What is said to people, by the ids of its texts: what a state rests on, one sentence for the player, one for the conductor. Plain and
 //! kind; the advice is about the air, never the jaw. Pure; knows only the protocol.
 
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::MicrophoneStatus;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Target;
 
 /// What the words are made from.
@@ -22,61 +23,61 @@ pub(super) struct Facts {
 }
 
 /// A few words on what a state rests on; empty where there is nothing to add.
-pub(super) fn evidence(state: State, target: Target, facts: &Facts) -> String {
-    let text = match state {
+pub(super) fn evidence(state: State, target: Target, facts: &Facts) -> Phrase {
+    let of = |id: &str, gap: &str, value: f64| Phrase::of(id).with(gap, value);
+    let phrase = match state {
         State::Matched | State::Fast | State::Slow => facts
             .pulses_per_beat
-            .map(|n| format!("{} to the beat", trimmed(n)))
-            .or(facts.pulse_rate_hz.map(|hz| format!("{} pulses a second", trimmed(hz)))),
-        State::Early => facts.timing_ms.map(|ms| format!("{:.0} ms early", ms.abs())),
-        State::Late => facts.timing_ms.map(|ms| format!("{:.0} ms late", ms.abs())),
-        State::Sharp | State::Flat => facts.centre_cents.map(cents),
+            .map(|n| of("evidence-to-the-beat", "n", tenths(n)))
+            .or(facts.pulse_rate_hz.map(|hz| of("evidence-rate", "n", tenths(hz)))),
+        State::Early => facts.timing_ms.map(|ms| of("evidence-early", "ms", ms.abs().round())),
+        State::Late => facts.timing_ms.map(|ms| of("evidence-late", "ms", ms.abs().round())),
+        State::Sharp | State::Flat => {
+            facts.centre_cents.map(|c| Phrase::of("evidence-cents").with("cents", signed(c)))
+        }
         State::DriftingSharp | State::DriftingFlat => facts.centre_cents.map(|c| {
             // The slope can have ended while the distance from the straight tone still stands.
-            match facts.drift_cents_per_10s {
-                Some(d) if d >= 1.0 => format!("{}, rising", cents(c)),
-                Some(d) if d <= -1.0 => format!("{}, falling", cents(c)),
-                _ => cents(c),
-            }
+            let id = match facts.drift_cents_per_10s {
+                Some(d) if d >= 1.0 => "evidence-rising",
+                Some(d) if d <= -1.0 => "evidence-falling",
+                _ => "evidence-cents",
+            };
+            Phrase::of(id).with("cents", signed(c))
         }),
-        State::Shallow => facts.depth_db.map(|d| format!("depth {} dB", trimmed(d))),
+        State::Shallow => facts.depth_db.map(|d| of("evidence-depth", "db", tenths(d))),
         State::ChokedValleys => Some(match facts.choked {
-            (n, of) if n > 0 => format!("tone breaks in {n} of {of}"),
-            _ => "tone breaks in the valleys".to_owned(),
+            (n, of) if n > 0 => Phrase::of("evidence-breaks-in").with("n", n).with("of", of),
+            _ => Phrase::of("evidence-breaks"),
         }),
-        State::PitchLed => facts.swing_cents.map(|s| format!("swing {s:.0} cents")),
+        State::PitchLed => facts.swing_cents.map(|s| of("evidence-swing", "cents", s.round())),
         // Even pulses are called so where a straight tone is asked.
         State::Uneven if target == Target::Straight => {
-            facts.depth_db.map(|d| format!("pulses of {} dB", trimmed(d)))
+            facts.depth_db.map(|d| of("evidence-pulses-in-straight", "db", tenths(d)))
         }
-        State::Uneven => facts.evenness_cv.map(|cv| format!("gaps vary by {:.0} %", cv * 100.0)),
-        State::Straight => Some("no pulse heard".to_owned()),
-        State::Blended => Some("others are as loud".to_owned()),
+        State::Uneven => facts.evenness_cv.map(|cv| of("evidence-uneven", "percent", (cv * 100.0).round())),
+        State::Straight => Some(Phrase::of("evidence-straight")),
+        State::Blended => Some(Phrase::of("evidence-blended")),
         State::NotHeard => match facts.microphone {
-            Some(MicrophoneStatus::Refused) => Some("microphone refused".to_owned()),
-            Some(MicrophoneStatus::Missing) => Some("no microphone".to_owned()),
-            Some(MicrophoneStatus::Insecure) => Some("page without https".to_owned()),
-            Some(MicrophoneStatus::Lost) => Some("microphone taken away".to_owned()),
+            Some(MicrophoneStatus::Refused) => Some(Phrase::of("evidence-microphone-refused")),
+            Some(MicrophoneStatus::Missing) => Some(Phrase::of("evidence-microphone-missing")),
+            Some(MicrophoneStatus::Insecure) => Some(Phrase::of("evidence-microphone-insecure")),
+            Some(MicrophoneStatus::Lost) => Some(Phrase::of("evidence-microphone-lost")),
             Some(MicrophoneStatus::Listening) | None => None,
         },
         State::Resting | State::Away => None,
     };
-    text.unwrap_or_default()
+    phrase.unwrap_or_default()
 }
 
 /// The sentence for a player while others have their turn.
-pub(super) const WAITING: &str = "Listen to the others' pulses: your turn comes.";
+pub(super) const WAITING: &str = "player-waiting";
 
 /// The sentence for everybody in a rest that is written or lies between two exercises.
-pub(super) const RESTING: &str = "Rest: breathe normally, and come in again with the beat.";
+pub(super) const RESTING: &str = "player-resting-all";
 
 /// The sentence for a player during a room check.
 pub(super) fn in_a_check(is_own_turn: bool) -> &'static str {
-    if is_own_turn {
-        "Your turn: hold one easy note, straight, until the bar ends."
-    } else {
-        "Room check: each plays alone for a bar. Be silent until it is your turn."
-    }
+    if is_own_turn { "player-check-turn" } else { "player-check-wait" }
 }
 
 /// So far off it is another note and no matter of tuning, cents: three quarters of a semitone. Our own choice.
@@ -88,79 +89,64 @@ impl Facts {
     }
 }
 
-/// One sentence for the player.
+/// One sentence for the player, by its id.
 pub(super) fn for_player(state: State, target: Target, facts: &Facts) -> &'static str {
     match state {
-        State::Matched if target == Target::Straight => "A steady, even tone: keep it there.",
-        State::Matched => "You are with the section: keep the air going just like this.",
-        State::Slow => "Let the pulses come a little sooner: small puffs, straight on the ticks.",
-        State::Fast => "Wait for the tick, then give the next pulse: there is more time than it seems.",
-        State::Early => "Hear the tick first, then let the air swell.",
-        State::Late => "Begin each swell a little sooner, so that its top falls on the tick.",
-        State::Sharp | State::Flat if facts.is_on_another_note() => {
-            "That is another note than yours: play the one that is written here."
-        }
-        State::Sharp => "A touch high: think of warm, slow air and let the note come down.",
-        State::Flat => "A touch low: keep the air moving under the note.",
-        State::DriftingSharp => {
-            "The note climbs while you pulse: leave the mouth alone and let only the air move."
-        }
-        State::DriftingFlat => {
-            "The note sinks while you pulse: keep the stream of air going through each valley."
-        }
-        State::Shallow => "The pulse is there: make it bigger, from a quiet \"hoo\" to a full one.",
-        State::ChokedValleys => "Keep some air in the valleys: let the tone bend low, not stop.",
-        State::PitchLed => "Keep jaw and lips still and let the air make the pulse: louder, softer, louder.",
-        State::Uneven if target == Target::Straight => {
-            "This tone is straight: let the air flow on, without pulses."
-        }
-        State::Uneven => "One tick, one swell: fewer and steadier is better than many.",
-        State::Straight => "A clear tone: now add the pulse, one puff of air on each tick.",
-        State::Resting => "Take your time: breathe normally, and come back when you like.",
+        State::Matched if target == Target::Straight => "player-matched-straight",
+        State::Matched => "player-matched",
+        State::Slow => "player-slow",
+        State::Fast => "player-fast",
+        State::Early => "player-early",
+        State::Late => "player-late",
+        State::Sharp | State::Flat if facts.is_on_another_note() => "player-other-note",
+        State::Sharp => "player-sharp",
+        State::Flat => "player-flat",
+        State::DriftingSharp => "player-drifting-sharp",
+        State::DriftingFlat => "player-drifting-flat",
+        State::Shallow => "player-shallow",
+        State::ChokedValleys => "player-choked-valleys",
+        State::PitchLed => "player-pitch-led",
+        State::Uneven if target == Target::Straight => "player-uneven-straight",
+        State::Uneven => "player-uneven",
+        State::Straight => "player-straight",
+        State::Resting => "player-resting",
         State::NotHeard => match facts.microphone {
-            Some(MicrophoneStatus::Refused) => {
-                "Follow the beat: you are not measured, since the microphone is not allowed. \
-                 You can allow it at any time."
-            }
-            Some(MicrophoneStatus::Missing) => {
-                "Follow the beat: you are not measured, since this device has no microphone."
-            }
-            Some(MicrophoneStatus::Insecure) => {
-                "Follow the beat: you are not measured, since this page did not come over https."
-            }
-            Some(MicrophoneStatus::Lost) => {
-                "Follow the beat: you are not measured while another program has the microphone."
-            }
-            Some(MicrophoneStatus::Listening) | None => "Play when the beat comes: the device is listening.",
+            Some(MicrophoneStatus::Refused) => "player-microphone-refused",
+            Some(MicrophoneStatus::Missing) => "player-microphone-missing",
+            Some(MicrophoneStatus::Insecure) => "player-microphone-insecure",
+            Some(MicrophoneStatus::Lost) => "player-microphone-lost",
+            Some(MicrophoneStatus::Listening) | None => "player-not-heard",
         },
-        State::Blended => "Others are as loud as you here: move the device closer to your own sound.",
+        State::Blended => "player-blended",
         State::Away => "",
     }
 }
 
-/// One thing for the conductor to say to one player, or nothing where there is nothing to act on.
-pub(super) fn for_conductor(state: State, name: &str, target: Target, facts: &Facts) -> Option<String> {
-    let text = match state {
-        State::Slow => format!("{name}, a little sooner: {}.", count_of(target)),
-        State::Fast => format!("{name}, wait for the tick: {}.", count_of(target)),
-        State::Early => format!("{name}, hear the tick first, then swell."),
-        State::Late => format!("{name}, begin the swell sooner: its top belongs on the tick."),
-        State::Sharp | State::Flat if facts.is_on_another_note() => {
-            format!("{name}, that is another note: look at yours again.")
-        }
-        State::Sharp => format!("{name}, let the note come down: warm, slow air."),
-        State::Flat => format!("{name}, more air under the note."),
-        State::DriftingSharp => format!("{name}, the note climbs: let only the air move."),
-        State::DriftingFlat => format!("{name}, the note sinks: keep the air going through the valleys."),
-        State::Shallow => format!("{name}, it is there: make the pulse bigger."),
-        State::ChokedValleys => format!("{name}, keep some air in the valleys."),
-        State::PitchLed => format!("{name}, jaw still: let the air make the pulse."),
-        State::Uneven if target == Target::Straight => format!("{name}, straight here: let the air flow on."),
-        State::Uneven => format!("{name}, one tick, one swell: steady before many."),
-        State::Straight => format!("{name}, lovely tone: now one puff on each tick."),
+/// One thing for the conductor to say to a player, or to several, or nothing where there is nothing to act on.
+pub(super) fn for_conductor(state: State, name: Phrase, target: Target, facts: &Facts) -> Option<Phrase> {
+    let id = match state {
+        State::Slow => "say-slow",
+        State::Fast => "say-fast",
+        State::Early => "say-early",
+        State::Late => "say-late",
+        State::Sharp | State::Flat if facts.is_on_another_note() => "say-other-note",
+        State::Sharp => "say-sharp",
+        State::Flat => "say-flat",
+        State::DriftingSharp => "say-drifting-sharp",
+        State::DriftingFlat => "say-drifting-flat",
+        State::Shallow => "say-shallow",
+        State::ChokedValleys => "say-choked-valleys",
+        State::PitchLed => "say-pitch-led",
+        State::Uneven if target == Target::Straight => "say-uneven-straight",
+        State::Uneven => "say-uneven",
+        State::Straight => "say-straight",
         State::Matched | State::Resting | State::NotHeard | State::Blended | State::Away => return None,
     };
-    Some(text)
+    let said = Phrase::of(id).with("name", name);
+    Some(match state {
+        State::Slow | State::Fast => said.with("count", count_of(target)),
+        _ => said,
+    })
 }
 
 /// What a teacher turns to first: how the pulse is made, whether there is one, whether it keeps the measure, its size,
@@ -181,23 +167,15 @@ pub(super) fn urgency(state: State) -> Option<u8> {
 }
 
 /// "three to the beat".
-fn count_of(target: Target) -> String {
-    let Target::Pulses { per_beat } = target else { return "listen to the others".to_owned() };
-    let word = match per_beat.get() {
-        1 => "one",
-        2 => "two",
-        3 => "three",
-        4 => "four",
-        5 => "five",
-        6 => "six",
-        7 => "seven",
-        _ => "eight",
-    };
-    format!("{word} to the beat")
+fn count_of(target: Target) -> Phrase {
+    match target {
+        Target::Pulses { per_beat } => Phrase::of("count-to-the-beat").with("n", per_beat.get()),
+        _ => Phrase::of("count-none"),
+    }
 }
 
 /// Signed whole cents with a true minus sign.
-fn cents(value: f64) -> String {
+fn signed(value: f64) -> String {
     let rounded = value.round();
     let sign = if rounded > 0.0 {
         "+"
@@ -206,26 +184,29 @@ fn cents(value: f64) -> String {
     } else {
         ""
     };
-    format!("{sign}{:.0} cents", rounded.abs())
+    format!("{sign}{:.0}", rounded.abs())
 }
 
-/// One decimal, dropped where it is nought.
-fn trimmed(value: f64) -> String {
-    let text = format!("{value:.1}");
-    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+fn tenths(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::{Language, Words, english};
     use windrow_protocol::score::PerBeat;
+
+    fn player(state: State, target: Target, facts: &Facts) -> String {
+        Words::default().say(for_player(state, target, facts))
+    }
 
     fn triplets() -> Target {
         Target::Pulses { per_beat: PerBeat::new(3).unwrap() }
     }
 
     fn check(state: State, facts: Facts, expected: &str) {
-        assert_eq!(evidence(state, triplets(), &facts), expected, "{state:?}");
+        assert_eq!(english(&evidence(state, triplets(), &facts)), expected, "{state:?}");
     }
 
     #[test]
@@ -241,19 +222,22 @@ mod tests {
         check(State::Early, Facts { timing_ms: Some(-60.0), ..Facts::default() }, "60 ms early");
         check(State::Late, Facts::default(), "");
         let pulsing = Facts { depth_db: Some(6.0), evenness_cv: Some(0.02), ..Facts::default() };
-        assert_eq!(evidence(State::Uneven, Target::Straight, &pulsing), "pulses of 6 dB");
+        assert_eq!(english(&evidence(State::Uneven, Target::Straight, &pulsing)), "pulses of 6 dB");
         let elsewhere = Facts { centre_cents: Some(-900.0), ..Facts::default() };
-        assert!(for_player(State::Flat, triplets(), &elsewhere).contains("another note"));
-        assert!(for_conductor(State::Flat, "Wren", triplets(), &elsewhere).unwrap().contains("another note"));
+        assert!(player(State::Flat, triplets(), &elsewhere).contains("another note"));
+        assert!(
+            english(&for_conductor(State::Flat, "Wren".into(), triplets(), &elsewhere).unwrap())
+                .contains("another note")
+        );
         let low = Facts { centre_cents: Some(-31.0), ..Facts::default() };
-        assert!(for_player(State::Flat, triplets(), &low).contains("A touch low"));
-        assert!(for_player(State::Uneven, Target::Straight, &pulsing).contains("without pulses"));
+        assert!(player(State::Flat, triplets(), &low).contains("A touch low"));
+        assert!(player(State::Uneven, Target::Straight, &pulsing).contains("without pulses"));
     }
 
     #[test]
     fn the_conductor_hears_a_name_and_one_thing() {
         assert_eq!(
-            for_conductor(State::Fast, "Wren", triplets(), &Facts::default()).unwrap(),
+            english(&for_conductor(State::Fast, "Wren".into(), triplets(), &Facts::default()).unwrap()),
             "Wren, wait for the tick: three to the beat."
         );
     }
@@ -263,7 +247,7 @@ mod tests {
         for state in State::ALL {
             assert_eq!(
                 urgency(state).is_some(),
-                for_conductor(state, "Wren", triplets(), &Facts::default()).is_some(),
+                for_conductor(state, "Wren".into(), triplets(), &Facts::default()).is_some(),
                 "{state:?}"
             );
             assert_eq!(for_player(state, triplets(), &Facts::default()).is_empty(), state == State::Away);
@@ -272,9 +256,13 @@ mod tests {
 
     #[test]
     fn nobody_is_told_to_use_the_jaw() {
-        for state in State::ALL {
-            let text = for_player(state, triplets(), &Facts::default());
-            assert!(!text.contains("jaw") || text.contains("jaw and lips still"), "{text}");
+        for language in Language::ALL {
+            for state in State::ALL.into_iter().filter(|state| *state != State::Away) {
+                let text = Words::new(language).say(for_player(state, triplets(), &Facts::default()));
+                let is_still =
+                    text.contains("jaw and lips still") || text.contains("Kiefer und Lippen still");
+                assert!(is_still || !(text.contains("jaw") || text.contains("Kiefer")), "{text}");
+            }
         }
     }
 }

@@ -12,6 +12,7 @@ use windrow_protocol::messages::{
     Hearing, MicrophoneCheck, MicrophoneReport, MicrophoneStatus, Processing, Pulse, Reading, You,
 };
 use windrow_protocol::note::Note;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Micros, Name};
 
@@ -51,7 +52,7 @@ pub(super) struct Seat {
     /// Who of the section's list this is; `None` for a nickname.
     pub(super) person_id: Option<String>,
     /// What the player should know about the own place; empty for nothing.
-    pub(super) notice: String,
+    pub(super) notice: Phrase,
     pub(super) calibrated: bool,
     /// `None` while away.
     pub(super) connection: Option<ConnectionId>,
@@ -122,7 +123,7 @@ impl Seat {
             instrument,
             part: String::new(),
             person_id: None,
-            notice: String::new(),
+            notice: Phrase::default(),
             calibrated: false,
             connection: None,
             away_since_us: 0.0,

@@ -17,6 +17,7 @@ use windrow_protocol::messages::{
     Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{PerBeat, Target};
 use windrow_protocol::units::{Hertz, Name};
 
@@ -238,7 +239,7 @@ impl Room {
         command: ConductorSays,
         now_us: f64,
         effects: &mut Vec<Effect>,
-    ) -> Result<(), String> {
+    ) -> Result<(), Phrase> {
         self.mind_the_check(&command, now_us)?;
         let music = &mut self.music;
         let changed = match command {
@@ -362,13 +363,12 @@ impl Room {
             let you = You {
                 state,
                 evidence: sayings::evidence(state, now.asked.target, &facts),
-                sentence: match (is_check, now.waits) {
+                sentence: said_by_id(match (is_check, now.waits) {
                     (true, _) => sayings::in_a_check(now.asked.target == Target::Straight),
                     (false, true) => sayings::WAITING,
                     (false, false) if now.rests && !seat.resting => sayings::RESTING,
                     (false, false) => sayings::for_player(state, now.asked.target, &facts),
-                }
-                .to_owned(),
+                }),
                 left_out_ms: seat.left_out_ms().round(),
                 timing_ms: seat.timing_ms.filter(|_| seat.calibrated),
             };
@@ -415,9 +415,14 @@ impl Room {
         let said = self.say.as_ref()?;
         let seat = self.seats.iter().find(|s| s.player_id == said.player_id)?;
         let facts = snapshot::facts(seat, &self.music, now_us);
-        let text = sayings::for_conductor(said.state, seat.name.as_str(), target, &facts)?;
+        let text = sayings::for_conductor(said.state, seat.name.as_str().into(), target, &facts)?;
         Some(Say { player_id: said.player_id.clone(), text })
     }
+}
+
+/// The text of that id; nothing where there is none to say.
+fn said_by_id(id: &str) -> Phrase {
+    if id.is_empty() { Phrase::default() } else { Phrase::of(id) }
 }
 
 /// Whether a numbered message is new and goes to the records. One that is already safe is acknowledged again, one that

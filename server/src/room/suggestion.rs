@@ -5,6 +5,8 @@ use super::care::Tired;
 use super::results::Latest;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ExerciseNow, NextStep, PlayerResult, Run, Settings, Suggestion, Turns};
+use windrow_protocol::phrase::Phrase;
+use windrow_protocol::units::Bpm;
 use windrow_protocol::voicing::Voicing;
 
 /// So many of the judged matched are a matched section. As a ladder asks unless its plan says otherwise; our own choice.
@@ -93,17 +95,17 @@ impl<'a> Found<'a> {
     }
 
     /// "seven of eight were matched".
-    fn matched_words(&self) -> String {
-        format!("{} matched", of(self.n_matched, self.n()))
+    fn matched_words(&self) -> Phrase {
+        Phrase::of("reason-matched").with("who", of(self.n_matched, self.n()))
     }
 }
 
 fn rest(tired: Tired) -> Suggestion {
     let reason = match tired {
-        Tired::Played(minutes) => format!("{minutes} minutes have been played without a rest"),
-        Tired::Loud(minutes) => format!("{minutes} minutes of the last half hour were loud"),
+        Tired::Played(minutes) => Phrase::of("reason-played").with("minutes", minutes),
+        Tired::Loud(minutes) => Phrase::of("reason-loud").with("minutes", minutes),
     };
-    say(NextStep::Rest, "Rest first, for two minutes.", reason)
+    say(NextStep::Rest, "suggest-rest", reason)
 }
 
 fn too_few_judged(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
@@ -112,25 +114,20 @@ fn too_few_judged(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
     }
     let n_unheard = found.n_playing - found.n() - found.n_blended - found.n_too_short;
     if found.n_too_short > n_unheard.max(found.n_blended) {
-        let reason =
-            format!("{} heard for too short a time to say more", of(found.n_too_short, found.n_playing));
-        return Some(say(NextStep::Again, "Play it once more, and a little longer.", reason));
+        let reason = Phrase::of("reason-too-short").with("who", of(found.n_too_short, found.n_playing));
+        return Some(say(NextStep::Again, "suggest-longer", reason));
     }
     if n_unheard >= found.n_blended {
-        let reason = format!("{} not heard", of(n_unheard, found.n_playing));
-        return Some(say(NextStep::Again, "Look at the microphones, then play it once more.", reason));
+        let reason = Phrase::of("reason-not-heard").with("who", of(n_unheard, found.n_playing));
+        return Some(say(NextStep::Again, "suggest-microphones", reason));
     }
     let reason = blended_words(s, found);
     if s.settings.turns != Turns::Together {
-        return Some(say(
-            NextStep::Again,
-            "Move the devices closer to their players, then once more.",
-            reason,
-        ));
+        return Some(say(NextStep::Again, "suggest-closer", reason));
     }
     Some(match is_one_note(s) {
-        true => say(NextStep::Spread, "Spread the notes over a chord.", reason),
-        false => say(NextStep::DownTheLine, "Hear them one after another.", reason),
+        true => say(NextStep::Spread, "suggest-spread", reason),
+        false => say(NextStep::DownTheLine, "suggest-down-the-line", reason),
     })
 }
 
@@ -141,8 +138,8 @@ fn ladder_apart(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
     }
     let reason = found.matched_words();
     match (rung.number, s.settings.slower_bpm) {
-        (2.., _) => Some(say(NextStep::StepBack, "Go one rung back.", reason)),
-        (_, Some(bpm)) => Some(say(NextStep::Slower, &format!("Take it slower: {}.", bpm.get()), reason)),
+        (2.., _) => Some(say(NextStep::StepBack, "suggest-step-back", reason)),
+        (_, Some(bpm)) => Some(take_slower(bpm, reason)),
         _ => None,
     }
 }
@@ -157,21 +154,18 @@ fn go_on(s: &Situation<'_>, latest: &Latest, found: &Found<'_>) -> Option<Sugges
         && latest.run.section.matched.is_some_and(|share| share.get() >= MATCHED_SHARE);
     let reason = found.matched_words();
     if !was_matched && !is_long {
-        return Some(say(NextStep::Again, "Once more, to be sure.", reason));
+        return Some(say(NextStep::Again, "suggest-to-be-sure", reason));
     }
-    let reason = if was_matched {
-        format!("{reason}, twice running")
-    } else {
-        format!("{reason} for most of the time")
-    };
-    let next = s.exercise.next.as_ref()?;
-    Some(say(NextStep::Next, &format!("Go on to \u{201c}{next}\u{201d}."), reason))
+    let id = if was_matched { "reason-twice" } else { "reason-most-of-the-time" };
+    let reason = Phrase::of(id).with("reason", reason);
+    let text = Phrase::of("suggest-next").with("next", s.exercise.next.clone()?);
+    Some(Suggestion { step: NextStep::Next, text, reason })
 }
 
 fn spread(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
     let is_many = found.n_blended >= 2 && found.n_blended as f64 >= MANY_SHARE * found.n_playing as f64;
     let is_wanted = is_many && is_one_note(s) && s.settings.turns == Turns::Together;
-    is_wanted.then(|| say(NextStep::Spread, "Spread the notes over a chord.", blended_words(s, found)))
+    is_wanted.then(|| say(NextStep::Spread, "suggest-spread", blended_words(s, found)))
 }
 
 fn slower(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
@@ -181,28 +175,27 @@ fn slower(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
     }
     let bpm = s.settings.slower_bpm?;
     let reason = match (n_fast, n_slow) {
-        (n, 0) => format!("{} fast", of(n, found.n())),
-        (0, n) => format!("{} slow", of(n, found.n())),
-        (fast, slow) => format!("{} fast, {} slow", of(fast, found.n()), number(slow)),
+        (n, 0) => were(State::Fast, n, found.n()),
+        (0, n) => were(State::Slow, n, found.n()),
+        (fast, slow) => {
+            let both = Phrase::of("reason-fast-and-slow").with("fast", of(fast, found.n()));
+            both.with("slow", number(slow))
+        }
     };
-    Some(say(NextStep::Slower, &format!("Take it slower: {}.", bpm.get()), reason))
+    Some(take_slower(bpm, reason))
 }
 
 fn few_out(s: &Situation<'_>, found: &Found<'_>) -> Option<Suggestion> {
-    let word = |p: &PlayerResult| format!("{} was {}", p.name, p.whole.state.word());
+    let word = |p: &PlayerResult| {
+        Phrase::of("reason-was").with("name", p.name.as_str()).with("state", p.whole.state.phrase())
+    };
     match found.out[..] {
-        [one] if found.n() > 2 => {
-            let text = format!("Speak to {}, then play it once more.", one.name);
-            Some(say(NextStep::Again, &text, word(one)))
-        }
+        [one] if found.n() > 2 => Some(speak_to(vec![one.name.as_str().into()], word(one))),
         [a, b] if found.n() > 3 => {
-            let reason = format!("{}, {}", word(a), word(b));
+            let reason = Phrase::of("reason-both").with("a", word(a)).with("b", word(b));
             Some(match s.settings.turns {
-                Turns::Together => say(NextStep::DownTheLine, "Hear them one after another.", reason),
-                _ => {
-                    let text = format!("Speak to {} and {}, then play it once more.", a.name, b.name);
-                    say(NextStep::Again, &text, reason)
-                }
+                Turns::Together => say(NextStep::DownTheLine, "suggest-down-the-line", reason),
+                _ => speak_to(vec![a.name.as_str().into(), b.name.as_str().into()], reason),
             })
         }
         _ => None,
@@ -215,64 +208,72 @@ fn again(found: &Found<'_>) -> Option<Suggestion> {
     let count = |state: State| out.iter().filter(|&&s| s == state).count();
     let common = State::ALL.into_iter().filter(|&s| 2 * count(s) > found.n()).max_by_key(|&s| count(s));
     let Some(state) = common else {
-        return Some(say(NextStep::Again, "Play it once more.", found.matched_words()));
+        return Some(say(NextStep::Again, "suggest-again", found.matched_words()));
     };
     let text = match state {
-        State::Shallow => "Once more, with bigger pulses.",
-        State::ChokedValleys => "Once more, with some air in the valleys.",
-        State::PitchLed => "Once more, with still jaws: the air makes the pulse.",
-        State::Straight => "Once more: one puff of air on each tick.",
-        State::Uneven => "Once more, as steadily as can be.",
-        State::Early | State::Late => "Once more: hear the tick first, then swell to it.",
-        State::Sharp | State::Flat | State::DriftingSharp | State::DriftingFlat => {
-            "Tune a straight note, then once more."
-        }
-        _ => "Play it once more.",
+        State::Shallow => "suggest-again-bigger",
+        State::ChokedValleys => "suggest-again-valleys",
+        State::PitchLed => "suggest-again-still-jaws",
+        State::Straight => "suggest-again-one-puff",
+        State::Uneven => "suggest-again-steadily",
+        State::Early | State::Late => "suggest-again-hear-the-tick",
+        State::Sharp | State::Flat | State::DriftingSharp | State::DriftingFlat => "suggest-tune-first",
+        _ => "suggest-again",
     };
-    Some(say(NextStep::Again, text, format!("{} {}", of(count(state), found.n()), state.word())))
+    Some(say(NextStep::Again, text, were(state, count(state), found.n())))
 }
 
 fn is_one_note(s: &Situation<'_>) -> bool {
     matches!(s.settings.voicing, Voicing::Unison | Voicing::Octaves)
 }
 
-fn blended_words(s: &Situation<'_>, found: &Found<'_>) -> String {
-    let place = if is_one_note(s) { " on one note" } else { "" };
+fn blended_words(s: &Situation<'_>, found: &Found<'_>) -> Phrase {
     let who = match (found.n_blended, found.n_playing) {
         (n, total) if n == total => everybody(n),
-        (n, total) => format!("{} of {}", number(n), number(total)),
+        (n, total) => Phrase::of("some-of").with("n", number(n)).with("total", number(total)),
     };
-    format!("{who} could not be told from their neighbours{place}")
+    let id = if is_one_note(s) { "reason-blended-on-one-note" } else { "reason-blended" };
+    Phrase::of(id).with("who", who)
 }
 
-fn say(step: NextStep, text: &str, reason: String) -> Suggestion {
-    Suggestion { step, text: text.to_owned(), reason }
+fn say(step: NextStep, id: &str, reason: Phrase) -> Suggestion {
+    Suggestion { step, text: Phrase::of(id), reason }
+}
+
+fn take_slower(bpm: Bpm, reason: Phrase) -> Suggestion {
+    let text = Phrase::of("suggest-slower").with("bpm", bpm.mark());
+    Suggestion { step: NextStep::Slower, text, reason }
+}
+
+fn speak_to(names: Vec<Phrase>, reason: Phrase) -> Suggestion {
+    Suggestion { step: NextStep::Again, text: Phrase::of("suggest-speak-to").with("names", names), reason }
+}
+
+/// "seven of eight were fast".
+fn were(state: State, n: usize, total: usize) -> Phrase {
+    Phrase::of("reason-were").with("who", of(n, total)).with("state", state.phrase())
 }
 
 /// "seven of eight were", "all eight were", "none of three was".
-fn of(n: usize, total: usize) -> String {
+fn of(n: usize, total: usize) -> Phrase {
     match (n, total) {
-        (1, 1) => "the one who was heard was".to_owned(),
-        (0, 1) => "the one who was heard was not".to_owned(),
-        (n, total) if n == total => format!("{} were", everybody(n)),
-        (0, total) => format!("none of {} was", number(total)),
-        (1, total) => format!("one of {} was", number(total)),
-        (n, total) => format!("{} of {} were", number(n), number(total)),
+        (1, 1) => Phrase::of("were-the-one"),
+        (0, 1) => Phrase::of("were-not-the-one"),
+        (n, total) if n == total => Phrase::of("were-all").with("all", everybody(n)),
+        (0, total) => Phrase::of("were-none").with("total", number(total)),
+        (1, total) => Phrase::of("were-one").with("total", number(total)),
+        (n, total) => Phrase::of("were-some").with("n", number(n)).with("total", number(total)),
     }
 }
 
 /// "both", "all eight".
-fn everybody(n: usize) -> String {
-    if n == 2 { "both".to_owned() } else { format!("all {}", number(n)) }
+fn everybody(n: usize) -> Phrase {
+    if n == 2 { Phrase::of("everybody-both") } else { Phrase::of("everybody-all").with("n", number(n)) }
 }
 
 /// Small numbers in words.
-fn number(n: usize) -> String {
-    const WORDS: [&str; 13] = [
-        "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-        "twelve",
-    ];
-    WORDS.get(n).map_or_else(|| n.to_string(), |word| (*word).to_owned())
+fn number(n: usize) -> Phrase {
+    Phrase::of("number").with("n", n)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Each reason and the step that follows from it, from results made up by hand.
 
 use super::*;
+use crate::words::InEnglish as _;
 use windrow_protocol::messages::{Brief, GoOn, Measures, RungNow, SectionResult};
 use windrow_protocol::score::{PerBeat, Target, TickFrom};
 use windrow_protocol::units::{Bpm, Name, Share};
@@ -48,7 +49,7 @@ fn run(states: &[State]) -> Run {
     Run {
         number: 2,
         exercise: 4,
-        name: "Triplets".to_owned(),
+        name: "Triplets".into(),
         is_over: true,
         imaginary: false,
         spans: Vec::new(),
@@ -77,7 +78,7 @@ fn made(states: &[State]) -> Made {
         latest: Latest { run: run(states), bars: 4.0 },
         before: None,
         exercise: ExerciseNow {
-            name: "Triplets".to_owned(),
+            name: "Triplets".into(),
             number: 4,
             of: 9,
             has_end: true,
@@ -85,7 +86,7 @@ fn made(states: &[State]) -> Made {
             can_go_on: false,
             plan: String::new(),
             brief: Brief::default(),
-            next: Some("Sixteenths".to_owned()),
+            next: Some("Sixteenths".into()),
             names: Vec::new(),
             rung: None,
             rest_until_us: None,

@@ -17,6 +17,7 @@ use tokio::sync::{mpsc, oneshot, watch};
 use windrow_protocol::messages::{
     ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused, Results,
 };
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
 
 /// Events waiting for the room. When it is full the sockets wait, and behind them the devices.
@@ -58,7 +59,7 @@ enum Input {
     SendAway,
     Command {
         command: ConductorSays,
-        cannot: oneshot::Sender<String>,
+        cannot: oneshot::Sender<Phrase>,
     },
     /// Whether the device with this token is in.
     Knows {
@@ -72,12 +73,12 @@ enum Input {
     },
     Roster {
         change: RosterChange,
-        cannot: oneshot::Sender<String>,
+        cannot: oneshot::Sender<Phrase>,
     },
     Plan {
         lesson: Box<Lesson>,
         is_lent: bool,
-        cannot: oneshot::Sender<String>,
+        cannot: oneshot::Sender<Phrase>,
     },
     Seats {
         answer: oneshot::Sender<Vec<SeatInfo>>,
@@ -181,7 +182,7 @@ impl RoomHandle {
     }
 
     /// Changes who is who; the text says why not, if so.
-    pub(crate) async fn change_roster(&self, change: RosterChange) -> Result<Option<String>, Ended> {
+    pub(crate) async fn change_roster(&self, change: RosterChange) -> Result<Option<Phrase>, Ended> {
         let (cannot, answer) = oneshot::channel();
         self.inputs.send(Input::Roster { change, cannot }).await.map_err(|_| Ended)?;
         Ok(answer.await.ok())
@@ -202,16 +203,16 @@ impl RoomHandle {
     }
 
     /// Makes a plan the one that is played from; the text says why not, if so.
-    pub(crate) async fn take_plan(&self, lesson: Lesson) -> Result<Option<String>, Ended> {
+    pub(crate) async fn take_plan(&self, lesson: Lesson) -> Result<Option<Phrase>, Ended> {
         self.give_plan(lesson, false).await
     }
 
     /// Lets the imaginary section play a plan; the text says why not, if so.
-    pub(crate) async fn lend_plan(&self, lesson: Lesson) -> Result<Option<String>, Ended> {
+    pub(crate) async fn lend_plan(&self, lesson: Lesson) -> Result<Option<Phrase>, Ended> {
         self.give_plan(lesson, true).await
     }
 
-    async fn give_plan(&self, lesson: Lesson, is_lent: bool) -> Result<Option<String>, Ended> {
+    async fn give_plan(&self, lesson: Lesson, is_lent: bool) -> Result<Option<Phrase>, Ended> {
         let (cannot, answer) = oneshot::channel();
         let input = Input::Plan { lesson: Box::new(lesson), is_lent, cannot };
         self.inputs.send(input).await.map_err(|_| Ended)?;
@@ -219,7 +220,7 @@ impl RoomHandle {
     }
 
     /// Carries out a command; the text says why not, if so.
-    pub(crate) async fn command(&self, command: ConductorSays) -> Result<Option<String>, Ended> {
+    pub(crate) async fn command(&self, command: ConductorSays) -> Result<Option<Phrase>, Ended> {
         let (cannot, answer) = oneshot::channel();
         self.inputs.send(Input::Command { command, cannot }).await.map_err(|_| Ended)?;
         // Dropped unused when the command was carried out.
@@ -386,7 +387,7 @@ impl RoomTask {
 
     /// Applies an event and carries out its effects, and those of what goes wrong with them. Gives back why a command
     /// could not be carried out.
-    fn happen(&mut self, event: Event) -> Option<String> {
+    fn happen(&mut self, event: Event) -> Option<Phrase> {
         let mut cannot = None;
         let mut events = vec![event];
         while let Some(event) = events.pop() {

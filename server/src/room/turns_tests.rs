@@ -2,6 +2,7 @@
 
 use super::desk::{Desk, lane, pulsed};
 use super::event::{ConnectionId, Told};
+use crate::words::InEnglish as _;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Hearing, Moment, Reading, Turns};
 use windrow_protocol::score::Target;
@@ -72,7 +73,7 @@ fn a_hairpin_is_played_up_and_down_by_each() {
         desk.command(ConductorSays::Next { at: Moment::Bar });
     }
     desk.command(ConductorSays::Start);
-    assert_eq!(desk.look().exercise.name, "Hairpin");
+    assert_eq!(desk.look().exercise.name.as_str(), "Hairpin");
     let each = [vec![1, 2], vec![3, 4], vec![5]];
     let expected: Vec<_> =
         each.into_iter().flat_map(|chairs| [(chairs.clone(), 8.0), (chairs, 8.0)]).collect();

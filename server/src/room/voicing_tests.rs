@@ -1,7 +1,8 @@
 //! Notes that the room deals to its chairs.
 
-use super::desk::Desk;
+use super::desk::{Desk, cannot};
 use super::event::Effect;
+use crate::words::InEnglish as _;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::voicing::Voicing;
@@ -67,7 +68,7 @@ fn a_note_that_a_chair_cannot_play_is_refused_with_the_range() {
         ),
     ] {
         let effects = desk.command(refused);
-        assert!(effects.contains(&Effect::CannotDo { text: text.to_owned() }), "{effects:?}");
+        assert_eq!(cannot(&effects).unwrap().as_str(), text);
     }
     // Everybody's note is brought into each one's range, and nobody knows who will sit on an empty chair.
     for taken in [note("B3", None), note("B3", Some(9)), note("Bb1", Some(4))] {

@@ -196,7 +196,7 @@ impl Roster {
 
     /// Tells the room; what it says against it is an error.
     async fn tell(&self, change: RosterChange) -> Result<(), RosterError> {
-        self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text.into())))
+        self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text)))
     }
 
     /// Everything the page shows.

@@ -75,6 +75,42 @@ impl fmt::Debug for Words {
     }
 }
 
+/// In English.
+impl Default for Words {
+    fn default() -> Self {
+        Self::new(Language::English)
+    }
+}
+
+/// For tests that read what is said.
+#[cfg(test)]
+pub(crate) trait InEnglish {
+    fn as_str(&self) -> &'static str;
+    fn contains(&self, part: &str) -> bool;
+    fn starts_with(&self, part: &str) -> bool;
+}
+
+#[cfg(test)]
+impl InEnglish for Phrase {
+    fn as_str(&self) -> &'static str {
+        english(self).leak()
+    }
+
+    fn contains(&self, part: &str) -> bool {
+        english(self).contains(part)
+    }
+
+    fn starts_with(&self, part: &str) -> bool {
+        english(self).starts_with(part)
+    }
+}
+
+/// What a room or a plan says, as the command line does.
+#[must_use]
+pub fn english(phrase: &Phrase) -> String {
+    Words::default().phrase(phrase)
+}
+
 impl Words {
     /// In that language.
     #[must_use]

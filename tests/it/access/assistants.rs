@@ -2,6 +2,7 @@
 
 use super::{PASSPHRASE, served, set_up, sign_in, stop};
 use std::net::SocketAddr;
+use windrow::words::english;
 use windrow_protocol::messages::{ConductorHears, RefusedReason};
 use windrow_tests::Conductor;
 use windrow_tests::request::{get, post};
@@ -105,6 +106,6 @@ pub(super) async fn assert_signed_out(mut socket: Conductor) {
         }
     };
     assert_eq!(refused.reason, RefusedReason::Key);
-    assert!(refused.text.contains("sign in"), "{}", refused.text);
+    assert!(english(&refused.text).contains("sign in"), "{:?}", refused.text);
     assert_eq!(socket.hear().await.unwrap_err(), Some(4006));
 }

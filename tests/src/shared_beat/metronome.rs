@@ -146,7 +146,7 @@ impl Metronome {
             }
             PlayerHears::Score { score } => self.music = score.and_then(|score| Timeline::new(score).ok()),
             PlayerHears::Clock(answer) => self.take_time(&answer, t4_us),
-            PlayerHears::Refused(refused) => panic!("a device was refused: {}", refused.text),
+            PlayerHears::Refused(refused) => panic!("a device was refused: {:?}", refused.text),
             _ => {}
         }
         false

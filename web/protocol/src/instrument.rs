@@ -4,6 +4,7 @@
 //! come from published range tables; those of oboe and the top of the contrabassoon are from memory.
 
 use crate::note::Note;
+use crate::phrase::Phrase;
 use serde::{Deserialize, Serialize};
 
 macro_rules! instruments {
@@ -27,6 +28,11 @@ macro_rules! instruments {
             /// The name people read.
             pub fn label(self) -> &'static str {
                 match self { $(Instrument::$variant => $label),+ }
+            }
+
+            /// The same, to be read in any language.
+            pub fn phrase(self) -> Phrase {
+                Phrase::of(&format!("instrument-{}", self.slug()))
             }
 
             /// Semitones from the written to the sounding note.

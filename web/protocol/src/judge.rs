@@ -5,6 +5,7 @@
 //! there is one, whether it keeps the measure, whether it is deep enough, then pitch, then the finer timing. That order
 //! is common practice, no source: a pulse that is made wrongly or not at all cannot be brought into time.
 
+use crate::phrase::Phrase;
 use crate::score::{Span, Target};
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +56,11 @@ impl State {
         State::Blended,
         State::Away,
     ];
+
+    /// To be read in any language: "state-drifting-sharp".
+    pub fn phrase(self) -> Phrase {
+        Phrase::of(&format!("state-{}", self.word().replace(' ', "-")))
+    }
 
     /// As people read it.
     pub fn word(self) -> &'static str {

@@ -21,4 +21,4 @@ pub mod units;
 pub mod voicing;
 
 /// Version of the messages. A device that speaks another one is refused with a text that tells it to reload.
-pub const PROTOCOL_VERSION: u32 = 4;
+pub const PROTOCOL_VERSION: u32 = 5;

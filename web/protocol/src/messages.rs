@@ -13,6 +13,7 @@ pub use player::*;
 pub use results::*;
 pub use room_check::*;
 
+use crate::phrase::Phrase;
 use crate::units::Micros;
 use serde::{Deserialize, Serialize};
 
@@ -44,7 +45,7 @@ pub struct Refused {
     /// Which rule.
     pub reason: RefusedReason,
     /// For the person: what is wrong and what to do.
-    pub text: String,
+    pub text: Phrase,
 }
 
 /// Reasons to end a connection.

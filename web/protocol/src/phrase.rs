@@ -2,6 +2,7 @@
 //! its gaps; or words that a person wrote, as they stand. Who says it knows no language, who shows it words it. It must
 //! not know the catalogue.
 
+use crate::note::Note;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -40,6 +41,18 @@ impl Phrase {
         Self::Said { id: id.to_owned(), args: BTreeMap::new() }
     }
 
+    /// A note by its name and octave, as winds read it.
+    #[must_use]
+    pub fn note(note: Note) -> Self {
+        // As [`Note::spelled`] spells them.
+        const NAMES: [&str; 12] =
+            ["c", "d-flat", "d", "e-flat", "e", "f", "f-sharp", "g", "a-flat", "a", "b-flat", "b"];
+        let midi = i32::from(note.midi());
+        let name = NAMES[midi.rem_euclid(12).unsigned_abs() as usize];
+        let octave = midi / 12 - 1;
+        Self::of("note-named").with("name", Self::of(&format!("note-{name}"))).with("octave", octave)
+    }
+
     /// Fills a gap; of what a person wrote nothing changes.
     #[must_use]
     pub fn with(mut self, name: &str, value: impl Into<Arg>) -> Self {
@@ -64,6 +77,10 @@ impl Phrase {
         }
     }
 }
+
+// Every number is finite, so that each phrase equals itself.
+impl Eq for Arg {}
+impl Eq for Phrase {}
 
 impl Default for Phrase {
     fn default() -> Self {
@@ -138,8 +155,10 @@ mod tests {
             r#"{"id":"say-fast","args":{"name":"Wren","per_beat":3.0}}"#,
         );
         check(
-            &Phrase::of("a").with("what", Phrase::of("b")).with("who", vec![Phrase::from("Wren")]),
-            r#"{"id":"a","args":{"what":{"id":"b"},"who":["Wren"]}}"#,
+            &Phrase::of("say-slow")
+                .with("name", vec![Phrase::from("Wren")])
+                .with("count", Phrase::of("count-none")),
+            r#"{"id":"say-slow","args":{"count":{"id":"count-none"},"name":["Wren"]}}"#,
         );
     }
 
@@ -147,6 +166,6 @@ mod tests {
     fn what_a_person_wrote_has_no_gaps_and_no_number_is_endless() {
         assert_eq!(Phrase::from("Wren { $name }").with("name", "x"), Phrase::from("Wren { $name }"));
         assert_eq!(Arg::from(f64::NAN), Arg::Number(0.0));
-        assert!(Phrase::default().is_empty() && !Phrase::of("x").is_empty());
+        assert!(Phrase::default().is_empty() && !Phrase::of("count-none").is_empty());
     }
 }

@@ -2,6 +2,7 @@
 //! stands in time is [`crate::timeline`]'s work.
 
 use crate::note::Note;
+use crate::phrase::Phrase;
 use crate::units::{Beats, Bpm, Cents, Share};
 use serde::{Deserialize, Serialize};
 
@@ -41,6 +42,17 @@ impl Target {
             Target::Pulses { per_beat } => per_beat.word(),
             Target::Free => "Free vibrato",
             Target::Rest => "Rest",
+        }
+    }
+
+    /// The same, to be read in any language.
+    pub fn phrase(self) -> Phrase {
+        match self {
+            Target::CountIn => Phrase::of("target-count-in"),
+            Target::Straight => Phrase::of("target-straight"),
+            Target::Pulses { per_beat } => Phrase::of("target-pulses").with("per_beat", per_beat.get()),
+            Target::Free => Phrase::of("target-free"),
+            Target::Rest => Phrase::of("target-rest"),
         }
     }
 
@@ -269,11 +281,12 @@ impl Span {
     }
 
     /// What it asks, as a title: "Triplets at 66", "Eighths, 60 to 80".
-    pub fn title(&self) -> String {
-        let word = self.target.word();
+    pub fn title(&self) -> Phrase {
+        let title = Phrase::of(if self.bpm_to.is_some() { "title-changing" } else { "title-steady" });
+        let title = title.with("what", self.target.phrase()).with("bpm", self.bpm.mark());
         match self.bpm_to {
-            Some(to) => format!("{word}, {} to {}", self.bpm.mark(), to.mark()),
-            None => format!("{word} at {}", self.bpm.mark()),
+            Some(to) => title.with("bpm_to", to.mark()),
+            None => title,
         }
     }
 

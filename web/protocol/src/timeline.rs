@@ -180,7 +180,8 @@ impl Timeline {
     }
 
     /// The span a pulse belongs to: one that comes up to half a tick early for a span's first beat is meant for that beat,
-    /// by the shorter of the two spans' ticks.
+    /// by the shorter of the two spans' ticks. In a span that becomes much faster a tick is longer by its own tempo than by
+    /// the clock, so what is nearer to a tick before the end belongs there whatever its tempo says.
     pub fn span_of_pulse(&self, time_us: f64) -> Option<usize> {
         let beat = self.beat_at(time_us);
         let here = self.span_index_at(beat);
@@ -193,11 +194,19 @@ impl Timeline {
             let per_beat = self.score.spans[i].target.per_beat()?;
             Some(30e6 / bpm / f64::from(per_beat.get()))
         };
-        let is_meant_for_next = self.starts_us.get(next).is_some_and(|start_us| {
-            let of_here = here.and_then(|i| half_tick_us(i, self.bpm_at(beat))).unwrap_or(f64::INFINITY);
-            let of_next = half_tick_us(next, self.score.spans[next].bpm.get());
-            of_next.is_some_and(|half_us| start_us - time_us <= half_us.min(of_here))
+        let is_nearer_here = here.is_some_and(|i| {
+            let span = &self.score.spans[i];
+            span.target.per_beat().zip(span.length_beats).is_some_and(|(n, length)| {
+                let tick = ((beat - self.first_beats[i]) * f64::from(n.get())).round() / f64::from(n.get());
+                tick < length.get() - SAME_BEAT
+            })
         });
+        let is_meant_for_next = !is_nearer_here
+            && self.starts_us.get(next).is_some_and(|start_us| {
+                let of_here = here.and_then(|i| half_tick_us(i, self.bpm_at(beat))).unwrap_or(f64::INFINITY);
+                let of_next = half_tick_us(next, self.score.spans[next].bpm.get());
+                of_next.is_some_and(|half_us| start_us - time_us <= half_us.min(of_here))
+            });
         if is_meant_for_next { Some(next) } else { here }
     }
 

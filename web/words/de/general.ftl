@@ -12,3 +12,4 @@ answer-second-takes-over = Der zweite ist richtig
 answer-second-is-nickname = Der zweite ist jemand anderes
 tick-here-heard = Tick hier: zu hören
 tick-here-silent = Tick hier: still
+reload-page = Lade diese Seite neu.

@@ -12,3 +12,4 @@ answer-second-takes-over = The second is right
 answer-second-is-nickname = The second is somebody else
 tick-here-heard = Tick here: heard
 tick-here-silent = Tick here: silent
+reload-page = Reload this page.

@@ -2,6 +2,7 @@
 //! the newest picture of the room. It must know no rule of a rehearsal.
 
 use super::plan_choice::ROOT_MIDI;
+use crate::words::english;
 use anyhow::{Context, bail};
 use futures_util::{SinkExt, StreamExt};
 use std::time::Duration;
@@ -115,8 +116,10 @@ impl Conductor {
             let Message::Text(text) = message.context("the conductor's socket is gone")? else { continue };
             match serde_json::from_str(&text).context("a picture of the room cannot be read")? {
                 ConductorHears::Room(room) => return Ok(room),
-                ConductorHears::CannotDo { text } => bail!("the conductor could not do it: {text}"),
-                ConductorHears::Refused(refused) => bail!("{}", refused.text),
+                ConductorHears::CannotDo { text } => {
+                    bail!("the conductor could not do it: {}", english(&text))
+                }
+                ConductorHears::Refused(refused) => bail!("{}", english(&refused.text)),
                 ConductorHears::Clock(_) => {}
             }
         }

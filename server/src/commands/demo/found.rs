@@ -2,6 +2,7 @@
 //! on. Must not know how it was found.
 
 use crate::commands::columns::{columns, quantity};
+use crate::words::english;
 use serde::Serialize;
 use std::io::Write;
 use windrow_protocol::messages::{CheckedChair, RoomCheck};
@@ -22,12 +23,13 @@ pub(super) fn print(found: &RoomCheck, json: bool) -> std::io::Result<()> {
         for chair in &found.chairs {
             writeln!(out, "{}", text(serde_json::to_string(chair)))?;
         }
-        let together = Together { too_close: &found.too_close, advice: &found.advice };
+        let advice: Vec<String> = found.advice.iter().map(english).collect();
+        let together = Together { too_close: &found.too_close, advice: &advice };
         writeln!(out, "{}", text(serde_json::to_string(&together)))?;
     } else {
         write!(out, "{}", columns(&rows(found)))?;
         for advice in &found.advice {
-            writeln!(out, "{advice}")?;
+            writeln!(out, "{}", english(advice))?;
         }
     }
     out.flush()

@@ -2,6 +2,7 @@
 
 use crate::plan::{Plan, built_in, built_in_named, compile, read};
 use crate::room::Lesson;
+use crate::words::english;
 use anyhow::{Context, bail};
 use std::io::{ErrorKind, IsTerminal, Write, stderr};
 use windrow_protocol::messages::{Snapshot, Turns};
@@ -58,6 +59,6 @@ impl Progress {
         }
         self.number = exercise.number;
         // A terminal that is gone need not know.
-        let _ = writeln!(stderr(), "{} of {}: {}", exercise.number, exercise.of, exercise.name);
+        let _ = writeln!(stderr(), "{} of {}: {}", exercise.number, exercise.of, english(&exercise.name));
     }
 }

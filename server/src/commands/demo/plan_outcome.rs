@@ -6,6 +6,7 @@ use super::whole_plan::Rehearsal;
 use crate::commands::columns::{columns, quantity, signed};
 use crate::player::{Habit, larkmoor};
 use crate::room::{Lesson, Piece};
+use crate::words::english;
 use serde::Serialize;
 use std::io::Write;
 use windrow_protocol::judge::State;
@@ -60,7 +61,7 @@ impl PlanOutcome {
             player: result.name.as_str().to_owned(),
             part: result.part.clone(),
             exercise: run.exercise,
-            exercise_name: run.name.clone(),
+            exercise_name: english(&run.name),
             intended: intended.word(),
             state: whole.state.word(),
             trusted: whole.trusted.get() >= 0.5,
@@ -217,14 +218,14 @@ pub(super) fn print(outcomes: &[PlanOutcome], rehearsal: &Rehearsal, json: bool)
     }
     let (mut with_fault, mut without) = (Count::default(), Count::default());
     for run in last_runs(&rehearsal.results) {
-        writeln!(out, "{}. {}", run.exercise, run.name)?;
+        writeln!(out, "{}. {}", run.exercise, english(&run.name))?;
         let of_run: Vec<&PlanOutcome> = outcomes.iter().filter(|o| o.exercise == run.exercise).collect();
         let head = HEAD.map(str::to_owned).to_vec();
         let rows: Vec<_> = std::iter::once(head).chain(of_run.iter().map(|o| o.row())).collect();
         write!(out, "{}", columns(&rows))?;
         writeln!(out, "section: {}", section_words(&run.section))?;
         if let Some(suggestion) = rehearsal.suggestions.get(&run.exercise) {
-            writeln!(out, "suggestion: {} ({})", suggestion.text, suggestion.reason)?;
+            writeln!(out, "suggestion: {} ({})", english(&suggestion.text), english(&suggestion.reason))?;
         }
         writeln!(out)?;
         for outcome in of_run {

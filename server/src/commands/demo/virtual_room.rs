@@ -2,6 +2,7 @@
 //! It must hold no rule of a rehearsal; those are [`Room`]'s.
 
 use crate::room::{ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, Lesson, Room, Told};
+use crate::words::english;
 use anyhow::bail;
 use windrow_protocol::messages::{ConductorSays, Hello, PlayerHears, PlayerSays, Results, Snapshot};
 use windrow_protocol::units::{Hertz, Name};
@@ -113,7 +114,7 @@ impl VirtualRoom {
             }
         }
         match refusal {
-            Some(text) => bail!("{text}"),
+            Some(text) => bail!("{}", english(&text)),
             None => Ok(()),
         }
     }

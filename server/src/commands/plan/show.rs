@@ -3,6 +3,7 @@
 use crate::plan::{
     Exercise, Plan, Play, compile, length, minutes, played, rates, turns_word, warnings, written,
 };
+use crate::words::english;
 
 /// Widest line; longer ones are broken between words.
 const WIDTH: usize = 100;
@@ -27,7 +28,7 @@ pub(super) fn page(plan: &Plan) -> String {
         }
         let piece = &pieces[i];
         let time = length.exercises_s[i].map(|s| format!(" ({})", clock(s))).unwrap_or_default();
-        page.line(1, &format!("{}. {}{time}", i + 1, piece.brief.name));
+        page.line(1, &format!("{}. {}{time}", i + 1, english(&piece.brief.name)));
         let rates = rates(piece).map(|rates| format!("; {rates}")).unwrap_or_default();
         page.line(4, &format!("{}{rates}", played(&exercise.play)));
         page.exercise(exercise);

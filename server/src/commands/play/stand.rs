@@ -1,6 +1,7 @@
 //! What a player without a screen reads: one line whenever something changes. Text alone; it knows no socket and no sound.
 
 use crate::player::Seen;
+use crate::words::english;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::Brief;
@@ -36,9 +37,12 @@ impl Stand {
             Seen::Lost(error) => Some(format!("The room cannot be reached ({error}); trying again.")),
             Seen::You(you) if self.state != Some(you.state) => {
                 self.state = Some(you.state);
-                let evidence =
-                    if you.evidence.is_empty() { String::new() } else { format!(" ({})", you.evidence) };
-                Some(format!("  {}{evidence}: {}", you.state.word(), you.sentence))
+                let evidence = if you.evidence.is_empty() {
+                    String::new()
+                } else {
+                    format!(" ({})", english(&you.evidence))
+                };
+                Some(format!("  {}{evidence}: {}", you.state.word(), english(&you.sentence)))
             }
             Seen::You(_) => None,
             Seen::Now { music, server_us } => {
@@ -56,7 +60,7 @@ impl Stand {
         let Some(span) = music.span_at(beat) else { return String::new() };
         match span.target {
             Target::CountIn => music.spoken_at(beat).map_or_else(String::new, |n| format!("  {n}")),
-            _ => format!("{}{}{}", span.title(), self.note(span), manner(span)),
+            _ => format!("{}{}{}", english(&span.title()), self.note(span), manner(span)),
         }
     }
 
@@ -78,7 +82,7 @@ fn exercise(brief: &Brief) -> Option<String> {
     let cautions = brief.cautions.iter().map(|caution| format!("Take care: {caution}"));
     let more = [brief.say.clone(), goal].into_iter().chain(cautions).filter(|line| !line.is_empty());
     let lines = more.map(|line| format!("  {line}"));
-    let title = format!("Exercise: {}{part}", brief.name);
+    let title = format!("Exercise: {}{part}", english(&brief.name));
     (!brief.name.is_empty()).then(|| std::iter::once(title).chain(lines).collect::<Vec<_>>().join("\n"))
 }
 
@@ -126,7 +130,7 @@ mod tests {
     #[test]
     fn the_exercise_is_told_with_its_sentence_goal_and_cautions() {
         let brief = Brief {
-            name: "Ease in and out".to_owned(),
+            name: "Ease in and out".into(),
             part: "Days 4 to 6".to_owned(),
             say: "Let the pulses grow from nothing.".to_owned(),
             goal: "four beats to grow".to_owned(),

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::plan::play::Written;
+use crate::words::InEnglish as _;
 use windrow_protocol::score::PerBeat;
 
 fn exercise(play: &str) -> Exercise {

@@ -5,6 +5,7 @@ use super::super::book::Book;
 use super::super::exercise::Place;
 use super::Music;
 use windrow_protocol::judge::Bands;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Target;
 use windrow_protocol::timeline::Timeline;
 
@@ -18,7 +19,7 @@ pub(in crate::room) struct Performed<'a> {
 
 impl Performed<'_> {
     /// The exercise a span comes from: its place in the plan, from 1, and its name.
-    pub(in crate::room) fn exercise_of(&self, span: usize) -> (u16, &str) {
+    pub(in crate::room) fn exercise_of(&self, span: usize) -> (u16, Phrase) {
         let exercise = self.places[span].exercise;
         (u16::try_from(exercise + 1).unwrap_or(u16::MAX), self.book.exercises[exercise].name())
     }

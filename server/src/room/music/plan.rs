@@ -6,6 +6,7 @@ use super::super::lesson::Lesson;
 use super::{Changed, Music};
 use windrow_protocol::messages::{Brief, Flow, Moment, RungNow, Turns};
 use windrow_protocol::note::Note;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::voicing::{Tuning, Voicing};
 
 impl Music {
@@ -13,13 +14,13 @@ impl Music {
     ///
     /// # Errors
     /// A sentence while music is playing.
-    pub(in crate::room) fn take_plan(&mut self, lesson: Lesson, now_us: f64) -> Result<(), String> {
+    pub(in crate::room) fn take_plan(&mut self, lesson: Lesson, now_us: f64) -> Result<(), Phrase> {
         if self.is_playing(now_us) {
-            return Err("the music is playing: stop it first, then choose the plan".to_owned());
+            return Err(Phrase::of("cannot-take-plan-playing"));
         }
         let Lesson { title, beats_per_bar, pieces } = lesson;
         if pieces.is_empty() {
-            return Err(format!("the plan \"{title}\" has no exercise: add one first"));
+            return Err(Phrase::of("cannot-take-plan-empty").with("title", title));
         }
         self.plan = title;
         self.book.beats_per_bar = beats_per_bar;
@@ -44,7 +45,7 @@ impl Music {
     pub(in crate::room) fn choose(&mut self, exercise: u16, at: Moment, now_us: f64) -> Changed {
         let n_exercises = self.book.exercises.len();
         if !(1..=n_exercises).contains(&usize::from(exercise)) {
-            return Err(format!("there is no exercise {exercise}: choose one from 1 to {n_exercises}"));
+            return Err(Phrase::of("cannot-choose").with("exercise", exercise).with("n", n_exercises));
         }
         let places = usize::from(exercise).cast_signed() - 1 - self.present.cast_signed();
         if places == 0 && !self.is_playing(now_us) {
@@ -118,12 +119,12 @@ impl Music {
     pub(in crate::room) fn step_back(&mut self, now_us: f64) -> Changed {
         let exercise = self.present();
         if exercise.ladder().is_none() {
-            return Err("this exercise is no ladder: choose Again or Slower".to_owned());
+            return Err(Phrase::of("cannot-step-back-no-ladder"));
         }
         let rung = self.rung_now(now_us).map_or(0, |rung| usize::from(rung.number) - 1);
         let back = rung.checked_sub(1).and_then(|rung| exercise.span_of_rung(rung));
         let Some(span) = back else {
-            return Err("this is the first rung: choose Again or Slower".to_owned());
+            return Err(Phrase::of("cannot-step-back-first"));
         };
         let place = Place { exercise: self.present, span, beats: 0.0 };
         match self.playing(now_us).filter(|c| !c.is_ending(now_us)) {

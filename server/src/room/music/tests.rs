@@ -1,6 +1,7 @@
 //! When commands take effect, against bar lines counted by hand.
 
 use super::*;
+use crate::words::InEnglish as _;
 use windrow_protocol::units::Beats;
 
 fn bpm(value: f64) -> Bpm {
@@ -19,7 +20,7 @@ fn playing() -> Music {
 
 fn playing_exercise(name: &str) -> Music {
     let mut music = Music::new();
-    music.present = music.book.exercises.iter().position(|e| e.name() == name).unwrap();
+    music.present = music.book.exercises.iter().position(|e| e.name().as_str() == name).unwrap();
     music.start(6e6 - LEAD_US).unwrap();
     assert_eq!(music.score().unwrap().start_us.get(), 6e6);
     music
@@ -194,7 +195,7 @@ fn a_stop_can_wait_for_the_bar_or_the_end() {
 
     assert_eq!(playing_two_spans().stop(Moment::Exercise, 12e6), Ok(false), "it ends by itself");
     let refused = playing().stop(Moment::Exercise, 12e6).unwrap_err();
-    assert!(refused.contains("stop now or at the bar"), "{refused}");
+    assert!(refused.contains("stop now or at the bar"), "{refused:?}");
 }
 
 #[test]
@@ -246,11 +247,11 @@ fn the_next_exercise_is_counted_in_from_the_bar_line() {
     music.move_by(1, Moment::Bar, 15e6).unwrap();
     let expected = [COUNT_IN, (Some(8.0), 60.0, None), COUNT_IN, (None, 60.0, None)];
     assert_eq!(spans(&music), expected);
-    assert_eq!(music.title(17e6), "Quarters at 60");
-    assert_eq!(music.title(19e6), "Eighths at 60", "what is counted in");
+    assert_eq!(music.title(17e6).as_str(), "Quarters at 60");
+    assert_eq!(music.title(19e6).as_str(), "Eighths at 60", "what is counted in");
     let timeline = music.timeline().unwrap();
     assert_eq!((timeline.spoken_at(12.0), timeline.bar_at(16.0)), (Some(1), 1));
-    assert_eq!(music.exercise_now(15e6).name, "Eighths");
+    assert_eq!(music.exercise_now(15e6).name.as_str(), "Eighths");
     // Another tempo before the count-in belongs to the new exercise.
     music.set_tempo(bpm(72.0), Moment::Bar, 16e6).unwrap();
     let expected = [COUNT_IN, (Some(8.0), 60.0, None), (Some(-4.0), 72.0, Some(0)), (None, 72.0, None)];
@@ -291,17 +292,17 @@ fn the_next_exercise_can_follow_by_itself() {
     assert!(!music.pass(Tally::default(), 23e6));
     assert_eq!(music.exercise_now(23e6).number, 3);
     let refused = playing().move_by(1, Moment::Exercise, 12e6).unwrap_err();
-    assert!(refused.contains("choose the next bar"), "{refused}");
+    assert!(refused.contains("choose the next bar"), "{refused:?}");
 }
 
 #[test]
 fn there_is_nothing_before_the_first_and_after_the_last_exercise() {
     let mut music = Music::new();
     music.move_by(-1, Moment::Bar, 1e6).unwrap();
-    assert_eq!(music.title(1e6), "Straight tone at 60");
+    assert_eq!(music.title(1e6).as_str(), "Straight tone at 60");
     assert!(music.move_by(-1, Moment::Bar, 1e6).unwrap_err().contains("first"));
     let refused = (0..99).find_map(|_| music.move_by(1, Moment::Bar, 1e6).err()).unwrap();
-    assert!(refused.contains("last"), "{refused}");
+    assert!(refused.contains("last"), "{refused:?}");
 }
 
 #[test]
@@ -333,12 +334,12 @@ fn nothing_is_asked_before_the_first_note() {
 fn the_title_names_what_is_played_not_what_is_to_come() {
     let mut music = playing();
     music.set_tempo(bpm(72.5), Moment::Bar, 15e6).unwrap();
-    assert_eq!(music.title(16e6), "Quarters at 60");
-    assert_eq!(music.title(18.1e6), "Quarters at 72.5");
+    assert_eq!(music.title(16e6).as_str(), "Quarters at 60");
+    assert_eq!(music.title(18.1e6).as_str(), "Quarters at 72.5");
     music.stop(Moment::Now, 19e6).unwrap();
     music.set_per_beat(None, Moment::Bar, 20e6).unwrap();
-    assert_eq!(music.title(20e6), "Straight tone at 72.5");
-    assert_eq!(playing_exercise("Rising tempo").title(11e6), "Eighths, 60 to 80");
+    assert_eq!(music.title(20e6).as_str(), "Straight tone at 72.5");
+    assert_eq!(playing_exercise("Rising tempo").title(11e6).as_str(), "Eighths, 60 to 80");
 }
 
 #[test]
@@ -355,7 +356,7 @@ fn a_score_changed_too_often_says_what_to_do() {
         }
     };
     assert_eq!(music.score().unwrap().spans.len(), Score::MAX_SPANS);
-    assert!(refused.contains("choose Again"), "{refused}");
+    assert!(refused.contains("choose Again"), "{refused:?}");
     assert_eq!(music.settings(now_us), before);
 }
 
@@ -363,7 +364,7 @@ fn a_score_changed_too_often_says_what_to_do() {
 fn what_is_still_to_come_is_changed_without_losing_it() {
     let mut music = playing();
     music.move_by(4, Moment::Bar, 15e6).unwrap();
-    assert_eq!(music.exercise_now(15e6).name, "Ladder");
+    assert_eq!(music.exercise_now(15e6).name.as_str(), "Ladder");
     let (first, rungs) = (spans(&music)[..3].to_vec(), spans(&music).len());
     assert_eq!(first, [COUNT_IN, (Some(8.0), 60.0, None), COUNT_IN]);
     // The next beat is still the old exercise's: the change waits for the new one's count-in.

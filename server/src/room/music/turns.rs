@@ -6,6 +6,7 @@ use super::super::course::Course;
 use super::super::exercise::{Arrangement, Place};
 use super::{Changed, LEAD_US, Music, too_many};
 use windrow_protocol::messages::Turns;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Beats, Bpm, Micros};
@@ -38,9 +39,9 @@ impl Music {
     }
 
     /// Lets these chairs hold a straight note for a bar each, one after another, after the count and a bar of silence.
-    pub(in crate::room) fn check(&mut self, chairs: &[u16], now_us: f64) -> Result<&Timeline, String> {
+    pub(in crate::room) fn check(&mut self, chairs: &[u16], now_us: f64) -> Result<&Timeline, Phrase> {
         if self.is_playing(now_us) {
-            return Err("the music is playing: stop it first, then check the room".to_owned());
+            return Err(Phrase::of("cannot-check-playing"));
         }
         let bar = Beats::clamped(f64::from(self.book.beats_per_bar)).expect("beats are a number");
         let bpm = Bpm::new(CHECK_BPM).expect("a tempo");

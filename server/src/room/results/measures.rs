@@ -5,6 +5,7 @@ use super::heard::{Asked, Heard};
 use super::shapes::played_intervals_us;
 use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{Measures, Pulse};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Cents, Decibels, Hertz, Ratio, Share};
@@ -25,7 +26,7 @@ const DRIFT_US: f64 = 2e6;
 /// Spans of a score that ask the same one after another, or in turns.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Part {
-    pub(super) title: String,
+    pub(super) title: Phrase,
     /// Places in the score, in order.
     pub(super) spans: Vec<usize>,
 }

@@ -11,6 +11,7 @@ use super::measures::{Music, Part, measures, offsets, resting};
 use std::collections::BTreeMap;
 use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{self, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Span;
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Name, Share};
@@ -23,7 +24,7 @@ const MAX_PARTS: usize = 64;
 pub(super) struct Run {
     pub(super) number: u16,
     exercise: u16,
-    name: String,
+    name: Phrase,
     bands: Bands,
     /// The newest score of the music it is part of: what was played stays in it as it was.
     timeline: Timeline,
@@ -304,19 +305,21 @@ fn is_steady(span: &Span) -> bool {
 }
 
 /// What a span asks, in a few words: "Eighths at 60, growing", "Free vibrato at 60, p to f".
-fn heading(span: &Span) -> String {
+fn heading(span: &Span) -> Phrase {
     let mut words = span.title();
     if let Some(ease) = span.ease.filter(|e| e.from != e.to) {
-        words += if ease.to.get() > ease.from.get() { ", growing" } else { ", fading" };
+        let grows = ease.to.get() > ease.from.get();
+        words = Phrase::of(if grows { "title-growing" } else { "title-fading" }).with("title", words);
     }
     if let Some(loud) = span.dynamics {
-        words += &match loud.from == loud.to {
-            true => format!(", {}", loud.from.mark()),
-            false => format!(", {} to {}", loud.from.mark(), loud.to.mark()),
-        };
+        let id = if loud.from == loud.to { "title-loudness" } else { "title-loudness-changing" };
+        words = Phrase::of(id).with("title", words).with("from", loud.from.mark());
+        if loud.from != loud.to {
+            words = words.with("to", loud.to.mark());
+        }
     }
     if span.loosely {
-        words += ", less measured";
+        words = Phrase::of("title-loosely").with("title", words);
     }
     words
 }

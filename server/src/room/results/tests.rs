@@ -4,6 +4,7 @@
 use super::super::desk::{Desk, pulse, pulsed};
 use super::super::event::{ConnectionId, Event, Told};
 use super::super::lesson::{Lesson, Piece, Wishes};
+use crate::words::InEnglish as _;
 use proptest::prelude::*;
 use windrow_protocol::judge::{Bands, State};
 use windrow_protocol::messages::{
@@ -33,7 +34,7 @@ fn playing(names: &[&str], turns: Option<Turns>, spans: Vec<Span>) -> (Desk, Vec
     let mut desk = Desk::new();
     let players = names.iter().map(|name| desk.join(name)).collect();
     let wishes = Wishes { turns, ..Wishes::default() };
-    let brief = Brief { name: "Made up".to_owned(), ..Brief::default() };
+    let brief = Brief { name: "Made up".into(), ..Brief::default() };
     let piece = Piece { brief, spans, wishes, bands: Bands::default(), rest_s: 0, ladder: None };
     let lesson = Lesson { title: "Plan".to_owned(), beats_per_bar: 4, pieces: vec![piece.clone(), piece] };
     desk.apply(Event::Plan(Box::new(lesson)));
@@ -89,6 +90,10 @@ fn last(desk: &Desk) -> Run {
     results(desk).runs.pop().unwrap()
 }
 
+fn titles(run: &Run) -> Vec<&'static str> {
+    run.spans.iter().map(|title| title.as_str()).collect()
+}
+
 fn whole(run: &Run, name: &str) -> Measures {
     run.players.iter().find(|p| p.name.as_str() == name).unwrap().whole
 }
@@ -108,7 +113,7 @@ fn two_players_come_to_what_they_played() {
     pass(&mut desk, 0.4, &[]);
     let run = last(&desk);
     assert_eq!((run.number, run.exercise, run.is_over), (1, 1, true));
-    assert_eq!((run.name.as_str(), &run.spans[..]), ("Made up", &["Triplets at 66".to_owned()][..]));
+    assert_eq!((run.name.as_str(), titles(&run)), ("Made up", vec!["Triplets at 66"]));
     let (imogen, wren) = (whole(&run, "Imogen"), whole(&run, "Wren"));
     assert_eq!((imogen.state, wren.state), (State::Matched, State::Fast));
     assert_eq!((imogen.n_pulses, wren.n_pulses), (48, 52));
@@ -184,7 +189,7 @@ fn down_the_line_each_is_told_of_the_own_turn() {
         desk.tell(player, pulses(1, 10e6, 0.5e6, [6.0; 32]));
     }
     let run = last(&desk);
-    assert_eq!((run.is_over, &run.spans[..]), (true, &["Eighths at 60".to_owned()][..]));
+    assert_eq!((run.is_over, titles(&run)), (true, vec!["Eighths at 60"]));
     let (imogen, wren) = (whole(&run, "Imogen"), whole(&run, "Wren"));
     assert_eq!((imogen.state, wren.state), (State::Matched, State::Fast));
     assert_eq!((imogen.n_pulses, wren.n_pulses), (16, 16));
@@ -204,7 +209,7 @@ fn rests_and_count_ins_count_for_nothing() {
     desk.tell(players[0], pulses(1, 10e6, 0.5e6, [6.0; 16]));
     desk.tell(players[0], pulses(2, 22e6, 0.25e6, [5.0; 32]));
     let run = last(&desk);
-    assert_eq!(run.spans, ["Eighths at 60", "Sixteenths at 60"]);
+    assert_eq!(titles(&run), ["Eighths at 60", "Sixteenths at 60"]);
     let player = &run.players[0];
     let rates = player.spans.iter().map(|s| s.unwrap().pulse_rate_hz.unwrap().get());
     assert_eq!(rates.collect::<Vec<_>>(), [2.0, 4.0]);
@@ -314,7 +319,7 @@ fn an_ease_is_told_in_beats() {
     // A line from nothing at 14 s to 8 dB at 22 s, then 8 dB: 10 to 90 % take 6.4 beats.
     desk.tell(players[0], pulses(1, 14e6, 0.25e6, (0..64).map(|i| (f64::from(i) * 0.25).min(8.0))));
     let run = last(&desk);
-    assert_eq!(run.spans, ["Straight tone at 60", "Sixteenths at 60, growing", "Sixteenths at 60"]);
+    assert_eq!(titles(&run), ["Straight tone at 60", "Sixteenths at 60, growing", "Sixteenths at 60"]);
     close(run.players[0].ease_beats, 6.4, 0.011);
 }
 
@@ -336,7 +341,7 @@ fn a_hairpin_is_held_against_its_loudness() {
         pulses(1, 10e6, 0.5e6, (0..32).map(|i| 3.0 + 5.0 * share(10e6 + f64::from(i) * 0.5e6))),
     );
     let run = last(&desk);
-    assert_eq!(run.spans, ["Eighths at 60, p to f", "Eighths at 60, f to p"]);
+    assert_eq!(titles(&run), ["Eighths at 60, p to f", "Eighths at 60, f to p"]);
     let fit = run.players[0].hairpin.unwrap();
     assert!(fit.depth.unwrap() > 0.98 && fit.rate.is_none(), "{fit:?}");
     close(Some(fit.peak_asked.get()), 0.5, 1e-9);
@@ -402,10 +407,7 @@ fn a_new_tempo_is_another_part_of_the_same_run() {
     desk.command(ConductorSays::SetTempo { bpm: bpm(72.0), at: Moment::Bar });
     pass(&mut desk, 12.0, &[(players[0], &|_| at_rate(3.6))]);
     let runs = results(&desk).runs;
-    assert_eq!(
-        (runs.len(), &runs[0].spans[..]),
-        (1, &["Triplets at 66".to_owned(), "Triplets at 72".to_owned()][..])
-    );
+    assert_eq!((runs.len(), titles(&runs[0])), (1, vec!["Triplets at 66", "Triplets at 72"]));
 }
 
 #[test]

@@ -6,6 +6,7 @@ use super::{
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
+use crate::phrase::Phrase;
 use crate::score::{ChairNote, Score, Target, TickFrom};
 use crate::units::{Bpm, Cents, Decibels, Hertz, Micros, Name, Share};
 use crate::voicing::{Tuning, Voicing};
@@ -212,7 +213,7 @@ pub enum ConductorHears {
     /// A command could not be carried out.
     CannotDo {
         /// What is wrong and what to do.
-        text: String,
+        text: Phrase,
     },
     /// The server will close the socket now.
     Refused(Refused),
@@ -268,7 +269,7 @@ pub struct Snapshot {
     /// Section or ensemble.
     pub section_name: String,
     /// Title of the exercise, such as "Triplets at 66".
-    pub title: String,
+    pub title: Phrase,
     /// What is set.
     pub settings: Settings,
     /// Which exercise is on.
@@ -336,7 +337,7 @@ pub struct Notice {
     /// To answer it by.
     pub id: u32,
     /// What is the matter.
-    pub text: String,
+    pub text: Phrase,
     /// What can be answered.
     pub answers: Vec<NoticeAnswer>,
 }
@@ -357,7 +358,7 @@ pub struct Lane {
     /// In one of the agreed words.
     pub state: State,
     /// What the state rests on; may be empty.
-    pub evidence: String,
+    pub evidence: Phrase,
     /// Whether the newest reading may be judged by.
     pub trusted: bool,
     /// State of the microphone; absent until the device has said.
@@ -438,5 +439,5 @@ pub struct Say {
     /// To whom.
     pub player_id: String,
     /// As a teacher would.
-    pub text: String,
+    pub text: Phrase,
 }

@@ -1,6 +1,7 @@
 //! Which exercise a room is at, what its players are told of it, and what could come next. Plain data; no rule of a
 //! rehearsal.
 
+use crate::phrase::Phrase;
 use crate::units::Micros;
 use serde::{Deserialize, Serialize};
 
@@ -8,7 +9,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ExerciseNow {
     /// Its name.
-    pub name: String,
+    pub name: Phrase,
     /// Its place among the exercises, from 1.
     pub number: u16,
     /// How many there are.
@@ -27,10 +28,10 @@ pub struct ExerciseNow {
     pub brief: Brief,
     /// Name of the exercise after it; absent after the last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub next: Option<String>,
+    pub next: Option<Phrase>,
     /// Names of all exercises, in order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub names: Vec<String>,
+    pub names: Vec<Phrase>,
     /// Where in the ladder it is, if it is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rung: Option<RungNow>,
@@ -44,7 +45,7 @@ pub struct ExerciseNow {
 #[serde(default)]
 pub struct Brief {
     /// Its name.
-    pub name: String,
+    pub name: Phrase,
     /// The part of the plan that it belongs to, such as "Days 1 to 3"; may be empty.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub part: String,
@@ -89,9 +90,9 @@ pub struct Suggestion {
     /// What.
     pub step: NextStep,
     /// As a sentence: "Go on to triplets."
-    pub text: String,
+    pub text: Phrase,
     /// Why: "seven of eight were matched for two bars".
-    pub reason: String,
+    pub reason: Phrase,
 }
 
 /// A next step that can be suggested.

@@ -4,6 +4,7 @@ use super::{Brief, ClockAnswer, ClockAsk, Refused};
 use crate::instrument::Instrument;
 use crate::judge::State;
 use crate::note::Note;
+use crate::phrase::Phrase;
 use crate::score::Score;
 use crate::units::{Cents, Decibels, Hertz, Micros, Name, Ratio, Share};
 use serde::{Deserialize, Serialize};
@@ -343,7 +344,7 @@ pub enum PlayerHears {
     /// Something about the player's place to read, before or after the welcome.
     Notice {
         /// Empty to take the last one away.
-        text: String,
+        text: Phrase,
     },
     /// The server will close the socket now.
     Refused(Refused),
@@ -396,9 +397,9 @@ pub struct You {
     /// In one of the agreed words.
     pub state: State,
     /// What the state rests on, a few words such as "+16 cents, rising"; may be empty.
-    pub evidence: String,
+    pub evidence: Phrase,
     /// One sentence on what to do.
-    pub sentence: String,
+    pub sentence: Phrase,
     /// Constant offset that the room leaves out of this player's pulses before it draws or compares them, ms, since the
     /// device is not calibrated; the player's own page leaves it out as well. 0 for a calibrated device.
     #[serde(default)]

@@ -2,6 +2,7 @@
 //! span. For the conductor's page. Plain data; how it is found is the room's work.
 
 use crate::judge::State;
+use crate::phrase::Phrase;
 use crate::units::{Cents, Decibels, Hertz, Name, Ratio, Share};
 use serde::{Deserialize, Serialize};
 
@@ -22,14 +23,14 @@ pub struct Run {
     /// Place of the exercise in its plan, from 1.
     pub exercise: u16,
     /// Its name.
-    pub name: String,
+    pub name: Phrase,
     /// Whether it has ended; what is played still changes.
     pub is_over: bool,
     /// Whether the imaginary section played it; it goes when that section goes.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub imaginary: bool,
     /// Titles of its spans that were asked of somebody, such as "Triplets at 66", in playing order.
-    pub spans: Vec<String>,
+    pub spans: Vec<Phrase>,
     /// The section as one, over the whole run.
     pub section: SectionResult,
     /// Everybody who was in, in chair order.

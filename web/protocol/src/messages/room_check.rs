@@ -1,5 +1,6 @@
 //! What a room check found, for the conductor's page. Plain data; how it is found is the room's work.
 
+use crate::phrase::Phrase;
 use crate::units::{Decibels, Name};
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +14,7 @@ pub struct RoomCheck {
     /// Pairs of chairs of which one device hears the other player nearly as loud as its own, or louder.
     pub too_close: Vec<[u16; 2]>,
     /// What to do about it, in words; what matters first.
-    pub advice: Vec<String>,
+    pub advice: Vec<Phrase>,
 }
 
 /// What a room check found at one chair. Levels are dB re full scale of that chair's device: they compare within a row,

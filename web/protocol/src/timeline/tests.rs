@@ -118,6 +118,15 @@ fn a_pulse_just_before_the_first_note_is_early_for_it() {
 }
 
 #[test]
+fn a_pulse_on_a_tick_is_of_that_tick_however_fast_the_next_one_comes() {
+    // One beat from 62 to 241: it lasts 0.4 s, less than half a beat at 62.
+    let rising = Span { bpm_to: Some(bpm(241.0)), ..span(Some(1.0), 62.0, pulses(1)) };
+    let timeline = timeline_of(vec![rising, span(Some(1.0), 20.0, pulses(1))]).unwrap();
+    let tick = timeline.nearest_tick(5e6 + 1.0).unwrap();
+    assert!(tick.beat == 0.0 && (tick.offset_ms - 0.001).abs() < 1e-6, "{tick:?}");
+}
+
+#[test]
 fn bars_are_counted_from_the_first_note() {
     // One bar counted in, less the upbeat of one beat.
     let count_in = Span { first_bar: Some(0), ..span(Some(3.0), 60.0, Target::CountIn) };

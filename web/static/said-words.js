@@ -1,0 +1,44 @@
+// What the room says, in words: phrases in its messages become texts where they arrive, so that nothing behind the socket
+// knows of phrases. Knows which fields hold them; knows no page.
+
+import { phrase } from "./words.js";
+
+/** @param {any} holder @param {string[]} fields */
+function wordIn(holder, fields) {
+  if (!holder) return;
+  for (const field of fields) {
+    if (holder[field] !== undefined && holder[field] !== null) holder[field] = phrase(holder[field]);
+  }
+}
+
+/** @type {Record<string, (message: any) => void>} by a message's type */
+const FIELDS = {
+  room(room) {
+    wordIn(room, ["title"]);
+    const { exercise } = room;
+    wordIn(exercise, ["name", "next"]);
+    wordIn(exercise?.brief, ["name"]);
+    if (exercise?.names) exercise.names = exercise.names.map(phrase);
+    for (const lane of room.lanes ?? []) wordIn(lane, ["evidence"]);
+    wordIn(room.say, ["text"]);
+    wordIn(room.suggestion, ["text", "reason"]);
+    for (const notice of room.notices ?? []) wordIn(notice, ["text"]);
+  },
+  welcome: (message) => wordIn(message.exercise, ["name"]),
+  exercise: (message) => wordIn(message, ["name"]),
+  you: (message) => wordIn(message, ["evidence", "sentence"]),
+  notice: (message) => wordIn(message, ["text"]),
+  refused: (message) => wordIn(message, ["text"]),
+  "cannot-do": (message) => wordIn(message, ["text"]),
+};
+
+/**
+ * A message as it came, with texts in place of its phrases.
+ * @template {{ type: string }} T
+ * @param {T} message changed in place
+ * @returns {T}
+ */
+export function inWords(message) {
+  FIELDS[message.type]?.(message);
+  return message;
+}
