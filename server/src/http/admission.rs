@@ -91,8 +91,3 @@ pub(super) fn with_retry_after(mut response: Response, wait: Wait) -> Response {
     response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(wait.seconds));
     response
 }
-
-/// A wait in words.
-fn seconds(wait: Wait) -> String {
-    if wait.seconds == 1 { "a second".to_owned() } else { format!("{} seconds", wait.seconds) }
-}
