@@ -5,35 +5,50 @@ use crate::clock::unix_ms;
 use crate::plan::{self, BadPlan, Plan};
 use crate::room::{Ended, Lesson, RoomHandle};
 use crate::store::{PlanKept, PlanRow, Store, StoreError};
-use crate::words::english;
+use crate::words::{Language, Words};
 use std::sync::{Mutex, PoisonError};
+use windrow_protocol::phrase::Phrase;
 
 /// Longest short name that is made from a title; a number may follow. Our own choice.
 const MADE_NAME_SIGNS: usize = 40;
 /// Copies of one name; nobody has so many.
 const MOST_OF_ONE_NAME: usize = 1000;
 
-/// Why something about plans could not be done.
+/// Why something about plans could not be done. Shows itself as the log says it.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum ShelfError {
     /// It is no good plan.
     #[error(transparent)]
     Bad(#[from] BadPlan),
-    /// In words for the person.
-    #[error("{0}")]
-    Cannot(String),
+    /// In words for the person, without a full stop.
+    #[error("{}", crate::words::english(.0))]
+    Cannot(Phrase),
     /// Another page has changed it meanwhile.
-    #[error("this plan was changed from another page after it was opened here; nothing of either is lost")]
+    #[error("the plan was changed meanwhile")]
     Changed,
     /// There is none of this name.
-    #[error("there is no such plan any more")]
+    #[error("there is no such plan")]
     Gone,
     /// The records said no.
-    #[error("the records cannot be read or written just now; nothing was changed")]
+    #[error("the records failed: {0}")]
     Store(#[from] StoreError),
     /// The server is stopping.
-    #[error("the rehearsal is closing")]
+    #[error("the room is closing")]
     Ended,
+}
+
+impl ShelfError {
+    /// For the person, without a full stop.
+    pub(crate) fn phrase(&self) -> Phrase {
+        match self {
+            ShelfError::Bad(_) => Phrase::of("shelf-bad"),
+            ShelfError::Cannot(text) => text.clone(),
+            ShelfError::Changed => Phrase::of("shelf-changed"),
+            ShelfError::Gone => Phrase::of("shelf-gone"),
+            ShelfError::Store(_) => Phrase::of("shelf-records"),
+            ShelfError::Ended => Phrase::of("shelf-closing"),
+        }
+    }
 }
 
 impl From<Ended> for ShelfError {
@@ -98,6 +113,8 @@ impl Shelved {
         match in_room.filter(|plan| plan.name == self.name) {
             None => InRoom::No,
             Some(plan) if self.plan.as_ref() == Ok(plan) => InRoom::AsItIs,
+            // Taken by somebody who reads another language.
+            Some(plan) if self.is_built_in() && plan::is_built_in(plan) => InRoom::AsItIs,
             Some(_) => InRoom::AsItWas,
         }
     }
@@ -116,7 +133,7 @@ pub(crate) struct Shelf {
     /// The plan the room plays from, as it was taken, once there is one.
     in_room: Mutex<Option<Plan>>,
     /// What the page says at its next showing.
-    said: Mutex<String>,
+    said: Mutex<Phrase>,
 }
 
 impl Shelf {
@@ -125,11 +142,11 @@ impl Shelf {
     }
 
     /// Leaves a word for the page's next showing.
-    pub(crate) fn say(&self, text: String) {
+    pub(crate) fn say(&self, text: Phrase) {
         *self.said.lock().unwrap_or_else(PoisonError::into_inner) = text;
     }
 
-    pub(crate) fn take_said(&self) -> String {
+    pub(crate) fn take_said(&self) -> Phrase {
         std::mem::take(&mut self.said.lock().unwrap_or_else(PoisonError::into_inner))
     }
 
@@ -138,32 +155,33 @@ impl Shelf {
         self.in_room.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
-    /// The conductor's own plans by title, then those built in, in the order of learning.
+    /// The conductor's own plans by title, then those built in, in the order of learning and in the reader's language.
     ///
     /// # Errors
     /// When the records cannot be read.
-    pub(crate) async fn all(&self) -> Result<Vec<Shelved>, ShelfError> {
+    pub(crate) async fn all(&self, language: Language) -> Result<Vec<Shelved>, ShelfError> {
         let own = self.store.plans().await?.into_iter().map(Shelved::own);
-        Ok(own.chain(plan::built_in().iter().map(Shelved::built_in)).collect())
+        Ok(own.chain(plan::built_in(language).iter().map(Shelved::built_in)).collect())
     }
 
-    /// A plan by its short name. One's own comes first: a later version of the program may bring another of that name.
+    /// A plan by its short name; one that is built in, in the reader's language. One's own comes first: a later version of the
+    /// program may bring another of that name.
     ///
     /// # Errors
     /// [`ShelfError::Gone`], or when the records cannot be read.
-    pub(crate) async fn find(&self, name: &str) -> Result<Shelved, ShelfError> {
+    pub(crate) async fn find(&self, name: &str, language: Language) -> Result<Shelved, ShelfError> {
         if let Some(row) = self.store.plan(name).await? {
             return Ok(Shelved::own(row));
         }
-        plan::built_in_named(name).map(Shelved::built_in).ok_or(ShelfError::Gone)
+        plan::built_in_named(name, language).map(Shelved::built_in).ok_or(ShelfError::Gone)
     }
 
-    /// Makes a plan the one that the room plays from, and gives back its title.
+    /// Makes a plan the one that the room plays from, in the language of whoever takes it, and gives back its title.
     ///
     /// # Errors
     /// When there is none, it is no good, or the music is playing.
-    pub(crate) async fn take(&self, name: &str) -> Result<String, ShelfError> {
-        let plan = self.find(name).await?.plan?;
+    pub(crate) async fn take(&self, name: &str, language: Language) -> Result<String, ShelfError> {
+        let plan = self.find(name, language).await?.plan?;
         self.give_to_room(&plan).await?;
         self.store.set_room_plan(&plan::write(&plan)).await?;
         Ok(plan.title)
@@ -190,19 +208,20 @@ impl Shelf {
 
     async fn give_to_room(&self, plan: &Plan) -> Result<(), ShelfError> {
         if let Some(text) = self.room.take_plan(plan::compile(plan)).await? {
-            return Err(ShelfError::Cannot(english(&text)));
+            return Err(ShelfError::Cannot(text));
         }
         *self.in_room.lock().unwrap_or_else(PoisonError::into_inner) = Some(plan.clone());
         Ok(())
     }
 
-    /// Copies a plan and gives back the copy's name.
+    /// Copies a plan, as whoever asks reads it, and gives back the copy's name.
     ///
     /// # Errors
     /// When there is none, or the records cannot be written.
-    pub(crate) async fn copy(&self, name: &str) -> Result<String, ShelfError> {
-        let mut plan = self.find(name).await?.plan?;
-        plan.title = format!("{}, my copy", plan.title.trim_end_matches(", my copy"));
+    pub(crate) async fn copy(&self, name: &str, words: Words) -> Result<String, ShelfError> {
+        let mut plan = self.find(name, words.language()).await?.plan?;
+        let ending = words.say("shelf-copy-ending");
+        plan.title = format!("{}{ending}", plan.title.trim_end_matches(&ending));
         self.add(plan).await
     }
 
@@ -214,7 +233,7 @@ impl Shelf {
         let wished = plan.name.clone();
         for n in 1..=MOST_OF_ONE_NAME {
             plan.name = if n == 1 { wished.clone() } else { format!("{wished}-{n}") };
-            if plan::built_in_named(&plan.name).is_some() {
+            if plan::built_in_named(&plan.name, Language::default()).is_some() {
                 continue;
             }
             let text = plan::write(&plan);
@@ -222,7 +241,7 @@ impl Shelf {
                 return Ok(plan.name);
             }
         }
-        Err(ShelfError::Cannot(format!("there are too many plans called {wished}: delete some first")))
+        Err(ShelfError::Cannot(Phrase::of("shelf-too-many").with("name", wished)))
     }
 
     /// Keeps a plan's text under a name, and gives back its version with what should be looked at again.
@@ -234,7 +253,7 @@ impl Shelf {
         name: &str,
         text: &str,
         onto: Onto,
-    ) -> Result<(i64, Vec<String>), ShelfError> {
+    ) -> Result<(i64, Vec<Phrase>), ShelfError> {
         let plan = plan::read(text)?;
         let version = self.keep_read(name, &plan, onto).await?;
         Ok((version, plan::warnings(&plan)))
@@ -242,16 +261,12 @@ impl Shelf {
 
     async fn keep_read(&self, name: &str, plan: &Plan, onto: Onto) -> Result<i64, ShelfError> {
         if plan.name != name {
-            return Err(ShelfError::Cannot(format!(
-                "the plan's name is {}, but its address says {name}: make both the same",
-                plan.name
-            )));
+            let text = Phrase::of("shelf-other-name").with("name", plan.name.as_str());
+            return Err(ShelfError::Cannot(text.with("address", name)));
         }
-        if plan::built_in_named(name).is_some() && self.store.plan(name).await?.is_none() {
-            return Err(ShelfError::Cannot(format!(
-                "{} came with Windrow: copy it, then change the copy",
-                plan.title
-            )));
+        if plan::built_in_named(name, Language::default()).is_some() && self.store.plan(name).await?.is_none()
+        {
+            return Err(ShelfError::Cannot(Phrase::of("shelf-built-in").with("title", plan.title.as_str())));
         }
         let (text, now_ms) = (plan::write(plan), unix_ms());
         let from_version = match onto {

@@ -101,7 +101,7 @@ pub fn run(options: DemoOptions) -> anyhow::Result<ExitCode> {
 
 /// Plays a plan without anybody and prints what came of it.
 fn play_whole(plan: &str, options: &DemoOptions) -> anyhow::Result<ExitCode> {
-    let lesson = plan_choice::lesson(plan, options.voicing, options.turns)?;
+    let lesson = plan_choice::lesson(plan, options.language, options.voicing, options.turns)?;
     let manner = Manner {
         a4_hz: Hertz::new(440.0).context("A4 of the demonstration")?,
         open_microphones: options.open_microphones,
@@ -269,7 +269,7 @@ impl Rehearsal {
             conductor.start_the_music(options.voicing, options.turns).await?;
             return Ok(conductor);
         };
-        let lesson = plan_choice::lesson(plan, options.voicing, options.turns)?;
+        let lesson = plan_choice::lesson(plan, options.language, options.voicing, options.turns)?;
         if let Some(refusal) = self.running.take_plan(lesson).await {
             bail!("the room does not take the plan: {refusal}");
         }

@@ -4,8 +4,9 @@ mod import;
 mod sheet;
 mod show;
 
-use crate::plan::{BadPlan, Plan, built_in, built_in_named, counted, length, minutes, read, warnings};
+use crate::plan::{BadPlan, Plan, built_in, built_in_named, length, minutes, read, warnings};
 use crate::store::Store;
+use crate::words::{Language, Words, english};
 use anyhow::{Context, ensure};
 use clap::{Args, Subcommand};
 use std::io::Write;
@@ -28,6 +29,9 @@ pub enum PlanCommand {
         /// Name the plans kept in this data directory as well.
         #[arg(long, value_name = "DIR")]
         data: Option<PathBuf>,
+        /// Name them in this language: en or de.
+        #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+        language: Language,
     },
     /// Print a plan to read: its parts, exercises, tempos, goals and rests.
     Show {
@@ -36,6 +40,9 @@ pub enum PlanCommand {
         /// Look among the plans kept in this data directory as well.
         #[arg(long, value_name = "DIR")]
         data: Option<PathBuf>,
+        /// Tell it in this language: en or de. A plan of your own stays in the one it is written in.
+        #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+        language: Language,
     },
     /// Say whether a file is a good plan; if not, what is wrong and where.
     Check {
@@ -65,10 +72,10 @@ pub enum PlanCommand {
 /// Whatever kept it from that, ready to be shown.
 pub fn run(options: PlanOptions) -> anyhow::Result<ExitCode> {
     match options.command {
-        PlanCommand::List { data } => list(data.as_deref()),
-        PlanCommand::Show { plan, data } => {
-            let plan = find(&plan, data.as_deref())?;
-            say(&show::page(&plan))
+        PlanCommand::List { data, language } => list(data.as_deref(), Words::new(language)),
+        PlanCommand::Show { plan, data, language } => {
+            let plan = find(&plan, data.as_deref(), language)?;
+            say(&show::page(&plan, Words::new(language)))
         }
         PlanCommand::Check { file } => check(&file),
         PlanCommand::Sheet(options) => sheet::run(&options),
@@ -103,19 +110,19 @@ fn text_of(file: &Path) -> anyhow::Result<String> {
     in_utf8(bytes_of(file)?, file)
 }
 
-fn n_exercises(plan: &Plan) -> String {
-    counted(plan.exercises.len() as f64, "exercise")
+fn n_exercises(plan: &Plan, words: Words) -> String {
+    words.of("show-exercises").arg("n", plan.exercises.len()).to_string()
 }
 
-fn list(data: Option<&Path>) -> anyhow::Result<ExitCode> {
+fn list(data: Option<&Path>, words: Words) -> anyhow::Result<ExitCode> {
     let mut text = String::new();
-    for plan in built_in() {
-        text.push_str(&entry(plan));
+    for plan in built_in(words.language()) {
+        text.push_str(&entry(plan, words));
     }
     if let Some(dir) = data {
         for (name, plan) in kept(dir)? {
             match plan {
-                Ok(plan) => text.push_str(&entry(&plan)),
+                Ok(plan) => text.push_str(&entry(&plan, words)),
                 Err(bad) => text.push_str(&format!("{name}\n    cannot be read: {bad}\n")),
             }
         }
@@ -123,11 +130,12 @@ fn list(data: Option<&Path>) -> anyhow::Result<ExitCode> {
     say(&text)
 }
 
-fn entry(plan: &Plan) -> String {
-    let n_exercises = n_exercises(plan);
-    let takes = if plan.takes.is_empty() { String::new() } else { format!("    takes {}\n", plan.takes) };
-    let once = minutes(length(plan).whole_s);
-    format!("{}: {}\n{takes}    {n_exercises}, {once} when played once\n", plan.name, plan.title)
+fn entry(plan: &Plan, words: Words) -> String {
+    let takes = words.of("list-takes").arg("takes", &plan.takes);
+    let takes = if plan.takes.is_empty() { String::new() } else { format!("    {takes}\n") };
+    let whole = words.of("list-whole").arg("exercises", n_exercises(plan, words));
+    let whole = whole.arg("minutes", words.phrase(&minutes(length(plan).whole_s)));
+    format!("{}: {}\n{takes}    {whole}\n", plan.name, plan.title)
 }
 
 /// The plans of a data directory, by name.
@@ -148,13 +156,13 @@ fn kept(dir: &Path) -> anyhow::Result<Vec<(String, Result<Plan, BadPlan>)>> {
 }
 
 /// A plan by its name, or from a file.
-pub(super) fn find(plan: &str, data: Option<&Path>) -> anyhow::Result<Plan> {
+pub(super) fn find(plan: &str, data: Option<&Path>, language: Language) -> anyhow::Result<Plan> {
     if let Some(dir) = data
         && let Some((_, found)) = kept(dir)?.into_iter().find(|(name, _)| name == plan)
     {
         return found.with_context(|| format!("\"{plan}\" is not a plan that can be read"));
     }
-    if let Some(found) = built_in_named(plan) {
+    if let Some(found) = built_in_named(plan, language) {
         return Ok(found.clone());
     }
     let file = Path::new(plan);
@@ -171,16 +179,16 @@ fn check(file: &Path) -> anyhow::Result<ExitCode> {
     let name = file.display();
     match read(&text) {
         Ok(plan) => {
-            let n_exercises = n_exercises(&plan);
-            let mut said =
-                format!("{name} is a good plan: {n_exercises}, {}\n", minutes(length(&plan).whole_s));
+            let n_exercises = n_exercises(&plan, Words::default());
+            let once = english(&minutes(length(&plan).whole_s));
+            let mut said = format!("{name} is a good plan: {n_exercises}, {once}\n");
             for warning in warnings(&plan) {
-                said.push_str(&format!("  to think about: {warning}\n"));
+                said.push_str(&format!("  to think about: {}\n", english(&warning)));
             }
             say(&said)
         }
         Err(bad) => {
-            let lines: String = bad.complaints().iter().map(|complaint| format!("  {complaint}\n")).collect();
+            let lines: String = bad.found().iter().map(|complaint| format!("  {complaint}\n")).collect();
             say(&format!("{name} cannot be played as it is:\n{lines}"))?;
             Ok(ExitCode::FAILURE)
         }

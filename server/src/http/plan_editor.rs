@@ -2,7 +2,7 @@
 
 use super::fresh::NO_STORE;
 use super::language::words;
-use super::plans::{failed, sentence};
+use super::plans::{complaints, failed, sentence};
 use super::rights::Conducting;
 use super::{App, pages};
 use crate::plan::Complaint;
@@ -14,6 +14,7 @@ use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
+use windrow_protocol::phrase::Phrase;
 
 /// What the page sends where no script runs.
 #[derive(Debug, Deserialize)]
@@ -65,7 +66,7 @@ struct Wrong {
 /// A plan as its file has it.
 pub(super) async fn text(_: Conducting, State(app): State<App>, Path(file): Path<String>) -> Response {
     let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
-    match app.shared.shelf.find(name).await {
+    match app.shared.shelf.find(name, words().language()).await {
         Ok(found) => {
             let headers = [
                 (header::CONTENT_TYPE, "application/json".to_owned()),
@@ -103,6 +104,7 @@ pub(super) async fn put(
     };
     match app.shared.shelf.keep(name, &text, onto).await {
         Ok((version, doubts)) => {
+            let doubts = doubts.iter().map(|doubt| words().phrase(doubt)).collect();
             let told = Told { complaints: Vec::new(), version: Some(version), doubts };
             (
                 [NO_STORE, (header::CONTENT_TYPE, "application/json")],
@@ -122,10 +124,10 @@ pub(super) async fn put(
 }
 
 pub(super) async fn show(_: Conducting, State(app): State<App>, Path(name): Path<String>) -> Response {
-    match app.shared.shelf.find(&name).await {
+    match app.shared.shelf.find(&name, words().language()).await {
         Ok(found) => match found.version {
             Some(version) => {
-                let complaints = found.plan.err().map_or_else(Vec::new, |bad| bad.complaints().to_vec());
+                let complaints = found.plan.err().map_or_else(Vec::new, |bad| complaints(&bad));
                 let shown = Shown { title: found.title, text: found.text, version };
                 page(StatusCode::OK, name, shown, String::new(), complaints)
             }
@@ -147,17 +149,14 @@ pub(super) async fn save(
     let shelf = &app.shared.shelf;
     match shelf.keep(&name, &text, Onto::Version(version)).await {
         Ok(_) => {
-            shelf.say("The plan is saved.".to_owned());
+            shelf.say(Phrase::of("plans-is-saved"));
             Redirect::to("/conduct/plans").into_response()
         }
         Err(error @ (ShelfError::Store(_) | ShelfError::Ended)) => failed(&error),
         Err(error) => {
             let (trouble, complaints) = match &error {
-                ShelfError::Bad(bad) => (
-                    "The plan is not saved yet: some of it is not right.".to_owned(),
-                    bad.complaints().to_vec(),
-                ),
-                _ => (format!("{}.", sentence(&error.to_string())), Vec::new()),
+                ShelfError::Bad(bad) => (words().say("editor-not-saved"), complaints(bad)),
+                _ => (sentence(&error), Vec::new()),
             };
             let shown = Shown { title: name.clone(), text, version };
             page(StatusCode::UNPROCESSABLE_ENTITY, name, shown, trouble, complaints)
@@ -167,8 +166,14 @@ pub(super) async fn save(
 
 impl From<&Complaint> for Wrong {
     fn from(complaint: &Complaint) -> Self {
-        let Complaint { exercise, field, text, .. } = complaint.clone();
-        Self { exercise, field, text, words: complaint.to_string() }
+        let Complaint { exercise, field, text, .. } = complaint;
+        let words = words();
+        Self {
+            exercise: *exercise,
+            field: field.clone(),
+            text: words.phrase(text),
+            words: words.phrase(&complaint.phrase()),
+        }
     }
 }
 
@@ -202,14 +207,14 @@ fn told(status: StatusCode, error: &ShelfError) -> Response {
         _ => vec![Wrong {
             exercise: None,
             field: String::new(),
-            text: sentence(&error.to_string()),
-            words: sentence(&error.to_string()),
+            text: sentence(error),
+            words: sentence(error),
         }],
     };
     (status, [NO_STORE], Json(Told { complaints, version: None, doubts: Vec::new() })).into_response()
 }
 
 pub(super) fn gone() -> Response {
-    let text = "There is no plan of this name. All plans are at /conduct/plans.".to_owned();
-    pages::message_leading(StatusCode::NOT_FOUND, "No such plan", text, pages::Onward::Plans)
+    let (title, text) = (words().say("plans-none-head"), words().say("plans-none"));
+    pages::message_leading(StatusCode::NOT_FOUND, &title, text, pages::Onward::Plans)
 }

@@ -6,7 +6,7 @@ use super::rights::{Conducting, Owning};
 use super::{App, fresh, pages};
 use crate::access::Role;
 use crate::hex::unhex;
-use crate::plan::{self, Exercise, Plan, Play};
+use crate::plan::{self, BadPlan, Exercise, Plan, Play};
 use crate::room::Piece;
 use crate::shelf::{InRoom, ShelfError, Shelved, name_from};
 use crate::words::Words;
@@ -15,11 +15,10 @@ use axum::extract::{Form, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Span;
 
 const HERE: &str = "/conduct/plans";
-/// Title of a plan that is made from nothing, and its short name.
-const NEW_TITLE: &str = "My plan";
 
 /// What a form of the page may hold; which fields count depends on what is to be done.
 #[derive(Debug, Default, Deserialize)]
@@ -140,7 +139,7 @@ pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
             version,
         }
     };
-    match shelf.all().await {
+    match shelf.all(words().language()).await {
         Ok(all) => fresh::json(all.into_iter().map(listed).collect::<Vec<_>>()),
         Err(error) => failed(&error),
     }
@@ -153,9 +152,9 @@ pub(super) async fn act(
 ) -> Response {
     let shelf = &app.shared.shelf;
     let done = match asked.what.as_str() {
-        "use" => shelf.take(&asked.name).await.map(|_| "/conduct".to_owned()),
-        "copy" => shelf.copy(&asked.name).await.map(|name| edit(&name)),
-        "new" => shelf.add(new_plan()).await.map(|name| edit(&name)),
+        "use" => shelf.take(&asked.name, words().language()).await.map(|_| "/conduct".to_owned()),
+        "copy" => shelf.copy(&asked.name, words()).await.map(|name| edit(&name)),
+        "new" => shelf.add(new_plan(words())).await.map(|name| edit(&name)),
         _ => return pages::malformed(),
     };
     match done {
@@ -180,7 +179,7 @@ pub(super) async fn import(
     };
     match added {
         Ok(name) => {
-            app.shared.shelf.say(format!("The plan is here now, under the short name {name}."));
+            app.shared.shelf.say(Phrase::of("plans-is-here").with("name", name));
             Redirect::to(HERE).into_response()
         }
         Err(error) => refused(&app, error, who.role, asked).await,
@@ -197,17 +196,20 @@ async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
     let imported = match text.and_then(|text| plan::from_musicxml_part(&text, part)) {
         Ok(imported) => imported,
         Err(bad) => {
-            let wrong = Wrong { trouble: of_file(&asked.file_name), complaints: vec![bad.to_string()] };
+            let wrong =
+                Wrong { trouble: of_file(&asked.file_name), complaints: vec![words().phrase(&bad.phrase())] };
             return page(app, StatusCode::UNPROCESSABLE_ENTITY, role, wrong, asked).await;
         }
     };
-    let (n_notes, ignored) = (imported.music.notes.len(), imported.ignored.clone());
+    let words = words();
+    let n_notes = imported.music.notes.len();
+    let ignored = imported.ignored.iter().map(|one| words.phrase(one)).collect();
     let stem = asked.file_name.rsplit_once('.').map_or(asked.file_name.as_str(), |(stem, _)| stem);
-    let plan = imported.into_plan(if stem.is_empty() { "Long notes" } else { stem });
+    let plan = imported.into_plan(stem, words);
     let title = plan.title.clone();
     match app.shared.shelf.add(plan).await {
         Ok(name) => {
-            let page = ImportedPage { words: words(), here: "plans", name, title, n_notes, ignored };
+            let page = ImportedPage { words, here: "plans", name, title, n_notes, ignored };
             pages::render(StatusCode::OK, &page)
         }
         Err(error) => refused(app, error, role, asked).await,
@@ -221,7 +223,7 @@ pub(super) async fn delete(
     Form(asked): Form<Asked>,
 ) -> Response {
     let shelf = &app.shared.shelf;
-    let found = match shelf.find(&asked.name).await {
+    let found = match shelf.find(&asked.name, words().language()).await {
         Ok(found) if !found.is_built_in() => found,
         Ok(_) | Err(ShelfError::Gone) => return refused(&app, ShelfError::Gone, who.role, asked).await,
         Err(error) => return failed(&error),
@@ -234,7 +236,7 @@ pub(super) async fn delete(
     }
     match shelf.delete(&found.name).await {
         Ok(()) => {
-            shelf.say(format!("\u{201c}{}\u{201d} is deleted.", found.title));
+            shelf.say(Phrase::of("plans-is-deleted").with("title", found.title));
             Redirect::to(HERE).into_response()
         }
         Err(error) => refused(&app, error, who.role, asked).await,
@@ -250,11 +252,9 @@ struct Wrong {
 
 async fn refused(app: &App, error: ShelfError, role: Role, typed: Asked) -> Response {
     let wrong = match &error {
-        ShelfError::Bad(bad) => {
-            Wrong { trouble: of_file(&typed.file_name), complaints: bad.complaints().to_vec() }
-        }
+        ShelfError::Bad(bad) => Wrong { trouble: of_file(&typed.file_name), complaints: complaints(bad) },
         ShelfError::Cannot(_) | ShelfError::Gone | ShelfError::Changed => {
-            Wrong { trouble: format!("{}.", sentence(&error.to_string())), complaints: Vec::new() }
+            Wrong { trouble: sentence(&error), complaints: Vec::new() }
         }
         ShelfError::Store(_) | ShelfError::Ended => return failed(&error),
     };
@@ -266,20 +266,32 @@ pub(super) fn failed(error: &ShelfError) -> Response {
     if let ShelfError::Store(error) = error {
         tracing::error!(%error, "the plans' records failed");
     }
-    let text = format!("{}.", sentence(&error.to_string()));
-    let status = StatusCode::SERVICE_UNAVAILABLE;
-    pages::message_leading(status, "That did not work", text, pages::Onward::Plans)
+    let (status, title) = (StatusCode::SERVICE_UNAVAILABLE, words().say("plans-failed"));
+    pages::message_leading(status, &title, sentence(error), pages::Onward::Plans)
 }
 
-pub(super) fn sentence(text: &str) -> String {
+/// What could not be done, as a sentence in the reader's language.
+pub(super) fn sentence(error: &ShelfError) -> String {
+    let text = words().phrase(&error.phrase());
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    let text: String =
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
+    format!("{text}.")
+}
+
+/// What is wrong with a plan, a line each, in the reader's language.
+pub(super) fn complaints(bad: &BadPlan) -> Vec<String> {
+    bad.found().iter().map(|complaint| words().phrase(&complaint.phrase())).collect()
 }
 
 /// Heads the list of what is wrong with a file.
 fn of_file(file_name: &str) -> String {
-    let it = if file_name.is_empty() { "That".to_owned() } else { format!("\u{201c}{file_name}\u{201d}") };
-    format!("{it} could not be brought in; nothing was changed.")
+    let words = words();
+    if file_name.is_empty() {
+        words.say("plans-not-brought-in")
+    } else {
+        words.of("plans-file-not-brought-in").arg("file", file_name).to_string()
+    }
 }
 
 fn edit(name: &str) -> String {
@@ -287,13 +299,14 @@ fn edit(name: &str) -> String {
 }
 
 /// A plan to begin with.
-fn new_plan() -> Plan {
+fn new_plan(words: Words) -> Plan {
+    let title = words.say("plans-new-title");
     let straight = serde_json::json!({"straight": {"bpm": 60, "bars": 4}});
     Plan {
         format: plan::FORMAT.to_owned(),
         version: plan::VERSION,
-        name: name_from(NEW_TITLE),
-        title: NEW_TITLE.to_owned(),
+        name: name_from(&title),
+        title,
         about: String::new(),
         takes: String::new(),
         beats_per_bar: 4,
@@ -320,17 +333,18 @@ fn exercise(play: Play) -> Exercise {
 
 async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: Asked) -> Response {
     let shelf = &app.shared.shelf;
-    let all = match shelf.all().await {
+    let words = words();
+    let all = match shelf.all(words.language()).await {
         Ok(all) => all,
         Err(error) => return failed(&error),
     };
     let in_room = shelf.in_room();
     let row = |shelved| Row::of(shelved, in_room.as_ref());
     let (built_in, own) = all.into_iter().map(row).partition(|row: &Row| row.is_built_in);
-    let said = if status == StatusCode::OK { shelf.take_said() } else { String::new() };
+    let said = if status == StatusCode::OK { words.phrase(&shelf.take_said()) } else { String::new() };
     let Wrong { trouble, complaints } = wrong;
     let page = PlansPage {
-        words: words(),
+        words,
         here: "plans",
         section: app.shared.section(),
         own,
@@ -347,6 +361,7 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
 
 impl Row {
     fn of(shelved: Shelved, in_room: Option<&Plan>) -> Self {
+        let words = words();
         let (is_built_in, in_room) = (shelved.is_built_in(), shelved.compared(in_room));
         let Shelved { name, title, plan, .. } = shelved;
         let row = Self {
@@ -368,14 +383,14 @@ impl Row {
                 let names = plan::compile(&plan).pieces.into_iter().map(name_of);
                 Self {
                     exercises: parts.zip(names).collect(),
-                    length: plan::minutes(whole_s),
+                    length: words.phrase(&plan::minutes(whole_s)),
                     whole_s: whole_s.round(),
                     about: plan.about,
                     takes: plan.takes,
                     ..row
                 }
             }
-            Err(bad) => Self { complaints: bad.complaints().to_vec(), ..row },
+            Err(bad) => Self { complaints: complaints(&bad), ..row },
         }
     }
 }

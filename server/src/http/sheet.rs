@@ -32,7 +32,7 @@ struct SheetPage {
     name: String,
     sheet: Sheet,
     /// Slug, label, and whether it is the one that is shown.
-    instruments: Vec<(&'static str, &'static str, bool)>,
+    instruments: Vec<(&'static str, String, bool)>,
     papers: Vec<(&'static str, &'static str, bool)>,
 }
 
@@ -42,24 +42,24 @@ pub(super) async fn show(
     Path(name): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {
-    let found = match app.shared.shelf.find(&name).await {
+    let words = words();
+    let found = match app.shared.shelf.find(&name, words.language()).await {
         Ok(found) => found,
         Err(ShelfError::Gone) => return plan_editor::gone(),
         Err(error) => return plans::failed(&error),
     };
     let Ok(plan) = found.plan else {
-        let text = "This plan cannot be played as it is, so there is no sheet of it. Open it at /conduct/plans: what is \
-                    wrong stands there.";
-        return pages::message(StatusCode::UNPROCESSABLE_ENTITY, "No sheet yet", text.to_owned());
+        let (head, text) = (words.say("sheet-none-head"), words.say("sheet-none"));
+        return pages::message(StatusCode::UNPROCESSABLE_ENTITY, &head, text);
     };
     let instrument = Instrument::from_slug(&chosen.instrument);
     let paper = Paper::from_slug(&chosen.paper).unwrap_or_default();
-    let instruments = Instrument::ALL.iter().map(|&i| (i.slug(), i.label(), Some(i) == instrument));
+    let instruments = Instrument::ALL.iter().map(|&i| (i.slug(), words.instrument(i), Some(i) == instrument));
     let page = SheetPage {
-        words: words(),
+        words,
         here: "sheet",
         name: found.name,
-        sheet: sheet(&plan, instrument, paper),
+        sheet: sheet(&plan, instrument, paper, words),
         instruments: instruments.collect(),
         papers: Paper::ALL.iter().map(|&p| (p.slug(), p.label(), p == paper)).collect(),
     };

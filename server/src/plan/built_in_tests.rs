@@ -2,12 +2,18 @@
 //! all, by arithmetic done apart.
 
 use super::*;
+use crate::words::{Language, Words, english};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::score::{Score, Span, Target, TickFrom};
 use windrow_protocol::units::{Beats, Micros};
 
 fn named(name: &str) -> &'static Plan {
-    built_in_named(name).unwrap()
+    built_in_named(name, Language::English).unwrap()
+}
+
+/// What is doubtful, in English.
+fn said_of(plan: &Plan) -> Vec<String> {
+    warnings(plan).iter().map(english).collect()
 }
 
 /// A plan of one exercise.
@@ -20,7 +26,7 @@ fn plan_of(play: &str) -> Plan {
 
 #[test]
 fn every_exercise_can_be_played() {
-    for plan in built_in() {
+    for plan in built_in(Language::English) {
         let lesson = compile(plan);
         assert_eq!(lesson.pieces.len(), plan.exercises.len());
         for piece in lesson.pieces {
@@ -39,13 +45,13 @@ fn every_exercise_can_be_played() {
 
 #[test]
 fn every_plan_rests_cautions_and_is_honest_about_time() {
-    for plan in built_in() {
+    for plan in built_in(Language::English) {
         let name = &plan.name;
         // Three minutes without a rest of ten seconds: our own choice.
         let playing_s = length(plan).longest_playing_s;
         assert!(playing_s <= 180.0, "{name}: {playing_s} s without a rest");
         assert!(length(plan).exercises_s.iter().all(Option::is_some), "{name} ends by itself");
-        assert_eq!(warnings(plan), [""; 0], "{name}");
+        assert_eq!(warnings(plan), [], "{name}");
         let is_drill = |exercise: &Exercise| matches!(exercise.play, Play::Pulses(_) | Play::Ladder(_));
         let first_drill = plan.exercises.iter().position(is_drill).unwrap_or(plan.exercises.len() - 1);
         let said =
@@ -120,7 +126,7 @@ fn rates_are_tempo_over_sixty_times_pulses_a_beat() {
     {
         let plan = plan_of(&format!(r#"{{"pulses":{{"bpm":{bpm},"values":["{value}"],"times":2}}}}"#));
         assert_eq!(
-            warnings(&plan),
+            said_of(&plan),
             [format!(
                 "exercise 1 (pulses): asks for {said} pulses a second; above 7 it is no vibrato any more"
             )]
@@ -132,13 +138,13 @@ fn rates_are_tempo_over_sixty_times_pulses_a_beat() {
 fn long_playing_and_waiting_are_worth_a_warning() {
     let long = plan_of(r#"{"pulses":{"bpm":60,"values":["eighths","triplets"],"times":40}}"#);
     assert_eq!(
-        warnings(&long),
+        said_of(&long),
         ["there are 5 minutes of playing without a rest of ten seconds: put a \"rest_s\" in between"]
     );
     let mut waiting = plan_of(r#"{"straight":{"bpm":60}}"#);
     waiting.exercises.push(waiting.exercises[0].clone());
     assert_eq!(
-        warnings(&waiting),
+        said_of(&waiting),
         ["exercise 1 (straight): goes on until it is stopped, so the plan waits for you there"]
     );
 }
@@ -169,7 +175,7 @@ fn the_line_of_into_music_keeps_its_shape_on_every_usual_instrument() {
 
 #[test]
 fn exercises_are_told_in_plain_words() {
-    let words = |play: &str| played(&plan_of(play).exercises[0].play);
+    let words = |play: &str| played(&plan_of(play).exercises[0].play, Words::default());
     assert_eq!(
         words(r#"{"straight":{"bpm":60,"bars":4,"dynamic":"mf"}}"#),
         "a straight tone, 4 bars at 60, mf"

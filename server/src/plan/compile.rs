@@ -1,6 +1,7 @@
 //! What a room plays of a plan: every exercise as spans of a score. Pure; the ranges of a plan's numbers are the check's work,
 //! and whatever passes it can be compiled.
 
+use super::words::{one_value, usual_name};
 use super::{
     Each, Ease, Exercise, Free, Hairpin, Ladder, Music, Pass, Plan, Play, PulseValue, Pulses, Straight,
 };
@@ -34,8 +35,8 @@ fn piece(exercise: &Exercise, part: &str, beats_per_bar: f64) -> Piece {
             name: exercise
                 .title
                 .clone()
-                .or_else(|| usual_name(&exercise.play))
                 .map(Phrase::from)
+                .or_else(|| made_name(&exercise.play))
                 .unwrap_or_default(),
             part: part.to_owned(),
             say: exercise.say.clone(),
@@ -56,23 +57,13 @@ fn piece(exercise: &Exercise, part: &str, beats_per_bar: f64) -> Piece {
 }
 
 /// What an exercise without a title is called; `None` where the room calls it after what it asks, which may change.
-fn usual_name(play: &Play) -> Option<String> {
-    let name = match play {
-        Play::Straight(_) | Play::Free(_) => return None,
-        Play::Pulses(pulses) if one_value(pulses).is_some() => return None,
-        Play::Pulses(_) => "Pulses in turn",
-        Play::Ladder(_) => "Ladder",
-        Play::Ease(_) => "Ease in and out",
-        Play::Hairpin(_) => "Hairpin",
-        Play::Music(_) => "Long notes",
+fn made_name(play: &Play) -> Option<Phrase> {
+    let is_by_target = match play {
+        Play::Straight(_) | Play::Free(_) => true,
+        Play::Pulses(pulses) => one_value(pulses).is_some(),
+        _ => false,
     };
-    Some(name.to_owned())
-}
-
-/// The value of pulses that are all alike.
-fn one_value(pulses: &Pulses) -> Option<PulseValue> {
-    let first = *pulses.values.first()?;
-    pulses.values.iter().all(|&value| value == first).then_some(first)
+    (!is_by_target).then(|| usual_name(play))
 }
 
 fn bands(bands: &super::Bands) -> judge::Bands {

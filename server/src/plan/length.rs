@@ -3,6 +3,7 @@
 use super::compile::compile;
 use super::model::Plan;
 use crate::room::Piece;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::units::Beats;
 
@@ -74,24 +75,23 @@ pub(crate) fn rates(piece: &Piece) -> Option<Rates> {
     })
 }
 
-impl std::fmt::Display for Rates {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl Rates {
+    /// "3 to 4 pulses a second".
+    pub(crate) fn phrase(self) -> Phrase {
         let short = |hz: f64| (hz * 100.0).round() / 100.0;
         let (least, most) = (short(self.least_hz), short(self.most_hz));
         if (most - least).abs() < 0.005 {
-            let word = if (most - 1.0).abs() < 0.005 { "pulse" } else { "pulses" };
-            write!(f, "{most} {word} a second")
+            Phrase::of("rate").with("hz", most)
         } else {
-            write!(f, "{least} to {most} pulses a second")
+            Phrase::of("rates").with("least", least).with("most", most)
         }
     }
 }
 
 /// Whole minutes as people say them.
-pub(crate) fn minutes(s: f64) -> String {
+pub(crate) fn minutes(s: f64) -> Phrase {
     match (s / 60.0).round() {
-        m if m < 1.0 => "under a minute".to_owned(),
-        m if m < 2.0 => "1 minute".to_owned(),
-        m => format!("{m} minutes"),
+        n if n < 1.0 => Phrase::of("minutes-under-one"),
+        n => Phrase::of("minutes").with("n", n),
     }
 }

@@ -3,6 +3,7 @@
 
 use super::place::Place;
 use serde_json::Value;
+use windrow_protocol::phrase::Phrase;
 
 /// What may stand at a path of a plan or of an exercise; `[]` goes through a list. All limits are this project's own choice,
 /// wide enough for every exercise of the method.
@@ -86,37 +87,31 @@ impl Limit {
         is_enough && value <= self.most
     }
 
-    fn words(&self) -> String {
-        match self.least {
-            Least::From(least) => format!("from {least} to {}", self.most),
-            Least::Above(least) => format!("above {least} and at most {}", self.most),
-        }
-    }
-
     /// What is wrong with a value, if it is of a kind that can be too small or too large.
-    fn complaint(&self, value: &Value) -> Option<String> {
-        let (size, told) = match value {
-            Value::Number(number) => (number.as_f64()?, "must be"),
-            Value::String(text) => (text.trim().chars().count() as f64, "must have letters"),
-            Value::Array(list) => (list.len() as f64, "must have entries"),
+    fn complaint(&self, value: &Value) -> Option<Phrase> {
+        let (size, ids) = match value {
+            Value::Number(number) => (number.as_f64()?, None),
+            Value::String(text) => {
+                (text.trim().chars().count() as f64, Some(["plan-empty-text", "plan-long-text"]))
+            }
+            Value::Array(list) => (list.len() as f64, Some(["plan-empty-list", "plan-long-list"])),
             _ => return None,
         };
         if self.holds(size) {
             return None;
         }
-        let words = self.words();
-        Some(match told {
-            "must be" => format!("must be {words}, but is {size}"),
-            "must have letters" if size < 1.0 => "must not be empty".to_owned(),
-            "must have letters" => format!("must have at most {} letters, but has {size}", self.most),
-            _ if size < 1.0 => "must not be empty: at least one has to stand there".to_owned(),
-            _ => format!("must have at most {} entries, but has {size}", self.most),
-        })
+        let said = match (ids, self.least) {
+            (Some([empty, _]), _) if size < 1.0 => return Some(Phrase::of(empty)),
+            (Some([_, long]), _) => Phrase::of(long),
+            (None, Least::From(least)) => Phrase::of("plan-in-range").with("least", least),
+            (None, Least::Above(least)) => Phrase::of("plan-above").with("least", least),
+        };
+        Some(said.with("most", self.most).with("is", size))
     }
 }
 
 /// Everything in `value` that is too small or too large, with its place.
-pub(super) fn beyond(limits: &[Limit], value: &Value) -> Vec<(Place, String)> {
+pub(super) fn beyond(limits: &[Limit], value: &Value) -> Vec<(Place, Phrase)> {
     let mut found = Vec::new();
     for limit in limits {
         let path: Vec<&str> = limit.path.split('.').collect();
@@ -129,22 +124,16 @@ pub(super) fn beyond(limits: &[Limit], value: &Value) -> Vec<(Place, String)> {
 const LISTS: [&str; 5] = ["exercises", "cautions", "values", "notes", "passes"];
 
 /// What a decoder would take, though no plan is written so: null where a field is absent, and a list of an object's values.
-pub(super) fn unwritten(value: &Value) -> Vec<(Place, String)> {
+pub(super) fn unwritten(value: &Value) -> Vec<(Place, Phrase)> {
     let mut found = Vec::new();
     look_for_unwritten(value, false, Place::default(), &mut found);
     found
 }
 
-fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mut Vec<(Place, String)>) {
+fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mut Vec<(Place, Phrase)>) {
     match value {
-        Value::Null => found.push((
-            place,
-            "is null, which says nothing: write a value there, or leave it out where a plan need not have it"
-                .to_owned(),
-        )),
-        Value::Array(_) if !may_be_list => {
-            found.push((place, "must not be a list in square brackets".to_owned()));
-        }
+        Value::Null => found.push((place, Phrase::of("plan-null"))),
+        Value::Array(_) if !may_be_list => found.push((place, Phrase::of("plan-no-list"))),
         Value::Array(list) => {
             for (i, one) in list.iter().enumerate() {
                 look_for_unwritten(one, false, place.clone().nth(i), found);
@@ -159,7 +148,7 @@ fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mu
     }
 }
 
-fn look(limit: &Limit, path: &[&str], value: &Value, place: Place, found: &mut Vec<(Place, String)>) {
+fn look(limit: &Limit, path: &[&str], value: &Value, place: Place, found: &mut Vec<(Place, Phrase)>) {
     let Some((&first, rest)) = path.split_first() else {
         found.extend(limit.complaint(value).map(|text| (place, text)));
         return;

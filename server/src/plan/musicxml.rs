@@ -11,7 +11,9 @@ pub(crate) use zipped::{is_zipped, unzipped};
 
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::play::{Music, Pass, Play};
+use crate::words::{Words, english};
 use roxmltree::{Document, Node, ParsingOptions};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Beats;
 use windrow_protocol::voicing::Voicing;
 
@@ -30,32 +32,37 @@ pub(crate) struct Imported {
     /// Of the piece.
     pub(crate) title: Option<String>,
     /// What was not used, or assumed, a sentence each.
-    pub(crate) ignored: Vec<String>,
+    pub(crate) ignored: Vec<Phrase>,
 }
 
-/// Why a file gives no line.
+/// Why a file gives no line. Shows itself as the command line says it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct BadMusicXml {
     line: Option<u32>,
-    text: String,
+    text: Phrase,
 }
 
 impl BadMusicXml {
-    fn new(text: impl Into<String>) -> Self {
-        Self { line: None, text: text.into() }
+    fn new(text: Phrase) -> Self {
+        Self { line: None, text }
     }
 
-    fn at(node: Node<'_, '_>, text: impl Into<String>) -> Self {
-        Self { line: Some(node.document().text_pos_at(node.range().start).row), text: text.into() }
+    fn at(node: Node<'_, '_>, text: Phrase) -> Self {
+        Self { line: Some(node.document().text_pos_at(node.range().start).row), text }
+    }
+
+    /// What is wrong, with the line.
+    pub(crate) fn phrase(&self) -> Phrase {
+        match self.line {
+            Some(line) => Phrase::of("music-line").with("line", line).with("text", self.text.clone()),
+            None => self.text.clone(),
+        }
     }
 }
 
 impl std::fmt::Display for BadMusicXml {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self.line {
-            Some(line) => write!(f, "line {line}: {}", self.text),
-            None => f.write_str(&self.text),
-        }
+        f.write_str(&english(&self.phrase()))
     }
 }
 
@@ -76,51 +83,36 @@ fn from_musicxml(text: &str) -> Result<Imported, BadMusicXml> {
 /// [`BadMusicXml`] with the line and what to do; for a part that is not there with those that are.
 pub(crate) fn from_musicxml_part(text: &str, part: Option<&str>) -> Result<Imported, BadMusicXml> {
     if text.len() > MAX_BYTES {
-        return Err(BadMusicXml::new(
-            "the file has over 16 MiB: save the one part that is to be played by itself",
-        ));
+        return Err(BadMusicXml::new(Phrase::of("music-too-big")));
     }
     if text.contains("<!ENTITY") {
-        return Err(BadMusicXml::new(
-            "the file defines entities of its own, which no notation program does: save it anew from one",
-        ));
+        return Err(BadMusicXml::new(Phrase::of("music-entities")));
     }
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MAX_NODES, ..ParsingOptions::default() };
     let document =
         Document::parse_with_options(text.trim_start_matches('\u{feff}'), options).map_err(|error| {
             BadMusicXml {
                 line: Some(error.pos().row),
-                text: format!(
-                    "the XML is broken here ({error}): save the file anew from your notation program"
-                ),
+                text: Phrase::of("music-broken").with("error", error.to_string()),
             }
         })?;
     let root = document.root_element();
     match root.tag_name().name() {
         "score-partwise" => {}
         "score-timewise" => {
-            return Err(BadMusicXml::at(
-                root,
-                "the score is written bar by bar: save it part by part (score-partwise)",
-            ));
+            return Err(BadMusicXml::at(root, Phrase::of("music-bar-by-bar")));
         }
         "container" | "museScore" => {
-            return Err(BadMusicXml::at(
-                root,
-                "this is a notation program's own file: export it as uncompressed MusicXML",
-            ));
+            return Err(BadMusicXml::at(root, Phrase::of("music-own-format")));
         }
         other => {
-            let text = format!(
-                "this is XML, but not MusicXML: it begins with <{other}> instead of <score-partwise>"
-            );
-            return Err(BadMusicXml::at(root, text));
+            return Err(BadMusicXml::at(root, Phrase::of("music-other-xml").with("name", other)));
         }
     }
     let (chosen, others) = chosen_part(root, part)?;
     let mut raw = part::Part::read(chosen)?;
-    if !others.is_empty() {
-        raw.ignored.say(format!("the other parts: {}", others.join(", ")));
+    if let Some(others) = in_a_row(others) {
+        raw.ignored.say(Phrase::of("music-other-parts").with("parts", others));
     }
     line::imported(raw, title(root))
 }
@@ -142,7 +134,7 @@ fn title(root: Node<'_, '_>) -> Option<String> {
 fn chosen_part<'a, 'i>(
     root: Node<'a, 'i>,
     asked: Option<&str>,
-) -> Result<(Node<'a, 'i>, Vec<String>), BadMusicXml> {
+) -> Result<(Node<'a, 'i>, Vec<Phrase>), BadMusicXml> {
     let parts: Vec<Node<'_, '_>> = root.children().filter(|node| node.has_tag_name("part")).collect();
     let listed = child(root, "part-list");
     let name_of = |i: usize, part: &Node<'_, '_>| {
@@ -151,43 +143,57 @@ fn chosen_part<'a, 'i>(
             list.children().find(|entry| entry.has_tag_name("score-part") && entry.attribute("id") == id)
         });
         let name = entry.and_then(|entry| child_text(entry, "part-name"));
-        name.map_or_else(|| format!("part {}", i + 1), str::to_owned)
+        name.map_or_else(|| Phrase::of("music-part").with("n", i + 1), Phrase::from)
     };
-    let names: Vec<String> = parts.iter().enumerate().map(|(i, part)| name_of(i, part)).collect();
+    let names: Vec<Phrase> = parts.iter().enumerate().map(|(i, part)| name_of(i, part)).collect();
     let chosen = match asked {
         None => 0,
         Some(asked) => {
-            let by_name = names.iter().position(|name| name.eq_ignore_ascii_case(asked.trim()));
+            let written = |name: &Phrase| match name {
+                Phrase::Plain(name) => name.to_lowercase(),
+                Phrase::Said { .. } => String::new(),
+            };
+            let asked_small = asked.trim().to_lowercase();
+            let by_name =
+                names.iter().position(|name| !asked_small.is_empty() && written(name) == asked_small);
             let number = asked.trim().parse::<usize>().ok().and_then(|n| n.checked_sub(1));
             // "Clarinet" will do where one part alone is called so, such as "Clarinet in B♭".
-            let asked_small = asked.trim().to_lowercase();
-            let alike = |name: &String| !asked_small.is_empty() && name.to_lowercase().contains(&asked_small);
+            let alike = |name: &Phrase| !asked_small.is_empty() && written(name).contains(&asked_small);
             let mut part_of_name = (0..names.len()).filter(|&i| alike(&names[i]));
             let by_part_of_name = part_of_name.next().filter(|_| part_of_name.next().is_none());
             by_name.or(number.filter(|&n| n < parts.len())).or(by_part_of_name).ok_or_else(|| {
-                BadMusicXml::new(format!("there is no part \"{asked}\": the file has {}", names.join(", ")))
+                let text = Phrase::of("music-no-such-part").with("asked", asked);
+                BadMusicXml::new(text.with("parts", in_a_row(names.clone()).unwrap_or_default()))
             })?
         }
     };
     let Some(&part) = parts.get(chosen) else {
-        return Err(BadMusicXml::at(root, "the score has no part: export one with notes"));
+        return Err(BadMusicXml::at(root, Phrase::of("music-no-part")));
     };
     let others = names.into_iter().enumerate().filter(|(i, _)| *i != chosen).map(|(_, name)| name);
     Ok((part, others.collect()))
 }
 
+/// "Flute, Oboe"; none where there are none.
+fn in_a_row(names: Vec<Phrase>) -> Option<Phrase> {
+    names
+        .into_iter()
+        .reduce(|first, then| Phrase::of("music-and-next").with("first", first).with("then", then))
+}
+
 impl Imported {
-    /// A plan of this line alone; `fallback` is its name where the piece has no title.
-    pub(crate) fn into_plan(self, fallback: &str) -> Plan {
+    /// A plan of this line alone; `fallback` is its name where the piece has no title. What the piece does not say is said in the
+    /// language of whoever brings it in, and is theirs to change.
+    pub(crate) fn into_plan(self, fallback: &str, words: Words) -> Plan {
         let cut = |text: &str, most: usize| text.chars().take(most).collect::<String>().trim().to_owned();
         let title = self.title.unwrap_or_else(|| fallback.to_owned());
-        let title = if title.trim().is_empty() { "Imported line".to_owned() } else { cut(&title, 80) };
+        let title = if title.trim().is_empty() { words.say("music-untitled") } else { cut(&title, 80) };
         let bar = Beats::clamped(f64::from(self.beats_per_bar)).expect("a number");
         let exercise = Exercise {
             title: Some(title.clone()),
             part: None,
             play: Play::Music(Music { rest: bar, ..self.music }),
-            say: "Count the pulses first, then let the counting go.".to_owned(),
+            say: words.say("music-say"),
             goal: String::new(),
             cautions: Vec::new(),
             rest_s: 0,

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 use serde_path_to_error::{Path, Segment};
+use windrow_protocol::phrase::Phrase;
 
 /// A way from the plan, or from one of its exercises, to one of their fields.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -90,13 +91,14 @@ impl std::fmt::Display for Place {
 }
 
 /// An exercise as complaints name it: by its number and title, or by its kind where it has no title.
-pub(super) fn of_exercise(index: usize, exercise: &Value) -> String {
-    let number = format!("exercise {}", index + 1);
+pub(super) fn of_exercise(index: usize, exercise: &Value) -> Phrase {
     let title = exercise.get("title").and_then(Value::as_str).filter(|title| !title.trim().is_empty());
     let kind = exercise.get("play").and_then(Value::as_object).and_then(|play| play.keys().next());
-    match (title, kind) {
-        (Some(title), _) => format!("{number}, \"{}\"", title.chars().take(60).collect::<String>()),
-        (None, Some(kind)) => format!("{number} ({})", kind.chars().take(20).collect::<String>()),
-        (None, None) => number,
-    }
+    let short = |text: &str, most: usize| text.chars().take(most).collect::<String>();
+    let name = match (title, kind) {
+        (Some(title), _) => Phrase::of("plan-exercise-titled").with("title", short(title, 60)),
+        (None, Some(kind)) => Phrase::of("plan-exercise-of-kind").with("kind", short(kind, 20)),
+        (None, None) => Phrase::of("plan-exercise"),
+    };
+    name.with("n", index + 1)
 }

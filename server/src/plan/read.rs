@@ -1,46 +1,37 @@
 //! A plan from text and back into complaints: what is wrong, where, and what may stand there. Pure; knows no files.
 
-use super::check::{Complaint, sense_of_exercise, sense_of_plan};
+use super::check::{sense_of_exercise, sense_of_plan};
+use super::complaint::Complaint;
 use super::limits::{OF_EXERCISE, OF_PLAN, beyond, unwritten};
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::place::{Place, of_exercise};
 use super::wording::{of_decoding, of_syntax};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
+use windrow_protocol::phrase::Phrase;
 
 /// Longest file, bytes; the built-in plans have less than a hundredth of it.
 pub(crate) const MAX_BYTES: usize = 1024 * 1024;
 
-/// Why a text is no plan: everything that was found, a line each.
+/// Why a text is no plan: everything that was found. Shows itself as the command line and the log say it, a line each.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct BadPlan {
-    complaints: Vec<String>,
-    found: Vec<Complaint>,
-}
+pub(crate) struct BadPlan(Vec<Complaint>);
 
 impl BadPlan {
     /// Everything that was found, each with its place.
-    pub(crate) fn complaints(&self) -> &[String] {
-        &self.complaints
-    }
-
-    /// The same, each with its place apart, for a page that shows it there.
     pub(crate) fn found(&self) -> &[Complaint] {
-        &self.found
+        &self.0
     }
 
-    fn new(found: Vec<Complaint>) -> Self {
-        Self { complaints: found.iter().map(Complaint::to_string).collect(), found }
-    }
-
-    fn one(complaint: impl Into<String>) -> Self {
-        Self::new(vec![Complaint::of_plan(&Place::default(), complaint.into())])
+    fn one(text: Phrase) -> Self {
+        Self(vec![Complaint::of_plan(&Place::default(), text)])
     }
 }
 
 impl std::fmt::Display for BadPlan {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.complaints.join("\n"))
+        let lines: Vec<String> = self.0.iter().map(Complaint::to_string).collect();
+        f.write_str(&lines.join("\n"))
     }
 }
 
@@ -52,28 +43,23 @@ impl std::error::Error for BadPlan {}
 /// [`BadPlan`] with everything that is wrong; where the signs themselves cannot be read, with the first place.
 pub(crate) fn read(text: &str) -> Result<Plan, BadPlan> {
     if text.len() > MAX_BYTES {
-        let size_kib = text.len() / 1024;
-        return Err(BadPlan::one(format!(
-            "the file is too big: {size_kib} KiB, and a plan has at most {}",
-            MAX_BYTES / 1024
-        )));
+        let too_big = Phrase::of("plan-too-big").with("kib", text.len() / 1024);
+        return Err(BadPlan::one(too_big.with("most", MAX_BYTES / 1024)));
     }
     // Some editors begin a file with this sign.
     let text = text.trim_start_matches('\u{feff}');
     let syntax = |error| BadPlan::one(of_syntax(text, &error));
     if text.trim().is_empty() {
-        return Err(BadPlan::one("the file is empty"));
+        return Err(BadPlan::one(Phrase::of("plan-empty-file")));
     }
     if text.trim_start().starts_with('<') {
-        return Err(BadPlan::one(
-            "this is XML, not a plan: a line of music in MusicXML becomes a plan by \"windrow plan import\"",
-        ));
+        return Err(BadPlan::one(Phrase::of("plan-is-xml")));
     }
     let value: Value = serde_json::from_str(text).map_err(syntax)?;
     is_of_this_kind(&value)?;
     let complaints = all_complaints(&value);
     if !complaints.is_empty() {
-        return Err(BadPlan::new(complaints));
+        return Err(BadPlan(complaints));
     }
     // Once more from the text, which still knows of names that stand twice.
     serde_json::from_str(text).map_err(syntax)
@@ -81,21 +67,26 @@ pub(crate) fn read(text: &str) -> Result<Plan, BadPlan> {
 
 fn is_of_this_kind(value: &Value) -> Result<(), BadPlan> {
     if value.get("format").and_then(Value::as_str) != Some(FORMAT) {
-        let wanted = format!("a plan begins with \"format\": \"{FORMAT}\", \"version\": {VERSION}");
-        return Err(BadPlan::one(match value.get("format") {
-            _ if !value.is_object() => format!("this is not a plan: {wanted}"),
-            Some(other) => format!("format: {wanted}, but here stands {other}"),
-            None => format!("\"format\" is missing: {wanted}"),
-        }));
+        let wrong = match value.get("format") {
+            _ if !value.is_object() => Phrase::of("plan-is-none"),
+            Some(other) => Phrase::of("plan-other-format").with("is", other.to_string()),
+            None => Phrase::of("plan-no-format"),
+        };
+        let begins = format!("\"format\": \"{FORMAT}\", \"version\": {VERSION}");
+        return Err(BadPlan::one(wrong.with("begins", begins)));
     }
     match value.get("version") {
-        None => Err(BadPlan::one(format!("\"version\" is missing: write \"version\": {VERSION}"))),
+        None => Err(BadPlan::one(Phrase::of("plan-no-version").with("version", VERSION))),
         Some(version) => match version.as_u64() {
-            Some(newer) if newer > u64::from(VERSION) => Err(BadPlan::one(format!(
-                "this file is of version {newer}, this Windrow reads up to {VERSION}: get a newer Windrow"
-            ))),
+            Some(newer) if newer > u64::from(VERSION) => {
+                let text = Phrase::of("plan-newer").with("is", newer.to_string());
+                Err(BadPlan::one(text.with("version", VERSION)))
+            }
             Some(1..) => Ok(()),
-            _ => Err(BadPlan::one(format!("version: must be {VERSION}, but is {version}"))),
+            _ => {
+                let text = Phrase::of("plan-other-version").with("is", version.to_string());
+                Err(BadPlan::one(text.with("version", VERSION)))
+            }
         },
     }
 }
@@ -135,7 +126,7 @@ fn all_complaints(value: &Value) -> Vec<Complaint> {
     found
 }
 
-fn decoded<T: DeserializeOwned>(value: Value) -> Result<T, (Place, String)> {
+fn decoded<T: DeserializeOwned>(value: Value) -> Result<T, (Place, Phrase)> {
     serde_path_to_error::deserialize(value)
         .map_err(|error| of_decoding(Place::from(error.path()), &error.inner().to_string()))
 }

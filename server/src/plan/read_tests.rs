@@ -1,6 +1,7 @@
 //! Plans from text: what is taken, and what a teacher is told of what is not.
 
 use super::*;
+use crate::words::Language;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -12,7 +13,8 @@ fn plan_of(exercises: Value) -> Value {
 }
 
 fn complaints(value: &Value) -> Vec<String> {
-    read(&value.to_string()).map_or_else(|bad| bad.complaints().to_vec(), |_| Vec::new())
+    read(&value.to_string())
+        .map_or_else(|bad| bad.found().iter().map(ToString::to_string).collect(), |_| Vec::new())
 }
 
 /// A plan of one exercise with this play is refused with this message alone.
@@ -26,7 +28,7 @@ fn accepted(play: Value) {
 
 #[test]
 fn every_built_in_plan_is_good_and_stands_in_its_file_as_it_is_written() {
-    let names: Vec<&str> = built_in().iter().map(|plan| plan.name.as_str()).collect();
+    let names: Vec<&str> = built_in(Language::English).iter().map(|plan| plan.name.as_str()).collect();
     assert_eq!(
         names,
         [
@@ -39,12 +41,14 @@ fn every_built_in_plan_is_good_and_stands_in_its_file_as_it_is_written() {
             "into-music"
         ]
     );
-    for (plan, text) in built_in().iter().zip(built_in::FILES) {
-        assert_eq!(check(plan), [], "{}", plan.name);
-        assert_eq!(text.replace("\r\n", "\n"), write(plan), "{}: lay it out as on the right", plan.name);
-        assert_eq!(built_in_named(&plan.name), Some(plan));
+    for language in Language::ALL {
+        for (plan, text) in built_in(language).iter().zip(built_in::files(language)) {
+            assert_eq!(check(plan), [], "{}", plan.name);
+            assert_eq!(text.replace("\r\n", "\n"), write(plan), "{}: lay it out as on the right", plan.name);
+            assert_eq!(built_in_named(&plan.name, language), Some(plan));
+        }
     }
-    assert_eq!(built_in_named("nothing"), None);
+    assert_eq!(built_in_named("nothing", Language::English), None);
 }
 
 #[test]
@@ -224,7 +228,7 @@ fn what_is_no_plan_is_told_from_a_plan_with_a_mistake() {
 
 #[test]
 fn broken_signs_are_told_by_line() {
-    let good = write(&built_in()[0]);
+    let good = write(&built_in(Language::English)[0]);
     let with = |from: &str, to: &str| read(&good.replacen(from, to, 1)).unwrap_err().to_string();
     assert_eq!(
         with("\"version\": 1,", "\"version\": 1"),
@@ -244,11 +248,14 @@ fn broken_signs_are_told_by_line() {
 
 /// A plan as an editor could make it, of parts that are all allowed.
 fn any_plan() -> impl Strategy<Value = Plan> {
-    let some =
-        proptest::collection::vec(0..built_in().iter().map(|p| p.exercises.len()).sum::<usize>(), 1..12);
+    let some = proptest::collection::vec(
+        0..built_in(Language::English).iter().map(|p| p.exercises.len()).sum::<usize>(),
+        1..12,
+    );
     (some, 1_u8..=12, "[ -~äß♯\"\\\\]{1,40}", 200_u16..=3000).prop_map(
         |(picked, beats_per_bar, text, bpm)| {
-            let all: Vec<Exercise> = built_in().iter().flat_map(|plan| plan.exercises.clone()).collect();
+            let all: Vec<Exercise> =
+                built_in(Language::English).iter().flat_map(|plan| plan.exercises.clone()).collect();
             let mut exercises: Vec<Exercise> = picked.iter().map(|&i| all[i].clone()).collect();
             for exercise in &mut exercises {
                 exercise.say.clone_from(&text);
@@ -256,7 +263,7 @@ fn any_plan() -> impl Strategy<Value = Plan> {
                     pulses.bpm = windrow_protocol::units::Bpm::new(f64::from(bpm) / 10.0).unwrap();
                 }
             }
-            Plan { beats_per_bar, exercises, takes: text, ..built_in()[0].clone() }
+            Plan { beats_per_bar, exercises, takes: text, ..built_in(Language::English)[0].clone() }
         },
     )
 }
@@ -272,7 +279,7 @@ proptest! {
     #[test]
     fn no_text_breaks_the_reader(text in ".{0,200}", at in 0_usize..2000, cut in 0_usize..40) {
         let _ = read(&text);
-        let mut damaged: Vec<char> = write(&built_in()[0]).chars().collect();
+        let mut damaged: Vec<char> = write(&built_in(Language::English)[0]).chars().collect();
         let at = at.min(damaged.len());
         damaged.splice(at..(at + cut).min(damaged.len()), text.chars());
         // A damaged plan is either still one or is refused with something to read.

@@ -20,11 +20,11 @@ mod under;
 mod words;
 
 use super::Plan;
+use crate::words::Words;
 use card::{Card, cards};
 use fit::{GUTTER, Heights, SETTINGS, SEVERAL_PAGES, Setting, TYPE_MM};
 use staff::Reader;
 use std::collections::BTreeMap;
-use std::fmt::Write;
 use windrow_protocol::instrument::Instrument;
 
 /// Paper to print on.
@@ -73,6 +73,8 @@ impl Paper {
 /// A sheet, ready for a template.
 #[derive(Debug)]
 pub(crate) struct Sheet {
+    /// In the reader's language.
+    pub(crate) words: Words,
     pub(crate) title: String,
     pub(crate) about: String,
     pub(crate) takes: String,
@@ -84,7 +86,7 @@ pub(crate) struct Sheet {
     /// Outlines that the pictures use.
     pub(crate) outlines: String,
     /// What has to be said about the notes.
-    pub(crate) notes: Vec<&'static str>,
+    pub(crate) notes: Vec<String>,
     pub(crate) pages: Vec<SheetPage>,
     pub(crate) cautions: Vec<String>,
 }
@@ -98,20 +100,16 @@ pub(crate) struct SheetPage {
     pub(crate) columns: Vec<Vec<Card>>,
 }
 
-/// What is true of every plan, and a word by which a plan's own cautions show that they say so already. README.md, "Take care";
+/// What is true of every plan, and words by which a plan's own cautions, in whatever language they are written, show that they say so
+/// already. README.md, "Take care";
 /// that light-headed players stop and breathe normally and that rests belong to a plan is common practice, that long loud
 /// rehearsals harm hearing is NIOSH 98-126.
-const CAUTIONS: [(&str, &str); 4] = [
-    ("light-headed", "Breathing drills can make you light-headed: stop, sit down and breathe normally."),
-    ("hurt", "Nothing here may hurt."),
-    ("school", "Your teacher and your school’s rules come first."),
-    ("\u{0}", "Rest where it says so; long loud playing harms hearing."),
+const CAUTIONS: [(&[&str], &str); 4] = [
+    (&["light-headed", "schwind"], "sheet-care-breath"),
+    (&["hurt", "wehtun", "weh tun", "Schmerz"], "sheet-care-pain"),
+    (&["school", "Schul"], "sheet-care-rules"),
+    (&[], "sheet-care-rest"),
 ];
-
-/// Words that stand at every sheet's key.
-const EXAMPLE: &str = "A note in brackets is an example: play the one you are given, or any comfortable one.";
-const SPREAD: &str =
-    "Where it says triad, root and fifth or neighbouring steps, your own note may be another one.";
 
 /// Heights of what the style sheet sets, em.
 const LINE: f64 = 1.3;
@@ -123,17 +121,17 @@ const LOG_ROW_MM: f64 = 5.0;
 const KEY: f64 = 2.0;
 
 /// Sets a plan's sheet for a reader.
-pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper) -> Sheet {
+pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper, words: Words) -> Sheet {
     let reader = Reader(instrument);
-    let notes = notes(plan);
-    let cautions = cautions(plan);
+    let notes = notes(plan, words);
+    let cautions = cautions(plan, words);
     let set = |setting: &Setting| {
         let (width_mm, height_mm) = paper.inner_mm();
         let type_mm = TYPE_MM * f64::from(setting.per_cent) / 100.0;
         let width = width_mm / type_mm;
         let n_columns = setting.n_columns as f64;
         let column = (width - GUTTER * (n_columns - 1.0)) / n_columns;
-        let cards = cards(plan, reader, column, setting.is_brief);
+        let cards = cards(plan, reader, column, setting.is_brief, words);
         let text = |text: &str, size: f64| f64::from(letters::lines(text, width / size)) * LINE * size;
         let rows = notes.iter().map(|note| text(note, 0.9)).sum::<f64>() + KEY;
         // Name and instrument stand beside the title.
@@ -169,10 +167,11 @@ pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper) -
         SheetPage { number, is_last: number == n_pages, columns }
     });
     Sheet {
+        words,
         title: plan.title.clone(),
         about: plan.about.clone(),
         takes: plan.takes.clone(),
-        whose: instrument.map_or_else(|| "concert pitch".to_owned(), |i| i.label().to_owned()),
+        whose: instrument.map_or_else(|| words.say("sheet-concert-pitch"), |i| words.instrument(i)),
         paper,
         size: setting.per_cent,
         outlines: outlines(),
@@ -182,17 +181,17 @@ pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper) -
     }
 }
 
-fn notes(plan: &Plan) -> Vec<&'static str> {
+fn notes(plan: &Plan, words: Words) -> Vec<String> {
     let is_free = |exercise: &super::Exercise| {
         exercise.note.is_none() && !matches!(exercise.play, super::Play::Music(_))
     };
-    let example = plan.exercises.iter().any(is_free).then_some(EXAMPLE);
-    let spread = plan.exercises.iter().any(words::is_spread).then_some(SPREAD);
+    let example = plan.exercises.iter().any(is_free).then(|| words.say("sheet-example"));
+    let spread = plan.exercises.iter().any(words::is_spread).then(|| words.say("sheet-spread"));
     example.into_iter().chain(spread).collect()
 }
 
 /// The plan's own cautions, each once with the exercises it belongs to, after those of every plan.
-fn cautions(plan: &Plan) -> Vec<String> {
+fn cautions(plan: &Plan, words: Words) -> Vec<String> {
     let mut own: Vec<(&str, Vec<usize>)> = Vec::new();
     for (exercise, number) in plan.exercises.iter().zip(1..) {
         for caution in &exercise.cautions {
@@ -202,28 +201,21 @@ fn cautions(plan: &Plan) -> Vec<String> {
             }
         }
     }
-    let general = CAUTIONS.iter().filter(|(word, _)| own.iter().all(|(text, _)| !text.contains(word)));
-    let mut said: Vec<String> = general.map(|&(_, text)| text.to_owned()).collect();
+    let is_said = |signs: &[&str]| own.iter().any(|(text, _)| signs.iter().any(|sign| text.contains(sign)));
+    let general = CAUTIONS.iter().filter(|(signs, _)| !is_said(signs));
+    let mut said: Vec<String> = general.map(|&(_, id)| words.say(id)).collect();
     // What stands at the first exercise alone is meant for all of them.
     let of_all = own.iter().filter(|(_, numbers)| *numbers == [1]);
     said.extend(of_all.map(|&(text, _)| text.to_owned()));
     let of_some = own.iter().filter(|(_, numbers)| *numbers != [1]);
-    said.extend(of_some.map(|(text, numbers)| format!("{text} ({})", listed(numbers))));
+    said.extend(of_some.map(|(text, numbers)| format!("{text} ({})", listed(numbers, words))));
     said
 }
 
 /// "exercise 3", "exercises 1, 2 and 5".
-fn listed(numbers: &[usize]) -> String {
-    let mut said = if numbers.len() == 1 { "exercise " } else { "exercises " }.to_owned();
-    for (i, number) in numbers.iter().enumerate() {
-        let between = match i {
-            0 => "",
-            i if i + 1 == numbers.len() => " and ",
-            _ => ", ",
-        };
-        let _ = write!(said, "{between}{number}");
-    }
-    said
+fn listed(numbers: &[usize], words: Words) -> String {
+    let numbers: Vec<String> = numbers.iter().map(usize::to_string).collect();
+    words.of("sheet-exercises").arg("n", numbers.len()).arg("numbers", words.list(&numbers)).to_string()
 }
 
 /// The outlines of all signs, each once under its name.

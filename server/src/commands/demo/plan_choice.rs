@@ -2,7 +2,7 @@
 
 use crate::plan::{Plan, built_in, built_in_named, compile, read};
 use crate::room::Lesson;
-use crate::words::english;
+use crate::words::{Language, english};
 use anyhow::{Context, bail};
 use std::io::{ErrorKind, IsTerminal, Write, stderr};
 use windrow_protocol::messages::{Snapshot, Turns};
@@ -16,8 +16,13 @@ pub(super) const ROOT_MIDI: i32 = 65;
 ///
 /// # Errors
 /// What is wrong with the name or the file, ready to be shown.
-pub(super) fn lesson(choice: &str, voicing: Option<Voicing>, turns: Option<Turns>) -> anyhow::Result<Lesson> {
-    let mut lesson = compile(&plan(choice)?);
+pub(super) fn lesson(
+    choice: &str,
+    language: Language,
+    voicing: Option<Voicing>,
+    turns: Option<Turns>,
+) -> anyhow::Result<Lesson> {
+    let mut lesson = compile(&plan(choice, language)?);
     for piece in &mut lesson.pieces {
         if voicing.is_some() {
             piece.wishes.voicing = voicing;
@@ -28,14 +33,14 @@ pub(super) fn lesson(choice: &str, voicing: Option<Voicing>, turns: Option<Turns
     Ok(lesson)
 }
 
-fn plan(choice: &str) -> anyhow::Result<Plan> {
-    if let Some(plan) = built_in_named(choice) {
+fn plan(choice: &str, language: Language) -> anyhow::Result<Plan> {
+    if let Some(plan) = built_in_named(choice, language) {
         return Ok(plan.clone());
     }
     match std::fs::read_to_string(choice) {
         Ok(text) => read(&text).with_context(|| format!("the plan \"{choice}\" cannot be played")),
         Err(error) if error.kind() == ErrorKind::NotFound => {
-            let names: Vec<&str> = built_in().iter().map(|plan| plan.name.as_str()).collect();
+            let names: Vec<&str> = built_in(language).iter().map(|plan| plan.name.as_str()).collect();
             bail!(
                 "there is no plan and no file \"{choice}\"; the plans that come with Windrow are {}",
                 names.join(", ")

@@ -2,6 +2,7 @@
 
 use super::{bytes_of, in_utf8};
 use crate::plan::{check, from_musicxml_part, is_zipped, unzipped, write};
+use crate::words::{Words, english};
 use anyhow::{Context, ensure};
 use std::io::Write;
 use std::path::Path;
@@ -15,7 +16,7 @@ pub(super) fn run(file: &Path, part: Option<&str>, out: Option<&Path>) -> anyhow
     let imported = from_musicxml_part(&text, part).with_context(none)?;
     let ignored = imported.ignored.clone();
     let stem = file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
-    let plan = imported.into_plan(&stem);
+    let plan = imported.into_plan(&stem, Words::default());
     let wrong: Vec<String> = check(&plan).iter().map(ToString::to_string).collect();
     ensure!(wrong.is_empty(), "what {} holds cannot be played: {}", file.display(), wrong.join("; "));
     let text = write(&plan);
@@ -26,7 +27,7 @@ pub(super) fn run(file: &Path, part: Option<&str>, out: Option<&Path>) -> anyhow
         None => std::io::stdout().write_all(text.as_bytes())?,
     }
     for sentence in ignored {
-        eprintln!("not as in the file: {sentence}");
+        eprintln!("not as in the file: {}", english(&sentence));
     }
     if let Some(out) = out {
         eprintln!("wrote the plan \"{}\" to {}", plan.name, out.display());

@@ -2,6 +2,7 @@
 
 use super::{find, say};
 use crate::plan::{Paper, sheet};
+use crate::words::{Language, Words};
 use anyhow::Context;
 use clap::Args;
 use std::path::PathBuf;
@@ -25,6 +26,9 @@ pub struct SheetOptions {
     /// Look among the plans kept in this data directory as well.
     #[arg(long, value_name = "DIR")]
     data: Option<PathBuf>,
+    /// Print it in this language: en or de. A plan of your own stays in the one it is written in.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+    language: Language,
 }
 
 fn instrument(slug: &str) -> Result<Instrument, String> {
@@ -40,8 +44,9 @@ fn paper(slug: &str) -> Result<Paper, String> {
 
 /// Makes the page.
 pub(super) fn run(options: &SheetOptions) -> anyhow::Result<ExitCode> {
-    let plan = find(&options.plan, options.data.as_deref())?;
-    let page = sheet(&plan, options.instrument, options.paper).file().context("the page cannot be made")?;
+    let plan = find(&options.plan, options.data.as_deref(), options.language)?;
+    let sheet = sheet(&plan, options.instrument, options.paper, Words::new(options.language));
+    let page = sheet.file().context("the page cannot be made")?;
     match &options.out {
         Some(file) => {
             std::fs::write(file, page).with_context(|| format!("cannot write {}", file.display()))?;

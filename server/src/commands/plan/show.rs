@@ -1,44 +1,46 @@
-//! A plan as a page in the terminal. Text alone.
+//! A plan as a page in the terminal, in the reader's language. Text alone.
 
 use crate::plan::{
-    Exercise, Plan, Play, compile, length, minutes, played, rates, turns_word, warnings, written,
+    Exercise, Plan, Play, compile, length, minutes, played, rates, tuning_word, turns_word, voicing_word,
+    warnings, written,
 };
-use crate::words::english;
+use crate::words::Words;
 
 /// Widest line; longer ones are broken between words.
 const WIDTH: usize = 100;
 
 /// Everything that stands in a plan.
-pub(super) fn page(plan: &Plan) -> String {
+pub(super) fn page(plan: &Plan, words: Words) -> String {
     let length = length(plan);
     let pieces = compile(plan).pieces;
-    let mut page = Page(String::new());
+    let mut page = Page { words, text: String::new() };
     page.line(0, &format!("{} ({})", plan.title, plan.name));
     page.line(0, &plan.about);
     if !plan.takes.is_empty() {
-        page.line(0, &format!("Takes {}.", plan.takes));
+        page.line(0, &words.of("show-takes").arg("takes", &plan.takes).to_string());
     }
-    let whole = minutes(length.whole_s);
-    let n = super::n_exercises(plan);
-    page.line(0, &format!("{n}, {whole} when played once, {} beats in a bar.", plan.beats_per_bar));
+    let whole = words.of("show-whole").arg("exercises", super::n_exercises(plan, words));
+    let whole = whole.arg("minutes", words.phrase(&minutes(length.whole_s)));
+    page.line(0, &whole.arg("beats", plan.beats_per_bar).to_string());
     for (i, exercise) in plan.exercises.iter().enumerate() {
-        page.0.push('\n');
+        page.text.push('\n');
         if let Some(part) = &exercise.part {
             page.line(0, &format!("{part}\n"));
         }
         let piece = &pieces[i];
         let time = length.exercises_s[i].map(|s| format!(" ({})", clock(s))).unwrap_or_default();
-        page.line(1, &format!("{}. {}{time}", i + 1, english(&piece.brief.name)));
-        let rates = rates(piece).map(|rates| format!("; {rates}")).unwrap_or_default();
-        page.line(4, &format!("{}{rates}", played(&exercise.play)));
+        page.line(1, &format!("{}. {}{time}", i + 1, words.phrase(&piece.brief.name)));
+        let rates =
+            rates(piece).map(|rates| format!("; {}", words.phrase(&rates.phrase()))).unwrap_or_default();
+        page.line(4, &format!("{}{rates}", played(&exercise.play, words)));
         page.exercise(exercise);
     }
     let doubtful = warnings(plan);
     if !doubtful.is_empty() {
-        page.0.push_str("\nTo think about\n\n");
-        doubtful.iter().for_each(|warning| page.line(1, warning));
+        page.text.push_str(&format!("\n{}\n\n", words.say("show-doubts")));
+        doubtful.iter().for_each(|warning| page.line(1, &words.phrase(warning)));
     }
-    page.0
+    page.text
 }
 
 /// Minutes and seconds.
@@ -47,40 +49,47 @@ fn clock(s: f64) -> String {
     format!("{}:{:02}", s / 60, s % 60)
 }
 
-struct Page(String);
+struct Page {
+    words: Words,
+    text: String,
+}
 
 impl Page {
     fn exercise(&mut self, exercise: &Exercise) {
+        let words = self.words;
         let settings = [
-            exercise.note.map(|note| format!("on {}", note.spelled())),
-            exercise.voicing.map(|voicing| voicing.word().to_owned()),
-            exercise.tuning.map(|tuning| format!("{tuning:?} tuning").to_lowercase()),
-            exercise.turns.map(|turns| turns_word(turns).to_owned()),
+            exercise.note.map(|note| words.of("show-on").arg("note", words.note(note)).to_string()),
+            exercise.voicing.map(|voicing| words.phrase(&voicing_word(voicing))),
+            exercise.tuning.map(|tuning| words.phrase(&tuning_word(tuning))),
+            exercise.turns.map(|turns| words.phrase(&turns_word(turns))),
         ];
         let settings: Vec<String> = settings.into_iter().flatten().collect();
         self.line(4, &settings.join(", "));
         if let Play::Music(music) = &exercise.play {
-            music.notes.iter().for_each(|note| self.line(6, &written(note)));
+            music.notes.iter().for_each(|note| self.line(6, &written(note, words)));
         }
         let bands = &exercise.bands;
         let bands = [
-            bands.rate_percent.map(|v| format!("rate within {v} %")),
-            bands.timing_ms.map(|v| format!("timing within {v} ms")),
-            bands.centre_cents.map(|v| format!("centre within {v} cents")),
-            bands.depth_db.map(|v| format!("depth at least {v} dB")),
-            bands.swing_cents.map(|v| format!("swing at most {v} cents")),
+            (bands.rate_percent, "show-band-rate"),
+            (bands.timing_ms, "show-band-timing"),
+            (bands.centre_cents, "show-band-centre"),
+            (bands.depth_db, "show-band-depth"),
+            (bands.swing_cents, "show-band-swing"),
         ];
-        let bands: Vec<String> = bands.into_iter().flatten().collect();
+        let bands = bands.into_iter().filter_map(|(n, id)| Some(words.of(id).arg("n", n?).to_string()));
+        let bands: Vec<String> = bands.collect();
         self.line(4, &exercise.say);
         if !exercise.goal.is_empty() {
-            self.line(4, &format!("Goal: {}", exercise.goal));
+            self.line(4, &words.of("show-goal").arg("goal", &exercise.goal).to_string());
         }
         if !bands.is_empty() {
-            self.line(4, &format!("Judged by: {}", bands.join(", ")));
+            self.line(4, &words.of("show-bands").arg("bands", bands.join(", ")).to_string());
         }
-        exercise.cautions.iter().for_each(|caution| self.line(4, &format!("Care: {caution}")));
+        for caution in &exercise.cautions {
+            self.line(4, &words.of("show-caution").arg("caution", caution).to_string());
+        }
         if exercise.rest_s > 0 {
-            self.line(4, &format!("Rest: {} s", exercise.rest_s));
+            self.line(4, &words.of("show-rest").arg("n", exercise.rest_s).to_string());
         }
     }
 
@@ -90,7 +99,7 @@ impl Page {
         let mut line = String::new();
         for word in text.split(' ').filter(|word| !word.is_empty()) {
             if !line.is_empty() && indent + line.chars().count() + 1 + word.chars().count() > WIDTH {
-                self.0.push_str(&format!("{margin}{line}\n"));
+                self.text.push_str(&format!("{margin}{line}\n"));
                 line.clear();
             }
             if !line.is_empty() {
@@ -99,7 +108,7 @@ impl Page {
             line.push_str(word);
         }
         if !line.is_empty() {
-            self.0.push_str(&format!("{margin}{line}\n"));
+            self.text.push_str(&format!("{margin}{line}\n"));
         }
     }
 }

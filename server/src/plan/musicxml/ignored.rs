@@ -1,4 +1,6 @@
-//! What of a file was not used, counted by kind and bar. Plain data.
+//! What of a file was not used, counted by kind and bar. Plain data; it knows no language.
+
+use windrow_protocol::phrase::Phrase;
 
 /// Bars named for each kind; what comes after them is only counted.
 const MAX_BARS: usize = 6;
@@ -7,20 +9,19 @@ const MAX_BARS: usize = 6;
 #[derive(Debug, Default)]
 pub(super) struct Ignored {
     kinds: Vec<Kind>,
-    sentences: Vec<String>,
+    sentences: Vec<Phrase>,
 }
 
 #[derive(Debug)]
 struct Kind {
-    what: String,
+    what: Phrase,
     n: usize,
     bars: Vec<String>,
 }
 
 impl Ignored {
     /// One more of a kind, in a bar.
-    pub(super) fn count(&mut self, what: impl Into<String>, bar: &str) {
-        let what = what.into();
+    pub(super) fn count(&mut self, what: Phrase, bar: &str) {
         let found = self.kinds.iter().position(|kind| kind.what == what);
         let place = found.unwrap_or_else(|| {
             self.kinds.push(Kind { what, n: 0, bars: Vec::new() });
@@ -34,17 +35,16 @@ impl Ignored {
     }
 
     /// A sentence of its own.
-    pub(super) fn say(&mut self, sentence: impl Into<String>) {
-        self.sentences.push(sentence.into());
+    pub(super) fn say(&mut self, sentence: Phrase) {
+        self.sentences.push(sentence);
     }
 
     /// All of it.
-    pub(super) fn into_sentences(self) -> Vec<String> {
+    pub(super) fn into_sentences(self) -> Vec<Phrase> {
         let kinds = self.kinds.into_iter().map(|Kind { what, n, bars }| {
-            let word = if bars.len() == 1 { "bar" } else { "bars" };
-            let more = if bars.len() > MAX_BARS { " and more" } else { "" };
             let named = bars.iter().take(MAX_BARS).cloned().collect::<Vec<_>>().join(", ");
-            format!("{what}: {n} ({word} {named}{more})")
+            let id = if bars.len() > MAX_BARS { "music-counted-and-more" } else { "music-counted" };
+            Phrase::of(id).with("what", what).with("n", n).with("n_bars", bars.len()).with("bars", named)
         });
         self.sentences.into_iter().chain(kinds).collect()
     }

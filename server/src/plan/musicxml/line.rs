@@ -5,7 +5,10 @@ use super::loudness::Loudness;
 use super::part::{Part, RawNote, SAME};
 use super::{BadMusicXml, Imported, passes};
 use crate::plan::play::{Music, PulseValue, Written};
+use crate::plan::wording::of_value;
+use crate::plan::words::value_word;
 use windrow_protocol::note::Note;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Beats, Bpm};
 
 /// Most notes and rests of a line, as the check has it.
@@ -22,20 +25,15 @@ const SHORTEST_PULSED: f64 = 2.0;
 pub(super) fn imported(mut part: Part, title: Option<String>) -> Result<Imported, BadMusicXml> {
     let notes = without_outer_rests(joined_rests(std::mem::take(&mut part.notes)), &mut part);
     if notes.is_empty() {
-        return Err(BadMusicXml::new("the part has no notes: choose another one"));
+        return Err(BadMusicXml::new(Phrase::of("music-no-notes")));
     }
     if notes.len() > MAX_NOTES {
-        let text = format!(
-            "the part has {} notes and rests, and a line up to {MAX_NOTES}: save the passage that is to be played by itself",
-            notes.len()
-        );
+        let text = Phrase::of("music-too-many-notes").with("n", notes.len()).with("most", MAX_NOTES);
         return Err(BadMusicXml::new(text));
     }
     if let Some(long) = notes.iter().find(|note| note.quarters > MAX_BEATS) {
-        return Err(BadMusicXml::new(format!(
-            "in bar {} a note lasts {} quarters: at most {MAX_BEATS} in one, tie two of them",
-            long.bar, long.quarters
-        )));
+        let text = Phrase::of("music-long-note").with("bar", long.bar.as_str());
+        return Err(BadMusicXml::new(text.with("quarters", long.quarters).with("most", MAX_BEATS)));
     }
     let bpm = tempo(&mut part, notes[0].at);
     let beats_per_bar = beats_per_bar(&mut part);
@@ -46,10 +44,7 @@ pub(super) fn imported(mut part: Part, title: Option<String>) -> Result<Imported
     let has_values = !part.values.is_empty() || notes.iter().any(|note| note.value.is_some());
     let usual = usual_value(bpm);
     if !has_values {
-        part.ignored.say(format!(
-            "no pulse values are written over the notes: {} now stand over those of two beats and more",
-            crate::plan::check::word(usual)
-        ));
+        part.ignored.say(Phrase::of("music-values-chosen").with("values", value_word(usual)));
     }
     let value = |note: &RawNote| {
         let named = part.values.iter().rev().find(|(at, _)| *at <= note.at + SAME).map(|&(_, value)| value);
@@ -73,7 +68,7 @@ pub(super) fn imported(mut part: Part, title: Option<String>) -> Result<Imported
         };
         let leads_on = notes.get(i + 1).is_some_and(|next| next.midi == Some(midi));
         if note.tied && !leads_on {
-            part.ignored.count("ties that lead to no same note", &note.bar);
+            part.ignored.count(Phrase::of("music-ties-to-nowhere"), &note.bar);
         }
         let (from, to) = loudness.of(note);
         let is_known = !loudness.is_silent();
@@ -119,7 +114,7 @@ fn without_outer_rests(mut notes: Vec<RawNote>, part: &mut Part) -> Vec<RawNote>
     let n_rests = notes.iter().take_while(|note| note.midi.is_none()).count();
     let silent: f64 = notes.drain(..n_rests).map(|rest| rest.quarters).sum();
     if silent > 0.0 {
-        part.ignored.say(format!("the rest before the first note ({silent} quarters)"));
+        part.ignored.say(Phrase::of("music-rest-before").with("quarters", silent));
     }
     notes
 }
@@ -130,17 +125,18 @@ fn tempo(part: &mut Part, first_at: f64) -> Bpm {
     let chosen = before.unwrap_or(0);
     for (i, (_, bpm, bar)) in part.tempos.iter().enumerate() {
         if i > chosen && (bpm - part.tempos[chosen].1).abs() > SAME {
-            part.ignored.count("changes of tempo", bar);
+            part.ignored.count(Phrase::of("music-tempo-changes"), bar);
         }
     }
     let usual = Bpm::clamped(USUAL_BPM).expect("a number");
     let Some(&(_, bpm, _)) = part.tempos.get(chosen) else {
-        part.ignored.say(format!("the file names no tempo: {USUAL_BPM} is taken"));
+        part.ignored.say(Phrase::of("music-no-tempo").with("bpm", USUAL_BPM));
         return usual;
     };
     let tenths = (bpm * 10.0).round() / 10.0;
     Bpm::new(tenths).unwrap_or_else(|wrong| {
-        part.ignored.say(format!("{wrong}: {USUAL_BPM} is taken"));
+        let text = Phrase::of("music-tempo-beyond").with("wrong", of_value(&wrong.to_string()));
+        part.ignored.say(text.with("bpm", USUAL_BPM));
         usual
     })
 }
@@ -150,12 +146,11 @@ fn beats_per_bar(part: &mut Part) -> u8 {
     let (beats, kind) = part.time.unwrap_or((4.0, 4.0));
     let quarters = beats * 4.0 / kind;
     let whole = quarters.round().clamp(1.0, 12.0);
+    let counted = |id: &str| Phrase::of(id).with("beats", beats).with("kind", kind).with("whole", whole);
     if (whole - quarters).abs() > SAME {
-        part.ignored.say(format!(
-            "the time signature {beats}/{kind}: a beat is a quarter here, so bars are counted in {whole}"
-        ));
+        part.ignored.say(counted("music-metre"));
     } else if (kind - 4.0).abs() > SAME {
-        part.ignored.say(format!("the beat of {beats}/{kind}: bars are counted in {whole} quarters"));
+        part.ignored.say(counted("music-beat"));
     }
     whole as u8
 }

@@ -1,6 +1,7 @@
 //! How loud a part is at each moment: the marks that stand in it, with hairpins leading from one to the next. Pure.
 
 use super::part::{RawNote, SAME, Wedge};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Dynamic;
 
 const MARKS: [Dynamic; 6] = [Dynamic::Pp, Dynamic::P, Dynamic::Mp, Dynamic::Mf, Dynamic::F, Dynamic::Ff];
@@ -28,7 +29,7 @@ impl Loudness {
         dynamics: &[(f64, Dynamic)],
         wedges: &[Wedge],
         notes: &[RawNote],
-    ) -> (Self, Option<&'static str>) {
+    ) -> (Self, Option<Phrase>) {
         let marks = dynamics.iter().map(|&(at, mark)| (at, f64::from(mark as u8))).collect();
         let mut loudness = Self { marks, ways: Vec::new() };
         let mut assumed = None;
@@ -39,7 +40,7 @@ impl Loudness {
             let mark = loudness.marks.iter().find(|&&(at, _)| at >= to - SAME && at <= until);
             let fits = |level: f64| if grows { level > at_from } else { level < at_from };
             let at_to = mark.map(|&(_, level)| level).filter(|&level| fits(level)).unwrap_or_else(|| {
-                assumed = Some("hairpins without a mark at their end lead to the neighbouring mark");
+                assumed = Some(Phrase::of("music-hairpins-assumed"));
                 (at_from + if grows { 1.0 } else { -1.0 }).clamp(0.0, 5.0)
             });
             loudness.ways.push(Way { from, to, at_from, at_to });

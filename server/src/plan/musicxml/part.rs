@@ -5,6 +5,7 @@ use super::ignored::Ignored;
 use super::{BadMusicXml, child, child_text};
 use crate::plan::play::PulseValue;
 use roxmltree::Node;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Dynamic;
 
 /// Times nearer to each other than this are the same, quarters: a tenth of a millisecond at 60, beyond any notated length.
@@ -87,7 +88,7 @@ impl Part {
             for node in measure.children().filter(Node::is_element) {
                 reader.element(node)?;
                 if reader.now < start - SAME || reader.now > MAX_QUARTERS {
-                    return Err(BadMusicXml::at(node, "the lengths in this bar do not add up"));
+                    return Err(BadMusicXml::at(node, Phrase::of("music-lengths")));
                 }
                 end = end.max(reader.now);
             }
@@ -104,20 +105,24 @@ fn number(node: Node<'_, '_>, name: &str) -> Result<Option<f64>, BadMusicXml> {
     let Some(text) = child_text(node, name) else { return Ok(None) };
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(Some(value)),
-        _ => Err(BadMusicXml::at(node, format!("<{name}> must be a number, but is \"{text}\""))),
+        _ => Err(BadMusicXml::at(node, Phrase::of("music-no-number").with("name", name).with("is", text))),
     }
 }
 
 impl Reader {
-    fn ignore(&mut self, what: impl Into<String>) {
-        self.part.ignored.count(what, &self.bar);
+    fn ignore(&mut self, what: &str) {
+        self.part.ignored.count(Phrase::of(what), &self.bar);
+    }
+
+    fn ignore_sign(&mut self, sign: &str) {
+        self.part.ignored.count(Phrase::of("music-signs").with("sign", sign), &self.bar);
     }
 
     fn quarters(&self, node: Node<'_, '_>) -> Result<f64, BadMusicXml> {
         let duration = number(node, "duration")?
-            .ok_or_else(|| BadMusicXml::at(node, "a <duration> is missing: save the file anew"))?;
+            .ok_or_else(|| BadMusicXml::at(node, Phrase::of("music-no-duration")))?;
         if duration < 0.0 {
-            return Err(BadMusicXml::at(node, "a <duration> is below 0"));
+            return Err(BadMusicXml::at(node, Phrase::of("music-duration-below")));
         }
         Ok(duration / self.divisions)
     }
@@ -138,7 +143,7 @@ impl Reader {
             "sound" => self.sound(node),
             "barline" => {
                 for (name, what) in
-                    [("repeat", "repeat signs"), ("ending", "endings"), ("fermata", "fermatas")]
+                    [("repeat", "music-repeats"), ("ending", "music-endings"), ("fermata", "music-fermatas")]
                 {
                     if child(node, name).is_some() {
                         self.ignore(what);
@@ -147,11 +152,11 @@ impl Reader {
                 Ok(())
             }
             "harmony" => {
-                self.ignore("chord symbols");
+                self.ignore("music-chord-symbols");
                 Ok(())
             }
             "figured-bass" => {
-                self.ignore("figured bass");
+                self.ignore("music-figured-bass");
                 Ok(())
             }
             // Layout and links say nothing about the sound.
@@ -162,7 +167,7 @@ impl Reader {
     fn attributes(&mut self, node: Node<'_, '_>) -> Result<(), BadMusicXml> {
         if let Some(divisions) = number(node, "divisions")? {
             if divisions <= 0.0 {
-                return Err(BadMusicXml::at(node, "<divisions> must be above 0"));
+                return Err(BadMusicXml::at(node, Phrase::of("music-divisions")));
             }
             self.divisions = divisions;
         }
@@ -179,7 +184,7 @@ impl Reader {
             let signature = beats.zip(kind).filter(|&(beats, kind)| beats > 0.0 && kind > 0.0);
             match (self.part.time, signature) {
                 (None, Some(_)) => self.part.time = signature,
-                (Some(first), Some(other)) if first != other => self.ignore("changes of the time signature"),
+                (Some(first), Some(other)) if first != other => self.ignore("music-metre-changes"),
                 _ => {}
             }
         }
@@ -188,7 +193,7 @@ impl Reader {
 
     fn note(&mut self, node: Node<'_, '_>) -> Result<(), BadMusicXml> {
         if child(node, "grace").is_some() {
-            self.ignore("grace notes");
+            self.ignore("music-grace-notes");
             return Ok(());
         }
         let quarters = self.quarters(node)?;
@@ -199,7 +204,7 @@ impl Reader {
             self.now = at + quarters;
         }
         if child(node, "cue").is_some() {
-            self.ignore("cue notes");
+            self.ignore("music-cue-notes");
             return Ok(());
         }
         let voice = format!(
@@ -209,13 +214,13 @@ impl Reader {
         );
         if self.voice.get_or_insert_with(|| voice.clone()) != &voice {
             if child(node, "rest").is_none() {
-                self.ignore("notes of other voices");
+                self.ignore("music-other-voices");
             }
             return Ok(());
         }
         let midi = self.sounding(node)?;
         if is_chord {
-            self.ignore("lower notes of chords");
+            self.ignore("music-lower-notes");
             let last = self.part.notes.last_mut().filter(|last| (last.at - at).abs() < SAME);
             if let Some(last) = last.filter(|last| last.midi < midi) {
                 (last.midi, last.tied) = (midi, is_tied(node));
@@ -223,7 +228,7 @@ impl Reader {
             return Ok(());
         }
         if at < self.voice_end - SAME {
-            self.ignore("notes that begin before the one before them has ended");
+            self.ignore("music-overlapping");
             return Ok(());
         }
         if at > self.voice_end + SAME {
@@ -257,7 +262,7 @@ impl Reader {
             return Ok(None);
         }
         let Some(pitch) = child(node, "pitch") else {
-            self.ignore("notes without a pitch, taken as rests");
+            self.ignore("music-no-pitch");
             return Ok(None);
         };
         let step = match child_text(pitch, "step") {
@@ -268,19 +273,19 @@ impl Reader {
             Some("G") => 7,
             Some("A") => 9,
             Some("B") => 11,
-            _ => return Err(BadMusicXml::at(pitch, "<step> must be a letter from A to G")),
+            _ => return Err(BadMusicXml::at(pitch, Phrase::of("music-step"))),
         };
         let octave = number(pitch, "octave")?
             .filter(|octave| (0.0..=9.0).contains(octave))
-            .ok_or_else(|| BadMusicXml::at(pitch, "<octave> must be from 0 to 9"))?;
+            .ok_or_else(|| BadMusicXml::at(pitch, Phrase::of("music-octave")))?;
         let alter = number(pitch, "alter")?.unwrap_or(0.0);
         if alter.fract().abs() > 0.0 {
-            self.ignore("parts of a semitone, rounded");
+            self.ignore("music-microtones");
         }
         let written = (octave as i32 + 1) * 12 + step + alter.round() as i32;
         let sounding = written + self.transposition;
         if !(0..=127).contains(&sounding) {
-            return Err(BadMusicXml::at(pitch, "the note lies outside of C-1 to G9"));
+            return Err(BadMusicXml::at(pitch, Phrase::of("music-note-beyond")));
         }
         Ok(Some(sounding))
     }
@@ -291,7 +296,7 @@ impl Reader {
             let text = child_text(lyric, "text").unwrap_or_default();
             match value_named(text) {
                 Some(named) => value = Some(named),
-                None => self.ignore("lyrics"),
+                None => self.ignore("music-lyrics"),
             }
         }
         value
@@ -305,14 +310,14 @@ impl Reader {
                 // Lengths and ties are read from the notes themselves.
                 "tied" | "tuplet" => {}
                 "slur" if notation.attribute("type") != Some("start") => {}
-                "slur" => self.ignore("slurs"),
-                "fermata" => self.ignore("fermatas"),
+                "slur" => self.ignore("music-slurs"),
+                "fermata" => self.ignore("music-fermatas"),
                 "articulations" | "ornaments" | "technical" => {
                     for sign in notation.children().filter(Node::is_element) {
-                        self.ignore(format!("signs such as {}", sign.tag_name().name()));
+                        self.ignore_sign(sign.tag_name().name());
                     }
                 }
-                other => self.ignore(format!("signs such as {other}")),
+                other => self.ignore_sign(other),
             }
         }
     }
@@ -327,7 +332,7 @@ impl Reader {
                 "f" => Dynamic::F,
                 "ff" | "fff" | "ffff" | "fffff" | "ffffff" => Dynamic::Ff,
                 other => {
-                    self.ignore(format!("signs such as {other}"));
+                    self.ignore_sign(other);
                     continue;
                 }
             };
@@ -345,13 +350,13 @@ impl Reader {
                 "metronome" if has_sound => {}
                 "metronome" => match metronome(kind)? {
                     Some(bpm) => self.part.tempos.push((self.now, bpm, self.bar.clone())),
-                    None => self.ignore("tempos that are no number"),
+                    None => self.ignore("music-tempo-no-number"),
                 },
                 "words" => match value_named(kind.text().unwrap_or_default()) {
                     Some(value) => self.part.values.push((self.now, value)),
-                    None => self.ignore("words over the notes"),
+                    None => self.ignore("music-words-over"),
                 },
-                other => self.ignore(format!("signs such as {other}")),
+                other => self.ignore_sign(other),
             }
         }
         child(node, "sound").map_or(Ok(()), |sound| self.sound(sound))
@@ -359,12 +364,12 @@ impl Reader {
 
     fn sound(&mut self, node: Node<'_, '_>) -> Result<(), BadMusicXml> {
         if ["dacapo", "dalsegno", "tocoda", "fine"].iter().any(|jump| node.attribute(*jump).is_some()) {
-            self.ignore("jumps");
+            self.ignore("music-jumps");
         }
         let Some(tempo) = node.attribute("tempo") else { return Ok(()) };
         match tempo.parse::<f64>() {
             Ok(bpm) if bpm.is_finite() => self.part.tempos.push((self.now, bpm, self.bar.clone())),
-            _ => return Err(BadMusicXml::at(node, format!("the tempo \"{tempo}\" is not a number"))),
+            _ => return Err(BadMusicXml::at(node, Phrase::of("music-tempo-wrong").with("is", tempo))),
         }
         Ok(())
     }
@@ -402,18 +407,18 @@ fn metronome(node: Node<'_, '_>) -> Result<Option<f64>, BadMusicXml> {
     Ok(per_minute.filter(|bpm| bpm.is_finite()).map(|bpm| bpm * unit))
 }
 
-/// The pulse value that a word over or under a note names, in the words of this program or the British ones.
+/// The pulse value that a word over or under a note names, in the words of this program, the British ones or German ones.
 fn value_named(text: &str) -> Option<PulseValue> {
     let word = text.trim().trim_end_matches(['.', ':']).to_ascii_lowercase();
     Some(match word.trim_end_matches('s') {
-        "straight" | "senza vibrato" | "non vibrato" => PulseValue::Straight,
-        "quarter" | "crotchet" => PulseValue::Quarters,
-        "eighth" | "quaver" => PulseValue::Eighths,
-        "triplet" => PulseValue::Triplets,
-        "sixteenth" | "semiquaver" => PulseValue::Sixteenths,
-        "quintuplet" => PulseValue::Quintuplets,
-        "sextuplet" => PulseValue::Sextuplets,
-        "free" => PulseValue::Free,
+        "straight" | "senza vibrato" | "non vibrato" | "gerade" | "ohne vibrato" => PulseValue::Straight,
+        "quarter" | "crotchet" | "viertel" => PulseValue::Quarters,
+        "eighth" | "quaver" | "achtel" => PulseValue::Eighths,
+        "triplet" | "triole" | "triolen" => PulseValue::Triplets,
+        "sixteenth" | "semiquaver" | "sechzehntel" => PulseValue::Sixteenths,
+        "quintuplet" | "quintole" | "quintolen" => PulseValue::Quintuplets,
+        "sextuplet" | "sextole" | "sextolen" => PulseValue::Sextuplets,
+        "free" | "frei" => PulseValue::Free,
         _ => return None,
     })
 }

@@ -5,6 +5,7 @@ use super::{BadMusicXml, MAX_BYTES};
 use flate2::read::DeflateDecoder;
 use roxmltree::Document;
 use std::io::Read;
+use windrow_protocol::phrase::Phrase;
 
 const END: &[u8] = b"PK\x05\x06";
 const ENTRY: &[u8] = b"PK\x01\x02";
@@ -42,14 +43,12 @@ pub(crate) fn unzipped(bytes: &[u8]) -> Result<String, BadMusicXml> {
         };
         entries.iter().map(|entry| entry.name.clone()).find(|name| is_score(name))
     };
-    let score = named.or_else(usual).ok_or_else(|| {
-        BadMusicXml::new("the archive holds no MusicXML: export the score from your notation program")
-    })?;
+    let score = named.or_else(usual).ok_or_else(|| BadMusicXml::new(Phrase::of("music-archive-empty")))?;
     text_of(&score).ok_or_else(broken)
 }
 
 fn broken() -> BadMusicXml {
-    BadMusicXml::new("the compressed file is broken: save it anew, or as uncompressed MusicXML (.musicxml)")
+    BadMusicXml::new(Phrase::of("music-archive-broken"))
 }
 
 /// A file in the archive.

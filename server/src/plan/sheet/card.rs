@@ -6,8 +6,10 @@ use super::letters::{HARD_SPACE, lines, width_em};
 use super::line::Line;
 use super::rows::Room;
 use super::staff::{Clef, Reader};
-use super::{LINE, pen, words};
+use super::words as saying;
+use super::{LINE, pen};
 use crate::plan::{Exercise, Plan};
+use crate::words::Words;
 
 /// A tenth of a staff space, em: a staff of 6 mm beside a type of nine points. Our own choice.
 const UNIT: f64 = 0.0473;
@@ -43,19 +45,24 @@ pub(crate) struct Card {
     pub(crate) beside: Option<&'static str>,
     pub(crate) say: String,
     pub(crate) goal: String,
+    /// Stands before the goal.
+    pub(crate) goal_word: String,
     /// Metronome marks to tick off.
     pub(crate) rungs: Vec<String>,
     pub(super) height: f64,
 }
 
 /// All of a plan's, for a column of this width.
-pub(super) fn cards(plan: &Plan, reader: Reader, column: f64, is_brief: bool) -> Vec<Card> {
-    let lines: Vec<Line> =
-        plan.exercises.iter().map(|exercise| pen::line(exercise, plan.beats_per_bar, reader)).collect();
+pub(super) fn cards(plan: &Plan, reader: Reader, column: f64, is_brief: bool, words: Words) -> Vec<Card> {
+    let lines: Vec<Line> = plan
+        .exercises
+        .iter()
+        .map(|exercise| pen::line(exercise, plan.beats_per_bar, reader, words))
+        .collect();
     let place = |(i, exercise): (usize, &Exercise)| {
         let same = lines[..i].iter().position(|line| *line == lines[i]).filter(|_| is_brief);
         let notes = same.map_or(Notes::Drawn(&lines[i], reader.clef()), |same| Notes::AsIn(same + 1));
-        card(exercise, i + 1, notes, column, is_brief)
+        card(exercise, i + 1, notes, Set { column, is_brief, words })
     };
     plan.exercises.iter().enumerate().map(place).collect()
 }
@@ -66,24 +73,34 @@ enum Notes<'a> {
     AsIn(usize),
 }
 
-fn card(exercise: &Exercise, number: usize, notes: Notes<'_>, column: f64, is_brief: bool) -> Card {
-    let mut facts = words::facts(exercise);
+/// How a card is set.
+struct Set {
+    column: f64,
+    is_brief: bool,
+    words: Words,
+}
+
+fn card(exercise: &Exercise, number: usize, notes: Notes<'_>, set: Set) -> Card {
+    let Set { column, is_brief, words } = set;
+    let mut facts = saying::facts(exercise, words);
     if let Notes::AsIn(earlier) = notes {
-        facts.push(format!("notes\u{a0}as\u{a0}in\u{a0}{earlier}"));
+        let as_in = words.of("sheet-notes-as-in").arg("number", earlier).to_string();
+        facts.push(as_in.replace(' ', &String::from(HARD_SPACE)));
     }
     let mut card = Card {
         number,
         part: exercise.part.clone(),
-        title: words::title(exercise),
-        tempo: words::tempo(&exercise.play),
+        title: saying::title(exercise, words),
+        tempo: saying::tempo(&exercise.play, words),
         // A line may begin with a fact, not with the dot before it.
         facts: facts.join("\u{a0}· "),
         rows: Vec::new(),
-        described: words::described(exercise),
+        described: saying::described(exercise, words),
         beside: None,
         say: exercise.say.clone(),
         goal: exercise.goal.clone(),
-        rungs: words::rungs(&exercise.play),
+        goal_word: words.say("sheet-goal"),
+        rungs: saying::rungs(&exercise.play),
         height: 0.0,
     };
     let mut inner = card.head_height(column) + card.words_height(column);
@@ -94,11 +111,11 @@ fn card(exercise: &Exercise, number: usize, notes: Notes<'_>, column: f64, is_br
         let narrow = engrave(line, clef, Room::AsNeeded);
         let left = column - narrow.iter().map(|picture| picture.width * UNIT).sum::<f64>() - GAP;
         if left >= LEAST_BESIDE {
-            let words = card.words_height(left);
+            let beside_height = card.words_height(left);
             let beside = if is_brief {
-                height(&narrow).max(card.head_height(left) + words)
+                height(&narrow).max(card.head_height(left) + beside_height)
             } else {
-                card.head_height(column) + height(&narrow).max(words)
+                card.head_height(column) + height(&narrow).max(beside_height)
             };
             if beside < inner {
                 (inner, pictures) = (beside, narrow);
@@ -128,7 +145,8 @@ impl Card {
     }
 
     fn words_height(&self, width: f64) -> f64 {
-        let goal = if self.goal.is_empty() { String::new() } else { format!("Goal: {}", self.goal) };
+        let goal =
+            if self.goal.is_empty() { String::new() } else { format!("{} {}", self.goal_word, self.goal) };
         let n_lines = lines(&format!("{} {goal}", self.say), width);
         let mark = |rung: &String| MARK + width_em(rung);
         let mut n_rows = 0.0;
@@ -176,6 +194,7 @@ mod tests {
             beside: None,
             say: String::new(),
             goal: String::new(),
+            goal_word: String::new(),
             rungs: Vec::new(),
             height: 0.0,
             title,

@@ -58,12 +58,13 @@ pub(super) struct Loudness {
 }
 
 /// A stretch of the way into vibrato and out again, from one share of the full one to another.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Phase {
     pub(super) from: u32,
     pub(super) to: u32,
     pub(super) share: (f64, f64),
-    pub(super) word: &'static str,
+    /// What it is called, in the reader's language.
+    pub(super) word: String,
     pub(super) value: PulseValue,
 }
 

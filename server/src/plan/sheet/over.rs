@@ -175,8 +175,8 @@ fn ease(ink: &mut Ink, across: &impl Across, phases: &[Phase], bottom: f64) {
             ink.stroke(&format!("M{} {}v7", short(left), short(words_y - 2.0)), 0.8);
         }
         // A word without room is left out; the words beside the picture have it as well.
-        if width_em(phase.word) * WORD_SIZE < right - left - 4.0 && from == phase.from {
-            ink.words(phase.word, (left + right) / 2.0, words_y, WORD_SIZE);
+        if width_em(&phase.word) * WORD_SIZE < right - left - 4.0 && from == phase.from {
+            ink.words(&phase.word, (left + right) / 2.0, words_y, WORD_SIZE);
         }
     }
     if !path.is_empty() {

@@ -4,6 +4,7 @@
 use super::line::{Drawn, Ending, Line, Loudness, Over, Phase, TICKS_PER_BEAT, Tone};
 use super::staff::{Pitch, Reader};
 use crate::plan::{Each, Ease, Exercise, Free, Hairpin, Ladder, Music, Play, PulseValue, Pulses, Straight};
+use crate::words::Words;
 use windrow_protocol::note::Note;
 use windrow_protocol::score::Dynamic;
 use windrow_protocol::units::Beats;
@@ -17,7 +18,7 @@ const MOST_PULSE_BARS: u32 = 8;
 const EXAMPLE: &str = "F4";
 
 /// Writes an exercise down for a reader.
-pub(super) fn line(exercise: &Exercise, beats_per_bar: u8, reader: Reader) -> Line {
+pub(super) fn line(exercise: &Exercise, beats_per_bar: u8, reader: Reader, words: Words) -> Line {
     let mut pen = Pen { pitch: None, line: Line::new(beats_per_bar) };
     if let Play::Music(music) = &exercise.play {
         pen.music(music, reader);
@@ -33,7 +34,7 @@ pub(super) fn line(exercise: &Exercise, beats_per_bar: u8, reader: Reader) -> Li
         Play::Free(Free { bars, dynamic, .. }) => pen.long_tone(*bars, PulseValue::Free, *dynamic),
         Play::Pulses(pulses) => pen.pulses(pulses),
         Play::Ladder(ladder) => pen.rung(ladder),
-        Play::Ease(ease) => pen.ease(ease),
+        Play::Ease(ease) => pen.ease(ease, words),
         Play::Hairpin(hairpin) => pen.hairpin(hairpin),
         Play::Music(_) => {}
     }
@@ -130,18 +131,19 @@ impl Pen {
         }
     }
 
-    fn ease(&mut self, ease: &Ease) {
+    fn ease(&mut self, ease: &Ease, words: Words) {
         let parts = [
-            ("straight", (0.0, 0.0), ease.straight),
-            ("growing", (0.0, 1.0), ease.growing),
-            ("full", (1.0, 1.0), ease.full),
-            ("fading", (1.0, 0.0), ease.fading),
-            ("straight", (0.0, 0.0), ease.straight_after),
+            ("asks-phase-straight", (0.0, 0.0), ease.straight),
+            ("asks-phase-growing", (0.0, 1.0), ease.growing),
+            ("asks-phase-full", (1.0, 1.0), ease.full),
+            ("asks-phase-fading", (1.0, 0.0), ease.fading),
+            ("asks-phase-straight", (0.0, 0.0), ease.straight_after),
         ];
         let mut from = 0;
-        for (word, share, length) in parts {
+        for (id, share, length) in parts {
             let to = from + ticks(length);
             if to > from {
+                let word = words.say(id);
                 self.line.phases.push(Phase { from, to, share, word, value: ease.value });
             }
             from = to;

@@ -3,6 +3,12 @@
 
 use super::*;
 use crate::plan::{Play, built_in, built_in_named};
+use crate::words::Language;
+
+/// In English.
+fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper) -> Sheet {
+    super::sheet(plan, instrument, paper, Words::default())
+}
 
 fn plan_of(plays: &[&str]) -> Plan {
     let exercises: Vec<String> =
@@ -28,7 +34,9 @@ fn drawn(play: &str) -> String {
 fn every_plan_of_the_program_is_one_page_for_every_instrument() {
     let everybody = Instrument::ALL.iter().copied().map(Some).chain([None]);
     for instrument in everybody {
-        for (plan, paper) in built_in().iter().flat_map(|plan| Paper::ALL.map(|paper| (plan, paper))) {
+        for (plan, paper) in
+            built_in(Language::English).iter().flat_map(|plan| Paper::ALL.map(|paper| (plan, paper)))
+        {
             // The longest plan tells whether one instrument's notes take more room than another's.
             let is_told = plan.name == "first-fortnight" || instrument == Some(Instrument::Flute);
             if !is_told {
@@ -105,7 +113,7 @@ fn what_is_too_long_goes_on_to_further_pages_with_every_exercise_once() {
 
 #[test]
 fn words_are_shown_as_written_and_nothing_styles_itself() {
-    let mut plan = built_in_named("first-lesson").unwrap().clone();
+    let mut plan = built_in_named("first-lesson", Language::English).unwrap().clone();
     plan.title = "<script>alert(1)</script>".to_owned();
     plan.exercises[0].say = "Breathe & <b>hold</b>.".to_owned();
     let file = sheet(&plan, Some(Instrument::Flute), Paper::A4).file().unwrap();
@@ -117,7 +125,7 @@ fn words_are_shown_as_written_and_nothing_styles_itself() {
 
 #[test]
 fn each_caution_stands_once_with_its_exercises() {
-    let plan = built_in_named("first-fortnight").unwrap();
+    let plan = built_in_named("first-fortnight", Language::English).unwrap();
     let sheet = sheet(plan, None, Paper::A4);
     let light_headed: Vec<&String> =
         sheet.cautions.iter().filter(|caution| caution.contains("light-headed")).collect();
@@ -125,9 +133,12 @@ fn each_caution_stands_once_with_its_exercises() {
         plan.exercises.iter().zip(1..).filter(|(e, _)| e.cautions.iter().any(|c| c.contains("light-headed")));
     let numbers: Vec<usize> = with_it.map(|(_, number)| number).collect();
     assert_eq!(light_headed.len(), 1);
-    assert!(light_headed[0].ends_with(&format!("({})", listed(&numbers))), "{light_headed:?}");
+    assert!(
+        light_headed[0].ends_with(&format!("({})", listed(&numbers, Words::default()))),
+        "{light_headed:?}"
+    );
     // A plan that says nothing is still printed with them.
-    let bare = super::sheet(&plan_of(&[r#"{"straight": {"bpm": 60}}"#]), None, Paper::A4);
+    let bare = self::sheet(&plan_of(&[r#"{"straight": {"bpm": 60}}"#]), None, Paper::A4);
     for word in ["light-headed", "hurt", "school", "hearing", "Rest"] {
         assert!(bare.cautions.iter().any(|caution| caution.contains(word)), "{word}");
     }

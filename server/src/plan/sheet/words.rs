@@ -1,63 +1,34 @@
 //! What a sheet says in words about an exercise: its name, tempo, how long and how often, and what a picture shows to whoever
-//! cannot see it. Knows no pictures.
+//! cannot see it; in the reader's language. Knows no pictures.
 
-use crate::plan::words::counted;
+use crate::plan::words::{
+    bars, bars_or_open, beats, one_then_another, one_value, pass_word, phases, rest_between, times,
+    usual_name, value_word,
+};
 use crate::plan::{Each, Ease, Exercise, Ladder, Music, Pass, Play, PulseValue, Pulses};
+use crate::words::Words;
 use windrow_protocol::messages::{GoOn, Turns};
 use windrow_protocol::metronome::Step;
 use windrow_protocol::units::{Beats, Bpm};
 use windrow_protocol::voicing::Voicing;
 
-fn times(n: u16) -> String {
-    match n {
-        1 => String::new(),
-        2 => "twice".to_owned(),
-        n => format!("{n} times"),
-    }
-}
-
-/// "Sixteenths", "Free vibrato".
-fn capital(value: PulseValue) -> &'static str {
-    value.target().word()
-}
-
-fn small(value: PulseValue) -> String {
-    match value {
-        PulseValue::Straight => "straight".to_owned(),
-        PulseValue::Free => "free".to_owned(),
-        value => capital(value).to_lowercase(),
-    }
-}
-
 /// What it is called, also where the plan gives it no title.
-pub(super) fn title(exercise: &Exercise) -> String {
-    if let Some(title) = &exercise.title {
-        return title.clone();
-    }
-    let name = match &exercise.play {
-        Play::Straight(_) => capital(PulseValue::Straight),
-        Play::Free(_) => capital(PulseValue::Free),
-        Play::Pulses(pulses) => one_value(pulses).map_or("Pulses in turn", capital),
-        Play::Ladder(_) => "Ladder",
-        Play::Ease(_) => "Ease in and out",
-        Play::Hairpin(_) => "Hairpin",
-        Play::Music(_) => "Long notes",
-    };
-    name.to_owned()
+pub(super) fn title(exercise: &Exercise, words: Words) -> String {
+    exercise.title.clone().unwrap_or_else(|| words.phrase(&usual_name(&exercise.play)))
 }
 
-fn one_value(pulses: &Pulses) -> Option<PulseValue> {
-    let first = *pulses.values.first()?;
-    pulses.values.iter().all(|&value| value == first).then_some(first)
+fn value(value: PulseValue, words: Words) -> String {
+    words.phrase(&value_word(value))
 }
 
 /// Tempo, and the one it goes to; a ladder's are its marks.
-pub(super) fn tempo(play: &Play) -> Option<String> {
+pub(super) fn tempo(play: &Play, words: Words) -> Option<String> {
     let bpm = match play {
         Play::Straight(straight) => straight.bpm,
         Play::Free(free) => free.bpm,
         Play::Pulses(Pulses { bpm, bpm_to: Some(to), .. }) => {
-            return Some(format!("{} to {}, evenly", bpm.mark(), to.mark()));
+            let tempo = words.of("sheet-tempo-changing").arg("bpm", tenths(*bpm));
+            return Some(tempo.arg("bpm_to", tenths(*to)).to_string());
         }
         Play::Pulses(pulses) => pulses.bpm,
         Play::Ladder(_) => return None,
@@ -65,7 +36,11 @@ pub(super) fn tempo(play: &Play) -> Option<String> {
         Play::Hairpin(hairpin) => hairpin.bpm,
         Play::Music(music) => music.bpm,
     };
-    Some(bpm.mark())
+    Some(words.of("sheet-tempo").arg("bpm", tenths(bpm)).to_string())
+}
+
+fn tenths(bpm: Bpm) -> f64 {
+    (bpm.get() * 10.0).round() / 10.0
 }
 
 /// A ladder's rungs: the marks of a metronome from its first to its last.
@@ -76,115 +51,105 @@ pub(super) fn rungs(play: &Play) -> Vec<String> {
 }
 
 /// How long, how often, in what order, as short sayings; the last is the rest after it.
-pub(super) fn facts(exercise: &Exercise) -> Vec<String> {
+pub(super) fn facts(exercise: &Exercise, words: Words) -> Vec<String> {
     let mut facts = match &exercise.play {
-        Play::Straight(straight) => vec![bars(straight.bars)],
-        Play::Free(free) => vec!["free".to_owned(), bars(free.bars)],
-        Play::Pulses(pulses) => how_often(pulses),
-        Play::Ladder(ladder) => climbed(ladder),
+        Play::Straight(straight) => vec![bars_or_open(straight.bars, words)],
+        Play::Free(free) => vec![value(PulseValue::Free, words), bars_or_open(free.bars, words)],
+        Play::Pulses(pulses) => how_often(pulses, words),
+        Play::Ladder(ladder) => climbed(ladder, words),
         Play::Ease(ease) => {
-            let way = format!("{}: {}", small(ease.value), eased(ease));
-            vec![way, times(ease.times), rest_between(ease.times, ease.rest)]
+            let way = words.of("sheet-ease").arg("value", value(ease.value, words));
+            let way = way.arg("phases", eased(ease, words)).to_string();
+            [vec![way], several(ease.times, words), pause(ease.times, ease.rest, words)].concat()
         }
         Play::Hairpin(hairpin) => {
-            vec![times(hairpin.times), rest_between(hairpin.times, hairpin.rest)]
+            [several(hairpin.times, words), pause(hairpin.times, hairpin.rest, words)].concat()
         }
-        Play::Music(music) => passes(music),
+        Play::Music(music) => passes(music, words),
     };
-    facts.extend(together(exercise));
-    facts.extend(rest_after(exercise.rest_s));
-    facts.retain(|fact| !fact.is_empty());
+    facts.extend(together(exercise).into_iter().map(|id| words.say(id)));
+    facts.extend(rest_after(exercise.rest_s, words));
     facts
 }
 
-fn bars(n: Option<u16>) -> String {
-    n.map_or_else(|| "until it is stopped".to_owned(), |n| counted(n, "bar"))
+/// "twice"; nothing for once.
+fn several(n: u16, words: Words) -> Vec<String> {
+    if n == 1 { Vec::new() } else { vec![times(n, words)] }
 }
 
-fn how_often(pulses: &Pulses) -> Vec<String> {
+fn how_often(pulses: &Pulses, words: Words) -> Vec<String> {
     let n = pulses.times;
     match (one_value(pulses), pulses.each) {
-        (Some(value), Each::Bar) => vec![small(value), bars(n)],
-        (Some(value), Each::Beat) => {
-            let beats = n.map_or_else(
-                || "until it is stopped".to_owned(),
-                |n| counted(u32::from(n) * pulses.values.len() as u32, "beat"),
-            );
-            vec![small(value), beats]
+        (Some(one), Each::Bar) => vec![value(one, words), bars_or_open(n, words)],
+        (Some(one), Each::Beat) => {
+            let long = match n {
+                Some(n) => beats(f64::from(u32::from(n) * pulses.values.len() as u32), words),
+                None => bars_or_open(None, words),
+            };
+            vec![value(one, words), long]
         }
-        (None, _) => vec![times(n.unwrap_or(1))],
+        (None, _) => several(n.unwrap_or(1), words),
     }
 }
 
-fn climbed(ladder: &Ladder) -> Vec<String> {
-    let rest = match ladder.rest_bars {
-        0 => String::new(),
-        n => format!("{} of rest between", counted(n, "bar")),
-    };
-    let next = match ladder.go_on {
-        GoOn::ByItself => "",
-        GoOn::WhenMatched => "the next when this one is matched",
-        GoOn::ByHand => "the next when the conductor says so",
-    };
-    let each = format!("{}, {} on each mark", small(ladder.value), counted(ladder.bars_per_rung, "bar"));
-    vec![each, rest, next.to_owned()]
-}
-
-fn rest_between(n: u16, rest: Beats) -> String {
-    if n > 1 && rest.get() > 0.0 {
-        format!("{} of rest between", counted(rest.get(), "beat"))
-    } else {
-        String::new()
+fn climbed(ladder: &Ladder, words: Words) -> Vec<String> {
+    let each = words.of("sheet-rung").arg("value", value(ladder.value, words));
+    let mut facts = vec![each.arg("bars", bars(ladder.bars_per_rung, words)).to_string()];
+    if ladder.rest_bars > 0 {
+        facts.push(rest_between(bars(ladder.rest_bars, words), words));
     }
+    match ladder.go_on {
+        GoOn::ByItself => {}
+        GoOn::WhenMatched => facts.push(words.say("sheet-when-matched")),
+        GoOn::ByHand => facts.push(words.say("sheet-by-hand")),
+    }
+    facts
 }
 
-fn passes(music: &Music) -> Vec<String> {
-    let word = |pass: &Pass| match pass {
-        Pass::Measured => "measured",
-        Pass::LessMeasured => "less measured",
-        Pass::Free => "free",
+fn pause(n: u16, rest: Beats, words: Words) -> Vec<String> {
+    if n > 1 && rest.get() > 0.0 { vec![rest_between(beats(rest.get(), words), words)] } else { Vec::new() }
+}
+
+fn passes(music: &Music, words: Words) -> Vec<String> {
+    let order = match music.passes.as_slice() {
+        [Pass::Measured] => Vec::new(),
+        [one] => vec![pass_word(*one, words)],
+        several => {
+            let several = several.iter().map(|&pass| pass_word(pass, words));
+            vec![words.of("sheet-passes").arg("passes", one_then_another(several, words)).to_string()]
+        }
     };
-    let words: Vec<&str> = music.passes.iter().map(word).collect();
-    let order = match words.as_slice() {
-        ["measured"] => String::new(),
-        [one] => (*one).to_owned(),
-        several => format!("first {}", several.join(", then ")),
-    };
-    vec![order, rest_between(music.passes.len() as u16, music.rest)]
+    [order, pause(music.passes.len() as u16, music.rest, words)].concat()
 }
 
 /// The way into vibrato and out again: "4 beats straight, 4 growing, 8 full".
-fn eased(ease: &Ease) -> String {
-    let parts = [
-        (ease.straight, "straight"),
-        (ease.growing, "growing"),
-        (ease.full, "full"),
-        (ease.fading, "fading"),
-        (ease.straight_after, "straight"),
-    ];
-    let parts = parts.into_iter().filter(|(length, _)| length.get() > 0.0).enumerate();
-    let parts = parts.map(|(i, (length, word))| match i {
-        0 => format!("{} {word}", counted(length.get(), "beat")),
-        _ => format!("{} {word}", length.get()),
+fn eased(ease: &Ease, words: Words) -> String {
+    let parts = phases(ease).enumerate().map(|(i, (length, phase))| {
+        let part = words.of("asks-phase").arg("phase", words.say(phase));
+        match i {
+            0 => part.arg("length", beats(length.get(), words)),
+            _ => part.arg("length", length.get()),
+        }
+        .to_string()
     });
     parts.collect::<Vec<_>>().join(", ")
 }
 
 /// Who plays when, and how the note is spread.
-fn together(exercise: &Exercise) -> Vec<String> {
+fn together(exercise: &Exercise) -> Vec<&'static str> {
     let turns = match exercise.turns {
-        Some(Turns::DownTheLine) => "down the line",
-        Some(Turns::Pairs) => "in pairs",
-        Some(Turns::Together) | None => "",
+        Some(Turns::DownTheLine) => Some("sheet-down-the-line"),
+        Some(Turns::Pairs) => Some("asks-turns-pairs"),
+        Some(Turns::Together) | None => None,
     };
     let spread = match exercise.voicing {
-        Some(Voicing::Fifth) => "root and fifth",
-        Some(Voicing::Triad) => "a triad",
-        Some(Voicing::Steps) => "neighbouring steps",
-        Some(Voicing::Octaves) => "octaves",
-        Some(Voicing::Unison) | None => "",
+        Some(Voicing::Fifth) => Some("sheet-fifth"),
+        Some(Voicing::Triad) => Some("sheet-triad"),
+        Some(Voicing::Steps) => Some("sheet-steps"),
+        Some(Voicing::Octaves) => Some("asks-voicing-octaves"),
+        Some(Voicing::Unison) | None => None,
     };
-    vec![turns.to_owned(), spread.to_owned()]
+    turns.into_iter().chain(spread).collect()
 }
 
 /// Whether its notes are dealt, so that a player's own may be another one.
@@ -192,45 +157,43 @@ pub(super) fn is_spread(exercise: &Exercise) -> bool {
     matches!(exercise.voicing, Some(Voicing::Fifth | Voicing::Triad | Voicing::Steps))
 }
 
-fn rest_after(rest_s: u16) -> Option<String> {
+fn rest_after(rest_s: u16, words: Words) -> Option<String> {
     let (min, s) = (rest_s / 60, rest_s % 60);
-    let length = match (min, s) {
+    let id = match (min, s) {
         (0, 0) => return None,
-        (0, s) => format!("{s} s"),
-        (min, 0) => format!("{min} min"),
-        (min, s) => format!("{min} min {s} s"),
+        (0, _) => "sheet-rest-s",
+        (_, 0) => "sheet-rest-min",
+        _ => "sheet-rest-min-s",
     };
-    Some(format!("rest {length}").replace(' ', "\u{a0}"))
+    Some(words.of(id).arg("min", min).arg("s", s).to_string().replace(' ', "\u{a0}"))
 }
 
 /// The picture for whoever cannot see it.
-pub(super) fn described(exercise: &Exercise) -> String {
-    let listed = |values: &[PulseValue]| values.iter().map(|&v| small(v)).collect::<Vec<_>>().join(", ");
-    match &exercise.play {
-        Play::Straight(_) => "A long tone, straight".to_owned(),
-        Play::Free(_) => "A long tone with free vibrato".to_owned(),
+pub(super) fn described(exercise: &Exercise, words: Words) -> String {
+    let listed =
+        |values: &[PulseValue]| values.iter().map(|&one| value(one, words)).collect::<Vec<_>>().join(", ");
+    let said = match &exercise.play {
+        Play::Straight(_) => words.of("sheet-shows-straight"),
+        Play::Free(_) => words.of("sheet-shows-free"),
         Play::Pulses(Pulses { values, each, .. }) => {
-            let each = match each {
-                Each::Bar => "bar",
-                Each::Beat => "beat",
-            };
-            format!("Long tones; on each {each} in turn: {}", listed(values))
+            let said = words.of(match each {
+                Each::Bar => "sheet-shows-by-bar",
+                Each::Beat => "sheet-shows-by-beat",
+            });
+            said.arg("values", listed(values))
         }
-        Play::Ladder(ladder) => format!("A long tone in {}", small(ladder.value)),
-        Play::Ease(ease) => format!("A long tone: {}", eased(ease)),
-        Play::Hairpin(hairpin) => format!(
-            "A long tone that grows for {} and fades for {}: {}",
-            counted(hairpin.growing.get(), "beat"),
-            counted(hairpin.fading.get(), "beat"),
-            listed(&hairpin.values)
-        ),
+        Play::Ladder(ladder) => words.of("sheet-shows-value").arg("value", value(ladder.value, words)),
+        Play::Ease(ease) => words.of("sheet-shows-ease").arg("phases", eased(ease, words)),
+        Play::Hairpin(hairpin) => {
+            let said = words.of("sheet-shows-hairpin").arg("values", listed(&hairpin.values));
+            let said = said.arg("growing", beats(hairpin.growing.get(), words));
+            said.arg("fading", beats(hairpin.fading.get(), words))
+        }
         Play::Music(music) => {
             let values: Vec<PulseValue> = music.notes.iter().filter_map(|note| note.value).collect();
-            format!(
-                "A line of {} with over it: {}",
-                counted(music.notes.len() as u32, "note"),
-                listed(&values)
-            )
+            let notes = words.of("asks-notes").arg("n", music.notes.len()).to_string();
+            words.of("sheet-shows-line").arg("notes", notes).arg("values", listed(&values))
         }
-    }
+    };
+    said.to_string()
 }
