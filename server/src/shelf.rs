@@ -191,8 +191,8 @@ impl Shelf {
     ///
     /// # Errors
     /// When there is none, or it is no good.
-    pub(crate) async fn lesson(&self, name: &str) -> Result<Lesson, ShelfError> {
-        Ok(plan::compile(&self.find(name).await?.plan?))
+    pub(crate) async fn lesson(&self, name: &str, language: Language) -> Result<Lesson, ShelfError> {
+        Ok(plan::compile(&self.find(name, language).await?.plan?))
     }
 
     /// Goes on with the plan that the room had before the server was started again.

@@ -1,7 +1,8 @@
 // What can be done with a plan that is being edited: moving, doubling, removing and bringing back exercises, what they are called,
 // and where a complaint of the server belongs. Pure; knows no page.
 
-import { KINDS, PER_BEAT, kindOf } from "./plan-kinds.js";
+import { KINDS, PER_BEAT, PULSE_VALUES, kindOf } from "./plan-kinds.js";
+import { figure, word } from "./words.js";
 
 /** @typedef {any} Plan as in its file */
 
@@ -32,30 +33,47 @@ export function doubled(exercise) {
 }
 
 /** @param {any} exercise what it is called in the list */
-export const nameOf = (exercise) => exercise.title || KINDS[kindOf(exercise)]?.label || "Exercise";
+export const nameOf = (exercise) => exercise.title || word(KINDS[kindOf(exercise)]?.label ?? "editor-exercise");
+
+/** A pulse value as people read it; what is none stays as it is. @param {string | undefined} value */
+function valueWord(value) {
+  const label = PULSE_VALUES.find((choice) => choice.value === value)?.label;
+  return label ? word(label) : (value ?? "");
+}
+
+/** @param {string[] | undefined} values */
+const valueWords = (values) => (values ?? []).map(valueWord).join(", ");
 
 /** @param {number} x without needless figures */
-const short = (x) => String(Math.round(x * 100) / 100);
+const short = (x) => Math.round(x * 100) / 100;
 
 /** What an exercise asks, in a few words. @param {any} exercise */
 export function summaryOf(exercise) {
   const kind = kindOf(exercise);
   const play = exercise.play?.[kind] ?? {};
-  const bars = play.bars ? `, ${play.bars} ${play.bars === 1 ? "bar" : "bars"}` : "";
+  const { bpm, bpm_to, from, to } = play;
   switch (kind) {
     case "straight":
-    case "free":
-      return `${KINDS[kind].label.toLowerCase()} at ${play.bpm}${bars}`;
-    case "pulses":
-      return `${(play.values ?? []).join(", ")} at ${play.bpm}${play.bpm_to ? ` to ${play.bpm_to}` : ""}${rate(play.values, play.bpm)}`;
+    case "free": {
+      const asks = word(kind === "free" ? "editor-asks-free" : "editor-asks-straight", { bpm });
+      return play.bars ? `${asks}, ${word("asks-bars", { n: play.bars })}` : asks;
+    }
+    case "pulses": {
+      const values = valueWords(play.values);
+      const asks = bpm_to ? word("editor-asks-pulses-changing", { values, bpm, bpm_to }) : word("editor-asks-pulses", { values, bpm });
+      return `${asks}${rate(play.values, bpm)}`;
+    }
     case "ladder":
-      return `${play.value} from ${play.from_bpm} to ${play.to_bpm}`;
-    case "ease":
-      return `${play.value} at ${play.bpm}, ${short((play.straight ?? 0) + (play.growing ?? 0) + (play.full ?? 0) + (play.fading ?? 0) + (play.straight_after ?? 0))} beats`;
+      return word("editor-asks-ladder", { value: valueWord(play.value), from: play.from_bpm, to: play.to_bpm });
+    case "ease": {
+      const lengths = ["straight", "growing", "full", "fading", "straight_after"].map((part) => play[part] ?? 0);
+      const n = short(lengths.reduce((sum, length) => sum + length, 0));
+      return word("editor-asks-ease", { value: valueWord(play.value), bpm, beats: word("asks-beats", { n }) });
+    }
     case "hairpin":
-      return `${play.from} to ${play.to}, ${(play.values ?? []).join(", ")} at ${play.bpm}`;
+      return word("editor-asks-hairpin", { from, to, values: valueWords(play.values), bpm });
     case "music":
-      return `${(play.notes ?? []).length} notes at ${play.bpm}`;
+      return word("editor-asks-music", { notes: word("asks-notes", { n: (play.notes ?? []).length }), bpm });
     default:
       return "";
   }
@@ -64,7 +82,7 @@ export function summaryOf(exercise) {
 /** Pulses a second of the only value: tempo / 60 x pulses in a beat. @param {string[]} values @param {number} bpm */
 function rate(values, bpm) {
   const perBeat = values?.length === 1 ? PER_BEAT[/** @type {keyof typeof PER_BEAT} */ (values[0])] : undefined;
-  return perBeat && bpm ? `, ${((bpm / 60) * perBeat).toFixed(2)} a second` : "";
+  return perBeat && bpm ? `, ${word("editor-asks-rate", { hz: figure((bpm / 60) * perBeat, 2) })}` : "";
 }
 
 /**

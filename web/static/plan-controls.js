@@ -2,8 +2,10 @@
 // a complaint is shown at; no rule of plans, and no server.
 
 import { linesOf, percentOf, put, shown, withAt, without } from "./plan-changes.js";
+import { noteName } from "./note-names.js";
 import { NoteRows } from "./plan-notes.js";
-import { midiOf, spelled } from "./written-note.js";
+import { word } from "./words.js";
+import { midiOf } from "./written-note.js";
 
 /** @typedef {import("./plan-kinds.js").Field} Field */
 
@@ -57,11 +59,11 @@ export class Controls {
     const control = this.control(part, field, id);
     const wrong = this.make("p", { id: `${id}-wrong`, className: "wrong", hidden: true });
     const described = [`${id}-wrong`];
-    const unit = field.unit ? [this.make("span", { id: `${id}-unit`, className: "unit quiet", textContent: field.unit })] : [];
+    const unit = field.unit ? [this.make("span", { id: `${id}-unit`, className: "unit quiet", textContent: word(field.unit) })] : [];
     if (field.unit) described.unshift(`${id}-unit`);
     control.setAttribute("aria-describedby", described.join(" "));
     this.fields.set(place, { control, wrong });
-    const label = this.make("label", { htmlFor: id, textContent: field.label });
+    const label = this.make("label", { htmlFor: id, textContent: word(field.label) });
     const inside = field.is === "yes" ? [control, label] : [label, control, ...unit];
     return this.make("div", { className: `field is-${field.is}` }, [...inside, wrong]);
   }
@@ -77,7 +79,7 @@ export class Controls {
       case "number":
       case "share": {
         const isShare = field.is === "share";
-        const input = this.make("input", { id, type: "number", inputMode: "decimal", min: field.min, max: field.max, step: "any", placeholder: field.none ?? "" });
+        const input = this.make("input", { id, type: "number", inputMode: "decimal", min: field.min, max: field.max, step: "any", placeholder: field.none ? word(field.none) : "" });
         input.value = value === undefined ? "" : String(isShare ? percentOf(value) : value);
         input.addEventListener("input", () => {
           const number = input.value === "" ? undefined : input.valueAsNumber;
@@ -88,14 +90,14 @@ export class Controls {
       case "choice":
         return this.select(id, field, value, (now) => write(now || undefined));
       case "note":
-        return this.noteSelect(id, value, field.none ?? "any note", write);
+        return this.noteSelect(id, value, word(field.none ?? "editor-none-note"), write);
       case "yes": {
         const box = this.make("input", { id, type: "checkbox", checked: Boolean(value) });
         box.addEventListener("change", () => write(box.checked));
         return box;
       }
       case "line": {
-        const input = this.make("input", { id, type: "text", maxLength: field.most, value: value ?? "", placeholder: field.none ?? "", autocomplete: "off" });
+        const input = this.make("input", { id, type: "text", maxLength: field.most, value: value ?? "", placeholder: field.none ? word(field.none) : "", autocomplete: "off" });
         input.addEventListener("input", () => write(input.value));
         return input;
       }
@@ -115,8 +117,8 @@ export class Controls {
    */
   select(id, field, value, chosen) {
     const select = this.make("select", { id });
-    if (field.optional) select.append(this.make("option", { value: "", textContent: field.none ?? "none" }));
-    for (const choice of field.choices ?? []) select.append(this.make("option", { value: choice.value, textContent: choice.label }));
+    if (field.optional) select.append(this.make("option", { value: "", textContent: word(field.none ?? "editor-none") }));
+    for (const choice of field.choices ?? []) select.append(this.make("option", { value: choice.value, textContent: choice.label ? word(choice.label) : choice.value }));
     this.choose(select, value ?? "");
     select.addEventListener("change", () => chosen(select.value));
     return select;
@@ -126,7 +128,7 @@ export class Controls {
   choose(select, value) {
     select.value = value;
     if (select.value === value) return;
-    select.append(this.make("option", { value, textContent: value || "choose" }));
+    select.append(this.make("option", { value, textContent: value || word("editor-none-choose") }));
     select.value = value;
   }
 
@@ -138,11 +140,10 @@ export class Controls {
     const select = this.make("select", { id });
     select.append(this.make("option", { value: "", textContent: none }));
     for (let midi = HIGHEST_MIDI; midi >= LOWEST_MIDI; midi -= 1) {
-      const { name, octave } = spelled(midi);
       const wire = `${WIRE_NAMES[midi % 12]}${Math.floor(midi / 12) - 1}`;
       // A note the file spells another way stays as it is written there.
       const isThis = value !== undefined && midiOf(value) === midi;
-      select.append(this.make("option", { value: isThis ? value : wire, textContent: `${name}${octave}` }));
+      select.append(this.make("option", { value: isThis ? value : wire, textContent: noteName(midi) }));
     }
     this.choose(select, value ?? "");
     select.addEventListener("change", () => chosen(select.value || undefined));
@@ -154,7 +155,7 @@ export class Controls {
     const wrong = this.make("p", { id: `field-${(this.n += 1)}-wrong`, className: "wrong", hidden: true });
     const chosen = this.make("div", { className: "row" });
     const set = this.make("fieldset", { className: "field is-choices" }, [
-      this.make("legend", { textContent: field.label }),
+      this.make("legend", { textContent: word(field.label) }),
       chosen,
       wrong,
     ]);
@@ -175,16 +176,16 @@ export class Controls {
           else put(part, field, list().map((was, k) => (k === i ? now : was)));
           this.changed();
         });
-        if (list().length > 1) select.prepend(this.make("option", { value: "", textContent: "(take away)" }));
+        if (list().length > 1) select.prepend(this.make("option", { value: "", textContent: word("editor-none-take-away") }));
         select.value = value;
-        select.setAttribute("aria-label", `${field.label}, ${i + 1}`);
+        select.setAttribute("aria-label", word("editor-row-place", { label: word(field.label), n: i + 1 }));
         select.setAttribute("aria-describedby", wrong.id);
         this.fields.set(`${one} ${i + 1}`, { control: select, wrong });
         return select;
       });
       const last = list()[list().length - 1] ?? field.choices?.[0].value ?? "";
-      const add = this.button("Add one", () => change([...list(), last], list().length), { disabled: list().length >= (field.most ?? 1) });
-      add.setAttribute("aria-label", `Add one: ${field.label}`);
+      const add = this.button(word("editor-add-one"), () => change([...list(), last], list().length), { disabled: list().length >= (field.most ?? 1) });
+      add.setAttribute("aria-label", word("editor-add-one-of", { label: word(field.label) }));
       chosen.replaceChildren(...selects, add);
       this.fields.set(place, { control: selects[0] ?? add, wrong });
     };

@@ -3,6 +3,15 @@
 
 import { begun, doubled, moved, nameOf, Removed, summaryOf, withAt } from "./plan-changes.js";
 import { KINDS, kindOf, OF_BANDS, OF_EXERCISE } from "./plan-kinds.js";
+import { word } from "./words.js";
+
+/** What the buttons of an exercise are called, and with its name. */
+const BUTTONS = Object.freeze({
+  up: ["editor-up", "editor-up-of"],
+  down: ["editor-down", "editor-down-of"],
+  again: ["editor-duplicate", "editor-duplicate-of"],
+  off: ["editor-remove", "editor-remove-of"],
+});
 
 export class ExerciseList {
   /**
@@ -40,22 +49,23 @@ export class ExerciseList {
     const name = controls.make("h3");
     const asks = controls.make("p", { className: "quiet" });
     const buttons = {
-      up: controls.button("Up", () => this.move(i, i - 1, "up"), { disabled: i === 0 }),
-      down: controls.button("Down", () => this.move(i, i + 1, "down"), { disabled: i === this.plan.exercises.length - 1 }),
-      again: controls.button("Duplicate", () => this.insert(i + 1, doubled(exercise), "doubled")),
-      off: controls.button("Remove", () => this.remove(i), { disabled: this.plan.exercises.length === 1 }),
+      up: controls.button(word(BUTTONS.up[0]), () => this.move(i, i - 1, "up"), { disabled: i === 0 }),
+      down: controls.button(word(BUTTONS.down[0]), () => this.move(i, i + 1, "down"), { disabled: i === this.plan.exercises.length - 1 }),
+      again: controls.button(word(BUTTONS.again[0]), () => this.insert(i + 1, doubled(exercise), "editor-is-doubled")),
+      off: controls.button(word(BUTTONS.off[0]), () => this.remove(i), { disabled: this.plan.exercises.length === 1 }),
     };
     for (const [what, button] of Object.entries(buttons)) button.dataset.does = what;
     const fields = controls.make("div", { className: "fields" });
     const spoken = controls.make("span", { className: "spoken" });
-    const details = controls.make("details", {}, [controls.make("summary", {}, ["What it asks", spoken]), fields]);
+    const details = controls.make("details", {}, [controls.make("summary", {}, [word("editor-what-it-asks"), spoken]), fields]);
     const retitle = () => {
-      name.textContent = `${i + 1}. ${nameOf(exercise)}`;
-      asks.textContent = [exercise.part, summaryOf(exercise)].filter(Boolean).join(": ");
-      spoken.textContent = `: ${nameOf(exercise)}`;
+      const its = { n: i + 1, name: nameOf(exercise) };
+      name.textContent = word("editor-numbered", its);
+      const summary = summaryOf(exercise);
+      asks.textContent = exercise.part ? word("editor-with-part", { part: exercise.part, asks: summary }) : summary;
+      spoken.textContent = word("editor-what-it-asks-of", its);
       for (const [what, button] of Object.entries(buttons)) {
-        const word = { up: "Up", down: "Down", again: "Duplicate", off: "Remove" }[what];
-        button.setAttribute("aria-label", `${word}: ${i + 1}, ${nameOf(exercise)}`);
+        button.setAttribute("aria-label", word(BUTTONS[/** @type {keyof typeof BUTTONS} */ (what)][1], its));
       }
     };
     retitle();
@@ -84,15 +94,15 @@ export class ExerciseList {
     const kind = kindOf(exercise);
     const group = (/** @type {string} */ title, /** @type {readonly any[]} */ fields, /** @type {any} */ part, /** @type {string} */ before) =>
       controls.make("section", {}, [
-        controls.make("h4", { textContent: title }),
+        controls.make("h4", { textContent: word(title) }),
         controls.make("div", { className: "grid" }, fields.map((field) => controls.field(part, field, `${i}:${before}${field.key}`))),
       ]);
     const bands = exercise.bands ?? {};
     const made = [
-      group(KINDS[kind]?.label ?? kind, KINDS[kind]?.fields ?? [], exercise.play[kind], `play.${kind}.`),
-      group("Words and rest", OF_EXERCISE.slice(0, 6), exercise, ""),
-      group("Notes and turns", OF_EXERCISE.slice(6), exercise, ""),
-      group("How close is close enough", OF_BANDS, bands, "bands."),
+      group(KINDS[kind]?.label ?? "editor-exercise", KINDS[kind]?.fields ?? [], exercise.play[kind], `play.${kind}.`),
+      group("editor-group-words", OF_EXERCISE.slice(0, 6), exercise, ""),
+      group("editor-group-notes", OF_EXERCISE.slice(6), exercise, ""),
+      group("editor-group-bands", OF_BANDS, bands, "bands."),
     ];
     // Bands that say nothing are left out of the file.
     made[3].addEventListener("input", () => {
@@ -117,36 +127,36 @@ export class ExerciseList {
   /** @param {number} from @param {number} to @param {"up" | "down"} does */
   move(from, to, does) {
     this.plan.exercises = moved(this.plan.exercises, from, to);
-    this.changed(`${nameOf(this.plan.exercises[to])} is number ${to + 1} now.`);
+    this.changed(word("editor-is-moved", { name: nameOf(this.plan.exercises[to]), n: to + 1 }));
     this.focus(to, does);
   }
 
-  /** @param {number} at @param {any} exercise @param {string} done */
+  /** @param {number} at @param {any} exercise @param {string} done id of what is said */
   insert(at, exercise, done) {
     this.plan.exercises = withAt(this.plan.exercises, at, exercise);
     this.open.add(exercise);
-    this.changed(`${nameOf(exercise)} is ${done}, number ${at + 1}.`);
+    this.changed(word(done, { name: nameOf(exercise), n: at + 1 }));
     this.items[at].item.scrollIntoView({ block: "nearest" });
     this.items[at].item.querySelector("summary")?.focus();
   }
 
   /** @param {string} kind */
   add(kind) {
-    this.insert(this.plan.exercises.length, begun(kind), "added");
+    this.insert(this.plan.exercises.length, begun(kind), "editor-is-added");
   }
 
   /** @param {number} i */
   remove(i) {
     const name = nameOf(this.plan.exercises[i]);
     this.removed.take(this.plan, i);
-    this.changed(`${name} is removed.`);
+    this.changed(word("editor-is-removed", { name }));
     this.focus(Math.min(i, this.plan.exercises.length - 1), "off");
   }
 
   bringBack() {
     const at = this.removed.bringBack(this.plan);
     if (at < 0) return;
-    this.changed(`${nameOf(this.plan.exercises[at])} is back, number ${at + 1}.`);
+    this.changed(word("editor-is-back", { name: nameOf(this.plan.exercises[at]), n: at + 1 }));
     this.focus(at, "off");
   }
 

@@ -3,8 +3,18 @@
 
 import { without } from "./plan-changes.js";
 import { DYNAMICS, PULSE_VALUES } from "./plan-kinds.js";
+import { word } from "./words.js";
 
-const COLUMNS = ["", "Note", "Beats", "Pulses", "Loudness", "at its end", "Tied", ""];
+const COLUMNS = [
+  "",
+  "editor-column-note",
+  "editor-column-beats",
+  "editor-column-pulses",
+  "editor-column-loudness",
+  "editor-column-loudness-end",
+  "editor-column-tied",
+  "",
+];
 
 export class NoteRows {
   /**
@@ -20,14 +30,14 @@ export class NoteRows {
     this.place = place;
     this.wrong = controls.make("p", { id: `notes-${(controls.n += 1)}-wrong`, className: "wrong", hidden: true });
     this.body = controls.make("tbody");
-    const cells = COLUMNS.map((text) => (text ? controls.make("th", { scope: "col", textContent: text }) : controls.make("td")));
+    const cells = COLUMNS.map((id) => (id ? controls.make("th", { scope: "col", textContent: word(id) }) : controls.make("td")));
     const table = controls.make("table", {}, [controls.make("thead", {}, [controls.make("tr", {}, cells)]), this.body]);
-    const scroll = controls.make("div", { className: "scroll", role: "region", tabIndex: 0, "aria-label": field.label }, [table]);
+    const scroll = controls.make("div", { className: "scroll", role: "region", tabIndex: 0, "aria-label": word(field.label) }, [table]);
     this.element = controls.make("fieldset", { className: "field is-notes" }, [
-      controls.make("legend", { textContent: field.label }),
+      controls.make("legend", { textContent: word(field.label) }),
       scroll,
       this.wrong,
-      controls.button("Add a note", () => this.add(this.notes().length)),
+      controls.button(word("editor-add-note"), () => this.add(this.notes().length)),
     ]);
     this.draw();
   }
@@ -45,8 +55,8 @@ export class NoteRows {
   /** @param {any} note @param {number} i */
   row(note, i) {
     const { controls } = this;
-    const named = (/** @type {HTMLElement} */ control, /** @type {string} */ key, /** @type {string} */ words) => {
-      control.setAttribute("aria-label", `${words}, note ${i + 1}`);
+    const named = (/** @type {HTMLElement} */ control, /** @type {string} */ key, /** @type {string} */ id) => {
+      control.setAttribute("aria-label", word(id, { n: i + 1 }));
       control.setAttribute("aria-describedby", this.wrong.id);
       const place = `${this.place.replace(/notes$/, "note")} ${i + 1}`;
       controls.fields.set(`${place}, ${key}`, { control, wrong: this.wrong });
@@ -66,16 +76,16 @@ export class NoteRows {
     const choice = (/** @type {string} */ key, /** @type {string} */ none, /** @type {any} */ choices) =>
       controls.select(id(), { key, label: "", is: "choice", optional: true, none, choices }, note[key], set(key));
     const cells = [
-      named(controls.noteSelect(id(), note.note, "rest", set("note")), "note", "Sounding note"),
-      named(beats, "beats", "Beats"),
-      named(choice("value", "straight", PULSE_VALUES.slice(1, -1)), "value", "Pulses"),
-      named(choice("dynamic", "as before", DYNAMICS), "dynamic", "Loudness"),
-      named(choice("dynamic_to", "the same", DYNAMICS), "dynamic_to", "Loudness at its end"),
-      named(tied, "tied", "Tied to the next"),
+      named(controls.noteSelect(id(), note.note, word("asks-rest"), set("note")), "note", "editor-cell-note"),
+      named(beats, "beats", "editor-cell-beats"),
+      named(choice("value", "asks-value-straight", PULSE_VALUES.slice(1, -1)), "value", "editor-cell-pulses"),
+      named(choice("dynamic", "editor-cell-as-before", DYNAMICS), "dynamic", "editor-cell-loudness"),
+      named(choice("dynamic_to", "editor-none-the-same", DYNAMICS), "dynamic_to", "editor-cell-loudness-end"),
+      named(tied, "tied", "editor-cell-tied"),
     ];
     const doing = [
-      controls.button("Insert", () => this.add(i + 1), { "aria-label": `Insert a note after note ${i + 1}`, disabled: this.notes().length >= this.most }),
-      controls.button("Remove", () => this.remove(i), { "aria-label": `Remove note ${i + 1}`, disabled: this.notes().length < 2 }),
+      controls.button(word("editor-insert"), () => this.add(i + 1), { "aria-label": word("editor-insert-after", { n: i + 1 }), disabled: this.notes().length >= this.most }),
+      controls.button(word("editor-remove"), () => this.remove(i), { "aria-label": word("editor-remove-note", { n: i + 1 }), disabled: this.notes().length < 2 }),
     ];
     const number = controls.make("th", { scope: "row", textContent: String(i + 1) });
     return controls.make("tr", {}, [number, ...cells.map((cell) => controls.make("td", {}, [cell])), controls.make("td", { className: "doing" }, doing)]);

@@ -6,9 +6,8 @@ import { Controls } from "./plan-controls.js";
 import { ExerciseList } from "./plan-exercises.js";
 import { KINDS, OF_PLAN } from "./plan-kinds.js";
 import { PageElements } from "./page-elements.js";
+import { word } from "./words.js";
 
-const OTHER = "This plan was changed from another page after you opened it here. Yours is still in this page: save it as a copy, or look at the other first.";
-const UNREACHED = "Windrow cannot be reached, so nothing was saved. What you typed stays here; try again in a moment.";
 /** Names a copy is tried under. */
 const MOST_COPIES = 100;
 
@@ -19,9 +18,10 @@ const MOST_COPIES = 100;
 function wordsAt({ exercise, text, words }, field, plan) {
   const label = field.labels?.[0]?.textContent?.trim();
   if (!label) return words;
-  if (exercise === null) return `${label}: ${text}`;
+  if (exercise === null) return word("editor-wrong-field", { label, text });
   const title = plan.exercises[exercise]?.title;
-  return `Exercise ${exercise + 1}${title ? `, \u201c${title}\u201d` : ""}, ${label}: ${text}`;
+  const at = { n: exercise + 1, label, text };
+  return title ? word("editor-wrong-titled", { ...at, title }) : word("editor-wrong-exercise", at);
 }
 
 class PlanPage extends PageElements {
@@ -57,13 +57,13 @@ class PlanPage extends PageElements {
     const { controls } = this;
     const own = OF_PLAN.map((field) => controls.field(this.plan, field, `plan:${field.key}`));
     const kind = controls.make("select", { id: "kind" });
-    for (const [key, { label, about }] of Object.entries(KINDS)) kind.append(controls.make("option", { value: key, textContent: `${label}: ${about}` }));
-    const add = controls.button("Add", () => this.exercises.add(kind.value), { id: "add" });
+    for (const [key, { label, about }] of Object.entries(KINDS)) kind.append(controls.make("option", { value: key, textContent: word("editor-kind-option", { kind: word(label), about: word(about) }) }));
+    const add = controls.button(word("editor-add"), () => this.exercises.add(kind.value), { id: "add" });
     this.at("editor").append(
       controls.make("div", { className: "fields grid own" }, own),
-      controls.make("h2", { textContent: "Exercises" }),
+      controls.make("h2", { textContent: word("editor-exercises") }),
       list,
-      controls.make("div", { className: "doing add" }, [controls.make("label", { htmlFor: "kind", textContent: "One more exercise" }), kind, add]),
+      controls.make("div", { className: "doing add" }, [controls.make("label", { htmlFor: "kind", textContent: word("editor-one-more") }), kind, add]),
     );
     this.exercises.draw();
     this.form.hidden = true;
@@ -81,9 +81,10 @@ class PlanPage extends PageElements {
     const isChanged = this.isChanged();
     this.at("undo").hidden = !this.exercises.removed.last;
     this.at("save").setAttribute("aria-disabled", String(!isChanged));
-    this.page.title = `${isChanged ? "* " : ""}${this.plan.title ?? ""}, edit · Windrow`;
-    this.text("title", `Edit “${this.plan.title ?? ""}”`);
-    if (isChanged) this.text("saved", "Not saved yet.");
+    const title = this.plan.title ?? "";
+    this.page.title = word(isChanged ? "editor-page-title-changed" : "editor-page-title", { title });
+    this.text("title", word("editor-head", { title }));
+    if (isChanged) this.text("saved", word("editor-not-saved-yet"));
   }
 
   /**
@@ -115,16 +116,16 @@ class PlanPage extends PageElements {
       this.changed();
       const doubts = answer.doubts ?? [];
       this.showDoubts(doubts);
-      const word = doubts.length > 0 ? "Saved; there is something to look at again at the top of the page." : "Saved.";
-      this.text("saved", this.isChanged() ? "Saved, but for what you have changed since." : word);
+      const kept = doubts.length > 0 ? "editor-saved-doubts" : "editor-saved";
+      this.text("saved", word(this.isChanged() ? "editor-saved-but" : kept));
       return true;
     }
     const isOther = status === 412;
     for (const id of ["save-copy", "see-other"]) this.at(id).hidden = !isOther;
-    if (isOther) this.text("saved", OTHER);
+    if (isOther) this.text("saved", word("editor-changed-elsewhere"));
     else if (status === 422) this.showComplaints(answer?.complaints ?? []);
-    else if (status === 403) this.text("saved", "You are not signed in any more. Sign in on another page, then save again here.");
-    else this.text("saved", UNREACHED);
+    else if (status === 403) this.text("saved", word("editor-signed-out"));
+    else this.text("saved", word("editor-unreached"));
     return false;
   }
 
@@ -142,11 +143,13 @@ class PlanPage extends PageElements {
     const stem = this.name.replace(/-\d+$/, "");
     for (let n = 2; n <= MOST_COPIES; n += 1) {
       const name = `${stem}-${n}`;
-      const plan = { ...this.plan, name, title: `${this.plan.title.replace(/(, my (copy|version))+$/, "")}, my version` };
+      const ending = word("editor-version-ending");
+      const title = this.plan.title.replace(/(, my (copy|version)|, meine (Kopie|Fassung))+$/, "");
+      const plan = { ...this.plan, name, title: `${title}${ending}` };
       const { status, answer } = await this.put(name, { "if-none-match": "*" }, plan);
       if (status === 412) continue;
       if (status === 422) return this.showComplaints(answer?.complaints ?? []);
-      if (status !== 200) return this.text("saved", UNREACHED);
+      if (status !== 200) return this.text("saved", word("editor-unreached"));
       this.saved = JSON.stringify(this.plan);
       this.page.location.assign(`/conduct/plans/${name}/edit`);
       return;
@@ -187,7 +190,7 @@ class PlanPage extends PageElements {
     });
     this.at("complaints-list").replaceChildren(...lines);
     if (complaints.length === 0) return;
-    this.text("saved", `Not saved: ${complaints.length === 1 ? "one thing is" : `${complaints.length} things are`} not right yet.`);
+    this.text("saved", word("editor-n-not-right", { n: complaints.length }));
     const first = /** @type {HTMLElement | null} */ (this.page.querySelector('#editor [aria-invalid="true"]'));
     (first ?? this.at("complaints")).focus();
   }

@@ -1,5 +1,7 @@
 // The page of plans: its only script reads a chosen file into the form. Everything else works without it.
 
+import { word } from "./words.js";
+
 /** As the server takes it once it stands in a form, where a sign may take three bytes; bytes. */
 const MAX_BYTES = 1024 * 1024;
 
@@ -10,9 +12,9 @@ const MAX_BYTES = 1024 * 1024;
  */
 export async function readPlanFile(file) {
   if (file.size > MAX_BYTES) {
-    return { text: "", packed: "", trouble: `${file.name} has ${Math.round(file.size / 1024)} kB; at most ${MAX_BYTES / 1024} are taken. Is it a plan, or one part's music?` };
+    return { text: "", packed: "", trouble: word("plan-file-large", { file: file.name, kb: Math.round(file.size / 1024), most: MAX_BYTES / 1024 }) };
   }
-  if (file.size === 0) return { text: "", packed: "", trouble: `${file.name} is empty. Save it again where it comes from, and choose it anew.` };
+  if (file.size === 0) return { text: "", packed: "", trouble: word("plan-file-empty", { file: file.name }) };
   const bytes = new Uint8Array(await file.arrayBuffer());
   // How every zip archive begins (APPNOTE.TXT, section 4.3.7): compressed MusicXML is one. The server unpacks it.
   if (bytes[0] === 0x50 && bytes[1] === 0x4b) {
@@ -24,7 +26,7 @@ export async function readPlanFile(file) {
   try {
     return { text: new TextDecoder(encoding, { fatal: true }).decode(bytes), packed: "", trouble: "" };
   } catch {
-    return { text: "", packed: "", trouble: `${file.name} is no plan and no music: its letters cannot be read. If a program wrote it as text, save it there as UTF-8 and choose it again.` };
+    return { text: "", packed: "", trouble: word("plan-file-unreadable", { file: file.name }) };
   }
 }
 
@@ -44,8 +46,7 @@ function start(page) {
     const found = await readPlanFile(chosen);
     if (!found.trouble) [text.value, packed.value, name.value] = [found.text, found.packed, chosen.name];
     text.required = packed.value === "";
-    const where = found.packed ? "is chosen" : "is in the field below";
-    said.textContent = found.trouble || `${chosen.name} ${where}. Nothing is changed until you bring it in.`;
+    said.textContent = found.trouble || word(found.packed ? "plan-file-chosen" : "plan-file-read", { file: chosen.name });
   });
 }
 

@@ -10,6 +10,7 @@ import { noteWords } from "../static/chair-notes.js";
 import { begun, doubled, linesOf, moved, nameOf, nearestField, percentOf, placeOf, put, Removed, summaryOf } from "../static/plan-changes.js";
 import { KINDS, OF_EXERCISE } from "../static/plan-kinds.js";
 import { readPlanFile } from "../static/plans-page.js";
+import { word } from "../static/words.js";
 
 test("an exercise goes up and down, but not past the ends", () => {
   const list = ["a", "b", "c"];
@@ -43,7 +44,7 @@ test("a double shares nothing with the first, and begins no part anew", () => {
 test("every kind can be begun and has a name and a summary", () => {
   for (const kind of Object.keys(KINDS)) {
     const exercise = begun(kind);
-    assert.equal(nameOf(exercise), KINDS[kind].label);
+    assert.equal(nameOf(exercise), word(KINDS[kind].label));
     assert.notEqual(summaryOf(exercise), "");
     const known = new Set(KINDS[kind].fields.map((field) => field.key));
     for (const key of Object.keys(exercise.play[kind])) assert.ok(known.has(key), `${kind}: ${key}`);

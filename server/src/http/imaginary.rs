@@ -29,7 +29,7 @@ pub(super) async fn act(_: Conducting, State(app): State<App>, Form(asked): Form
             Ok(())
         }
         ("come", "") => imaginary.come(shelf).await,
-        ("", plan) if !plan.is_empty() => match shelf.lesson(plan).await {
+        ("", plan) if !plan.is_empty() => match shelf.lesson(plan, words().language()).await {
             Ok(lesson) => imaginary.play(lesson).await,
             Err(error) => return plans::failed(&error),
         },

@@ -71,6 +71,49 @@ fn every_plan_rests_cautions_and_is_honest_about_time() {
     }
 }
 
+/// The plan without what is written in a language.
+fn wordless(plan: &Plan) -> Plan {
+    let mut plan = plan.clone();
+    plan.title.clear();
+    plan.about.clear();
+    plan.takes.clear();
+    for exercise in &mut plan.exercises {
+        exercise.title = exercise.title.take().map(|_| String::new());
+        exercise.part = exercise.part.take().map(|_| String::new());
+        exercise.say.clear();
+        exercise.goal.clear();
+        exercise.cautions.iter_mut().for_each(String::clear);
+    }
+    plan
+}
+
+#[test]
+fn in_every_language_the_plans_are_the_same_but_for_their_words() {
+    for language in Language::ALL.into_iter().filter(|language| *language != Language::English) {
+        assert_eq!(built_in(language).len(), built_in(Language::English).len());
+        for (plan, english) in built_in(language).iter().zip(built_in(Language::English)) {
+            let name = &english.name;
+            assert_eq!(wordless(plan), wordless(english), "{name}");
+            assert_eq!(check(plan), [], "{name}");
+            assert_eq!(warnings(plan), [], "{name}");
+            assert!(is_built_in(plan) && is_built_in(english), "{name}");
+            let of = |plan: &Plan| {
+                let own = plan.exercises.iter().flat_map(|e| {
+                    let few = [e.title.clone(), e.part.clone(), Some(e.say.clone()), Some(e.goal.clone())];
+                    few.into_iter().flatten().chain(e.cautions.clone()).collect::<Vec<_>>()
+                });
+                [plan.title.clone(), plan.about.clone(), plan.takes.clone()]
+                    .into_iter()
+                    .chain(own)
+                    .collect::<Vec<_>>()
+            };
+            for (said, in_english) in of(plan).iter().zip(of(english)) {
+                assert_ne!(*said, in_english, "{name} is not said in {language:?}");
+            }
+        }
+    }
+}
+
 #[test]
 fn plans_take_as_long_as_their_bars_beats_and_rests() {
     // First lesson, all at 60 in fours: 46 bars and 9 of counting are 220 s, rests 205 s.

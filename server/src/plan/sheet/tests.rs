@@ -51,6 +51,43 @@ fn every_plan_of_the_program_is_one_page_for_every_instrument() {
 }
 
 #[test]
+fn every_plan_of_the_program_is_one_page_in_every_language() {
+    for language in Language::ALL {
+        let words = Words::new(language);
+        for (plan, paper) in built_in(language).iter().flat_map(|plan| Paper::ALL.map(|paper| (plan, paper)))
+        {
+            let set = super::sheet(plan, Some(Instrument::AltoSax), paper, words);
+            assert_eq!(set.pages.len(), 1, "{} in {language:?} on {}", plan.name, paper.label());
+            // A plan's own cautions say what is true of every plan, so that nothing stands there twice.
+            for id in ["sheet-care-breath", "sheet-care-rules"] {
+                assert!(!set.cautions.contains(&words.say(id)), "{}: {:?}", plan.name, set.cautions);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_sheet_speaks_the_reader_s_language_and_keeps_the_author_s_words() {
+    let mut plan = plan_of(&[r#"{"pulses": {"bpm": 66, "values": ["triplets"], "times": 2}}"#]);
+    plan.exercises[0].say = "Let it swing.".to_owned();
+    let sheet = super::sheet(&plan, Some(Instrument::Flute), Paper::A4, Words::new(Language::German));
+    let card = cards(&sheet)[0];
+    assert_eq!(
+        (sheet.whose.as_str(), card.title.as_str(), card.say.as_str()),
+        ("Flöte", "Triolen", "Let it swing.")
+    );
+    assert_eq!(card.facts, "Triolen\u{a0}· 2 Takte");
+    let file = sheet.file().unwrap();
+    for words in ["<html lang=\"de\">", "Noten für <b>Flöte</b>", "Üben, Woche 2", "Gib acht", "schwindlig"]
+    {
+        assert!(file.contains(words), "{words}");
+    }
+    for english in ["Practice", "Take care", "light-headed", "Notes for"] {
+        assert!(!file.contains(english), "{english}");
+    }
+}
+
+#[test]
 fn a_bar_has_as_many_pulses_as_the_tables_say() {
     // Pulses a beat are 1, 2, 3, 4 and 6 for quarters to sextuplets (Garrison 2012, British Flute Society; Cate); a bar has
     // four beats. Played notes are whole ones, so that every full head is a pulse's.
