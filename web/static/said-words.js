@@ -1,6 +1,7 @@
 // What the room says, in words: phrases in its messages become texts where they arrive, so that nothing behind the socket
 // knows of phrases. Knows which fields hold them; knows no page.
 
+import { partName } from "./instrument-names.js";
 import { phrase } from "./words.js";
 
 /** @param {any} holder @param {string[]} fields */
@@ -11,6 +12,11 @@ function wordIn(holder, fields) {
   }
 }
 
+/** A player's part, where the room made it up. @param {any} player */
+function wordPart(player) {
+  if (player?.part) player.part = partName(player.part, player.instrument);
+}
+
 /** @type {Record<string, (message: any) => void>} by a message's type */
 const FIELDS = {
   room(room) {
@@ -19,12 +25,19 @@ const FIELDS = {
     wordIn(exercise, ["name", "next"]);
     wordIn(exercise?.brief, ["name"]);
     if (exercise?.names) exercise.names = exercise.names.map(phrase);
-    for (const lane of room.lanes ?? []) wordIn(lane, ["evidence"]);
+    for (const lane of room.lanes ?? []) {
+      wordIn(lane, ["evidence"]);
+      wordPart(lane);
+    }
     wordIn(room.say, ["text"]);
     wordIn(room.suggestion, ["text", "reason"]);
     for (const notice of room.notices ?? []) wordIn(notice, ["text"]);
   },
-  welcome: (message) => wordIn(message.exercise, ["name"]),
+  welcome(message) {
+    wordIn(message.exercise, ["name"]);
+    wordPart(message);
+  },
+  seat: (message) => wordPart(message),
   exercise: (message) => wordIn(message, ["name"]),
   you: (message) => wordIn(message, ["evidence", "sentence"]),
   notice: (message) => wordIn(message, ["text"]),
