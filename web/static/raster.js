@@ -232,16 +232,35 @@ export function drawLane(context, palette, page, lane, nowBeat, top, height) {
  */
 export function drawLaneOn(context, palette, page, lane, drawn, nowBeat, top, height) {
   if (!drawn || !goesOn(page, lane, drawn)) return drawLane(context, palette, page, lane, nowBeat, top, height);
-  const floor = top + height - 2;
-  const { pulses, centre_tail: tail } = lane;
-  const newest = Math.max(tail[tail.length - 1]?.[0] ?? -Infinity, pulses[pulses.length - 1]?.time_us ?? -Infinity);
-  if (newest > drawn.floorUs) {
-    // After a silence the floor begins where the tone does.
-    if (newest - drawn.floorUs <= SOUNDS_S * 1e6) drawFloor(context, palette, page, drawn, drawn.floorUs, newest, floor);
-    drawn.floorUs = newest;
-  }
+  goOnWithFloor(context, palette, page, lane, drawn, top + height - 2);
   addMarks(context, palette, page, lane, drawn, nowBeat, top, height);
   return drawn;
+}
+
+/**
+ * The floor from where it ends to the newest moment at which the tone was heard; after a silence it begins where the tone does.
+ * @param {CanvasRenderingContext2D} context
+ * @param {Palette} palette
+ * @param {Page} page
+ * @param {any} lane
+ * @param {Drawn} drawn
+ * @param {number} floor px
+ */
+function goOnWithFloor(context, palette, page, { pulses, centre_tail: tail }, drawn, floor) {
+  let [i, j] = [tail.length, pulses.length];
+  while (i > 0 && tail[i - 1][0] > drawn.floorUs) i -= 1;
+  while (j > 0 && pulses[j - 1].time_us > drawn.floorUs) j -= 1;
+  let fromUs = drawn.floorUs;
+  while (i < tail.length || j < pulses.length) {
+    const isTail = j >= pulses.length || (i < tail.length && tail[i][0] <= pulses[j].time_us);
+    const us = isTail ? tail[i++][0] : pulses[j++].time_us;
+    if (us - drawn.floorUs > SOUNDS_S * 1e6) {
+      drawFloor(context, palette, page, drawn, fromUs, drawn.floorUs, floor);
+      fromUs = us;
+    }
+    drawn.floorUs = us;
+  }
+  if (drawn.floorUs > fromUs) drawFloor(context, palette, page, drawn, fromUs, drawn.floorUs, floor);
 }
 
 /**

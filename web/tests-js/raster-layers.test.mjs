@@ -68,6 +68,21 @@ test("a new pulse adds one mark and its piece of the floor, and clears nothing",
   assert.ok(Math.abs(floor[1] - (4 + (5 * 80) / 3)) < 1e-6 && Math.abs(floor[3] - 80 / 3) < 1e-6, `${floor}`);
 });
 
+test("a picture that comes late still draws the whole floor, and a silence leaves it out", () => {
+  const floorOf = (of) => {
+    const context = paper();
+    const drawn = draw(context, lane(3), undefined, 5);
+    context.drawn.length = 0;
+    draw(context, of, drawn, 8);
+    return context.drawn.filter(([, , , , high]) => high === 1.5).map(([, x, , wide]) => [Math.round(x), Math.round(x + wide)]);
+  };
+  // The third pulse is 2/3 of a beat after the page's first, at 80 px a beat and 4 px of margin; the tenth is three beats after.
+  assert.deepEqual(floorOf(lane(10)), [[57, 244]]);
+  // Heard until 11.2 s and from 12 s on: 0.8 s are more than the 0.45 s that a tone is taken to sound on.
+  const tail = [10.8, 11.2, 12, 12.4].map((s) => [s * 1e6, 0]);
+  assert.deepEqual(floorOf(lane(3, { centre_tail: tail })), [[57, 100], [164, 196]]);
+});
+
 test("the lane is drawn anew where another stands there, where marks have moved, or where a valley breaks the floor", () => {
   const isAnew = (of, nowBeat = 6.3) => {
     const context = paper();
