@@ -28,10 +28,13 @@ export const restSeconds = (untilUs, nowUs) => (untilUs === undefined ? 0 : Math
 export const countdown = (seconds) =>
   seconds < 60 ? word("seconds-left", { n: seconds }) : `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
 
+/** @param {number} seconds of a rest to come: whole minutes as such */
+const restBefore = (seconds) => (seconds % 60 === 0 ? word("minutes-long", { n: seconds / 60 }) : word("seconds-left", { n: seconds }));
+
 /**
  * The line under the say line: cautions and what to tell the players before it begins, only the aim while it is played.
  * @param {any} exercise of the snapshot @param {boolean} isPlaying @param {number} nowUs server time
- * @returns {{ text: string, caution: string, next: string }}
+ * @returns {{ text: string, caution: string, next: string, between: string }}
  */
 export function briefWords(exercise, isPlaying, nowUs) {
   const brief = exercise.brief ?? {};
@@ -39,11 +42,12 @@ export function briefWords(exercise, isPlaying, nowUs) {
   const cautions = /** @type {import("./words.js").Phrase[]} */ (brief.cautions ?? []);
   const resting = restSeconds(exercise.rest_until_us, nowUs);
   const next = exercise.next ? word("brief-next", { name: phrase(exercise.next) }) : exercise.plan ? word("brief-last") : "";
-  if (resting > 0) return { text: word("brief-rest", { left: countdown(resting) }), caution: "", next };
+  const between = exercise.rest_s && resting === 0 ? word("brief-between", { left: restBefore(exercise.rest_s) }) : "";
+  if (resting > 0) return { text: word("brief-rest", { left: countdown(resting) }), caution: "", next, between };
   const rung = rungWords(exercise.rung);
   const aim = [rung, goal].filter(Boolean).map(asSentence);
-  if (isPlaying) return { text: aim.join(" "), caution: "", next };
-  return { text: [...aim, asSentence(say)].filter(Boolean).join(" "), caution: cautions.map((caution) => asSentence(phrase(caution))).join(" "), next };
+  if (isPlaying) return { text: aim.join(" "), caution: "", next, between };
+  return { text: [...aim, asSentence(say)].filter(Boolean).join(" "), caution: cautions.map((caution) => asSentence(phrase(caution))).join(" "), next, between };
 }
 
 /** What a suggestion's button sends. @type {Record<string, object>} */

@@ -52,10 +52,11 @@ export class ConductorPlan extends PageElements {
     const key = JSON.stringify([exercise, settings.flow, isPlaying, left, snapshot.suggestion, snapshot.results]);
     if (key === this.shownKey) return;
     this.shownKey = key;
-    const { text, caution, next } = briefWords(exercise, isPlaying, this.nowUs());
+    const { text, caution, next, between } = briefWords(exercise, isPlaying, this.nowUs());
     this.text("brief-text", text);
     this.text("brief-caution", caution);
     this.text("brief-next", next);
+    this.text("brief-rest", between);
     this.at("step-back").hidden = !exercise.rung || exercise.rung.number < 2;
     this.showSuggestion(snapshot);
     this.showExercises(exercise);

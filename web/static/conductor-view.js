@@ -181,7 +181,8 @@ export class ConductorView extends PageElements {
     this.lanes = inOrder(snapshot.lanes);
     this.rows.wallLabel = this.isWall ? this.choices.labelsOf(snapshot.lanes) : null;
     const rows = withTurns(this.lanes, snapshot.turn ?? [], this.nextTurn(snapshot));
-    this.rows.show(rows, this.sayLine.shown.playerId, this.chosenId, nowMs);
+    const { playerId, also = [] } = this.sayLine.shown;
+    this.rows.show(rows, new Set([playerId, ...also]), this.chosenId, nowMs);
     if (this.isWall) this.tally.show(snapshot.lanes);
     this.showSection(snapshot.section);
     this.fit();

@@ -115,11 +115,11 @@ export class LaneRows {
 
   /**
    * @param {any[]} lanes in the order in which they stand
-   * @param {string | null} saidId the player the say line speaks to
+   * @param {Set<string | null>} said the players the say line speaks to
    * @param {string | null} chosenId the player the conductor chose
    * @param {number} nowMs
    */
-  show(lanes, saidId, chosenId, nowMs) {
+  show(lanes, said, chosenId, nowMs) {
     const ids = new Set(lanes.map((lane) => lane.player_id));
     for (const [id, row] of this.rows) {
       if (ids.has(id)) continue;
@@ -131,7 +131,7 @@ export class LaneRows {
     lanes.forEach((lane, i) => {
       const row = this.rows.get(lane.player_id) ?? this.add(lane.player_id);
       if (this.list.children[i] !== row.item) this.list.insertBefore(row.item, this.list.children[i] ?? null);
-      this.fill(row, lane, saidId, chosenId, nowMs, i % 5 === this.turnOfWords);
+      this.fill(row, lane, said, chosenId, nowMs, i % 5 === this.turnOfWords);
     });
     const active = chosenId ? this.rows.get(chosenId) : undefined;
     if (active) this.list.setAttribute("aria-activedescendant", active.item.id);
@@ -149,12 +149,12 @@ export class LaneRows {
   /**
    * @param {Row} row
    * @param {any} lane
-   * @param {string | null} saidId
+   * @param {Set<string | null>} said
    * @param {string | null} chosenId
    * @param {number} nowMs
    * @param {boolean} wordsToo whether the text alternative may change now
    */
-  fill(row, lane, saidId, chosenId, nowMs, wordsToo) {
+  fill(row, lane, said, chosenId, nowMs, wordsToo) {
     if (this.wallLabel) {
       for (const name of ["name", "word", "evidence", "cents"]) row.put(name, "");
       row.put("part", this.wallLabel(lane));
@@ -165,7 +165,7 @@ export class LaneRows {
     const isNewTurn = row.mark("data-turn", lane.plays ? "now" : lane.isNext ? "next" : "");
     row.mark("data-measured", String(unmeasuredWord(lane) === ""));
     row.mark("data-way", lane.over_line ? "line" : "socket");
-    row.mark("data-said", String(lane.player_id === saidId));
+    row.mark("data-said", String(said.has(lane.player_id)));
     row.mark("aria-selected", String(lane.player_id === chosenId));
     row.put("chair", String(lane.chair));
     row.put("name", lane.name);

@@ -8,7 +8,7 @@ import { phrase, word } from "./words.js";
 const WITHOUT_BARS_MS = 3000;
 
 /**
- * @typedef {{ playerId: string | null, text: string, isHint: boolean }} Said
+ * @typedef {{ playerId: string | null, also?: string[], text: string, isHint: boolean }} Said `also` names others whom it is meant for
  */
 
 /** States in which there is something to say to a player; the room has the same. */
@@ -48,7 +48,7 @@ export function whatToSay(snapshot, chosenId) {
   if (chosen && chosen.player_id !== say?.player_id) {
     return { playerId: chosen.player_id, text: sayTo(chosen, snapshot.settings?.target), isHint: false };
   }
-  if (say) return { playerId: say.player_id, text: phrase(say.text), isHint: false };
+  if (say) return { playerId: say.player_id, also: say.also ?? [], text: phrase(say.text), isHint: false };
   if (score) {
     const measured = lanes.filter((/** @type {any} */ lane) => unmeasuredWord(lane) === "");
     const isAllMatched = measured.length > 0 && measured.every((/** @type {any} */ lane) => lane.state === "matched");

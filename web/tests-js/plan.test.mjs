@@ -98,12 +98,15 @@ test("the line under the say line tells cautions before the music and only the a
     text: "Rung 2 of 7, goes on when matched. Three to the beat. Let the air pulse.",
     caution: "Stop when you feel dizzy.",
     next: "Next: Ladder",
+    between: "",
   });
-  assert.deepEqual(briefWords(exercise, true, 0), { text: "Rung 2 of 7, goes on when matched. Three to the beat.", caution: "", next: "Next: Ladder" });
+  assert.deepEqual(briefWords(exercise, true, 0), { text: "Rung 2 of 7, goes on when matched. Three to the beat.", caution: "", next: "Next: Ladder", between: "" });
   // 64.2 s are begun: a countdown ends when nothing is left.
   assert.equal(briefWords({ ...exercise, rest_until_us: 74.2e6 }, false, 10e6).text, "Rest, 1:05");
   assert.equal(briefWords({ plan: "x", brief: {} }, false, 0).next, "The last exercise");
-  assert.deepEqual(briefWords({ brief: { name: "Triplets" } }, true, 0), { text: "", caution: "", next: "" });
+  assert.deepEqual(briefWords({ brief: { name: "Triplets" } }, true, 0), { text: "", caution: "", next: "", between: "" });
+  assert.equal(briefWords({ ...exercise, rest_s: 60 }, true, 0).between, "after a minute of rest");
+  assert.equal(briefWords({ ...exercise, rest_s: 45 }, true, 0).between, "after 45 s of rest");
 });
 
 test("each suggestion has a button that does it", async () => {

@@ -18,6 +18,7 @@ mod outcomes;
 mod registry;
 mod results;
 mod roster;
+mod say;
 mod sayings;
 mod seat;
 mod snapshot;
@@ -40,6 +41,8 @@ mod judging_tests;
 mod order_tests;
 #[cfg(test)]
 mod roster_tests;
+#[cfg(test)]
+mod say_tests;
 #[cfg(test)]
 mod turns_tests;
 #[cfg(test)]

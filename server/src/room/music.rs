@@ -135,6 +135,7 @@ impl Music {
             plan: self.plan.clone(),
             brief: self.present().brief(),
             next: self.book.exercises.get(self.present + 1).map(Exercise::name),
+            rest_s: if self.present + 1 < self.book.exercises.len() { self.present().rest_s } else { 0 },
             names: self.book.exercises.iter().map(Exercise::name).collect(),
             rung: self.rung_now(now_us),
             rest_until_us: self.rest.and_then(|rest| Micros::clamped(rest.until_us)),

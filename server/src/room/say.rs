@@ -10,9 +10,9 @@ use windrow_protocol::judge::State;
 const STANDS_BEATS: f64 = 16.0;
 /// A fault that is not yet a bar old waits where there is an older one; it may pass by itself. Our own choice.
 const SETTLED_BEATS: f64 = 4.0;
-/// Whoever was spoken to in the last eight bars comes after all others, so that one player is not called again and again. Our
-/// own choice.
-const AGAIN_BEATS: f64 = 32.0;
+/// Whoever was spoken to in the last sixteen bars comes after all others, and of these the longest ago first, so that one
+/// player is not called again and again. Our own choice.
+const AGAIN_BEATS: f64 = 64.0;
 /// Of so few players each is spoken to by name.
 const FEWEST_OF_ALL: usize = 4;
 
@@ -106,11 +106,12 @@ impl SayChoice {
         let all_lately = ids()
             .all(|id| self.spoken_us.get(id).is_some_and(|&us| now_us - us < AGAIN_BEATS * beat_us));
         let is_passing = now_us - oldest_us < SETTLED_BEATS * beat_us;
-        let few = match group.to {
-            To::Everyone => 0,
-            To::Instrument(_) | To::One => 1,
+        let (few, urgency) = match group.to {
+            _ if all_lately => (0, 0),
+            To::Everyone => (0, group.urgency),
+            To::Instrument(_) | To::One => (1, group.urgency),
         };
-        ((all_lately, is_passing, few, group.urgency), last_us, oldest_us)
+        ((all_lately, is_passing, few, urgency), last_us, oldest_us)
     }
 }
 

@@ -103,7 +103,6 @@ pub(super) struct Seat {
     constant_ms: f64,
     pub(super) told: Option<You>,
     pub(super) told_us: f64,
-    pub(super) said_us: f64,
 }
 
 impl Seat {
@@ -155,7 +154,6 @@ impl Seat {
             constant_ms: 0.0,
             told: None,
             told_us: f64::NEG_INFINITY,
-            said_us: f64::NEG_INFINITY,
         }
     }
 

@@ -8,11 +8,11 @@ use super::imaginary::Before;
 use super::joining::kept_player;
 use super::music::{Music, Tally};
 use super::outcomes::Outcomes;
-use super::sayings;
+use super::say::{self, SayChoice, To};
+use super::sayings::{self, Facts};
 use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
 };
@@ -25,8 +25,6 @@ use windrow_protocol::units::{Hertz, Name};
 pub(super) const MAX_CHAIRS: usize = 256;
 /// Same words to a player are not repeated with new figures more often than this.
 pub(super) const YOU_EVERY_US: f64 = 1e6;
-/// A say line stays at least this many beats while its fault does, so that there is time to say it.
-const SAY_BEATS: f64 = 16.0;
 /// A device whose batches could not be kept is asked to send them again after this time.
 pub(super) const RETRY_US: f64 = 10e6;
 
@@ -46,20 +44,13 @@ pub(crate) struct Room {
     pub(super) claims: Vec<Claim>,
     pub(super) notices: Vec<Notice>,
     pub(super) last_notice_id: u32,
-    say: Option<Said>,
+    say: SayChoice,
     /// What everybody was told to be practised.
     told_brief: Option<Brief>,
     pub(super) check: Check,
     pub(super) outcomes: Outcomes,
     /// How things were before the imaginary section came, while it is here.
     pub(super) before_imaginary: Option<Box<Before>>,
-}
-
-#[derive(Debug, Clone, PartialEq)]
-struct Said {
-    player_id: String,
-    state: State,
-    since_us: f64,
 }
 
 impl Room {
@@ -75,7 +66,7 @@ impl Room {
             claims: Vec::new(),
             notices: Vec::new(),
             last_notice_id: 0,
-            say: None,
+            say: SayChoice::default(),
             told_brief: None,
             check: Check::default(),
             outcomes: Outcomes::default(),
@@ -388,35 +379,31 @@ impl Room {
         effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
     }
 
-    /// One player to speak to: the same while the fault and [`SAY_BEATS`] last, then whoever has waited longest, then
-    /// what matters first.
+    /// What the conductor should say now, and to whom.
     fn choose_say(&mut self, target: Target, beat_us: f64, playing: bool, now_us: f64) -> Option<Say> {
         if !playing {
-            self.say = None;
+            self.say.rest();
             return None;
         }
-        let stands = |said: &Said, seats: &[Seat]| {
-            let same = |s: &Seat| s.player_id == said.player_id && s.state() == said.state;
-            seats.iter().any(same) && now_us - said.since_us < SAY_BEATS * beat_us
+        let heard = self.seats.iter().map(|seat| say::Heard {
+            player_id: &seat.player_id,
+            instrument: seat.instrument,
+            state: seat.state(),
+        });
+        let heard: Vec<_> = heard.collect();
+        let said = self.say.choose(&heard, beat_us, now_us)?;
+        let (player_id, also) = said.player_ids.split_first()?;
+        let seat = self.seats.iter().find(|s| s.player_id == *player_id)?;
+        let (name, facts) = match said.to {
+            To::One => (seat.name.as_str().into(), snapshot::facts(seat, &self.music, now_us)),
+            // How far each of several is off is not one figure.
+            To::Instrument(instrument) => {
+                (Phrase::of(&format!("players-{}", instrument.slug())), Facts::default())
+            }
+            To::Everyone => (Phrase::of("say-everyone"), Facts::default()),
         };
-        if !self.say.as_ref().is_some_and(|said| stands(said, &self.seats)) {
-            let next = self
-                .seats
-                .iter_mut()
-                .filter_map(|s| sayings::urgency(s.state()).map(|urgency| (urgency, s)))
-                .min_by(|(a_urgency, a), (b_urgency, b)| {
-                    a.said_us.total_cmp(&b.said_us).then(a_urgency.cmp(b_urgency)).then(a.chair.cmp(&b.chair))
-                });
-            self.say = next.map(|(_, seat)| {
-                seat.said_us = now_us;
-                Said { player_id: seat.player_id.clone(), state: seat.state(), since_us: now_us }
-            });
-        }
-        let said = self.say.as_ref()?;
-        let seat = self.seats.iter().find(|s| s.player_id == said.player_id)?;
-        let facts = snapshot::facts(seat, &self.music, now_us);
-        let text = sayings::for_conductor(said.state, seat.name.as_str().into(), target, &facts)?;
-        Some(Say { player_id: said.player_id.clone(), text })
+        let text = sayings::for_conductor(said.state, name, target, &facts)?;
+        Some(Say { player_id: player_id.clone(), also: also.to_vec(), text })
     }
 }
 

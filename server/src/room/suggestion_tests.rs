@@ -89,6 +89,7 @@ fn made(states: &[State]) -> Made {
             next: Some("Sixteenths".into()),
             names: Vec::new(),
             rung: None,
+            rest_s: 0,
             rest_until_us: None,
         },
         settings: Settings {

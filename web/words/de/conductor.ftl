@@ -78,6 +78,12 @@ control-go-on = Fortfahren
 brief-next = Als Nächstes: { $name }
 brief-last = Die letzte Übung
 brief-rest = Pause, { $left }
+brief-between = nach { $left } Pause
+minutes-long =
+    { $n ->
+        [one] einer Minute
+       *[other] { $n } Minuten
+    }
 seconds-left = { $n } s
 brief-rung = Stufe { $number } von { $of }, { $waits }
 brief-rung-last = Stufe { $number } von { $of }, die letzte

@@ -17,3 +17,22 @@ instrument-tenor-sax = Tenorsaxofon
 instrument-baritone-sax = Baritonsaxofon
 instrument-horn = Horn
 part-numbered = { $instrument } { $n }
+
+## Die es spielen, angesprochen: „Flöten, auf den Schlag warten.“
+
+players-piccolo = Piccolos
+players-flute = Flöten
+players-alto-flute = Altflöten
+players-oboe = Oboen
+players-cor-anglais = Englischhörner
+players-clarinet-eb = Es-Klarinetten
+players-clarinet-bb = Klarinetten
+players-clarinet-a = A-Klarinetten
+players-bass-clarinet = Bassklarinetten
+players-bassoon = Fagotte
+players-contrabassoon = Kontrafagotte
+players-soprano-sax = Sopransaxophone
+players-alto-sax = Altsaxophone
+players-tenor-sax = Tenorsaxophone
+players-baritone-sax = Baritonsaxophone
+players-horn = Hörner

@@ -75,6 +75,7 @@ player-blended = Andere sind hier so laut wie du: Rück das Gerät näher an dei
 
 ## Was die Leitung sagen kann. $name ist einer oder sind mehrere: „Wren und Tobias“.
 
+say-everyone = Alle
 say-slow = { $name }, etwas eher: { $count }.
 say-fast = { $name }, auf den Schlag warten: { $count }.
 say-early = { $name }, erst den Schlag hören, dann anschwellen.

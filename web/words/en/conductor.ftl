@@ -78,6 +78,12 @@ control-go-on = Go on
 brief-next = Next: { $name }
 brief-last = The last exercise
 brief-rest = Rest, { $left }
+brief-between = after { $left } of rest
+minutes-long =
+    { $n ->
+        [one] a minute
+       *[other] { $n } minutes
+    }
 seconds-left = { $n } s
 brief-rung = rung { $number } of { $of }, { $waits }
 brief-rung-last = rung { $number } of { $of }, the last

@@ -17,3 +17,22 @@ instrument-tenor-sax = tenor sax
 instrument-baritone-sax = baritone sax
 instrument-horn = horn
 part-numbered = { $instrument } { $n }
+
+## Those who play it, spoken to: “Flutes, wait for the tick.”
+
+players-piccolo = Piccolos
+players-flute = Flutes
+players-alto-flute = Alto flutes
+players-oboe = Oboes
+players-cor-anglais = Cors anglais
+players-clarinet-eb = E flat clarinets
+players-clarinet-bb = Clarinets
+players-clarinet-a = A clarinets
+players-bass-clarinet = Bass clarinets
+players-bassoon = Bassoons
+players-contrabassoon = Contrabassoons
+players-soprano-sax = Soprano saxes
+players-alto-sax = Alto saxes
+players-tenor-sax = Tenor saxes
+players-baritone-sax = Baritone saxes
+players-horn = Horns

@@ -75,6 +75,7 @@ player-blended = Others are as loud as you here: move the device closer to your 
 
 ## For the conductor to say. $name is one player, or several: “Wren and Tobias”.
 
+say-everyone = Everyone
 say-slow = { $name }, a little sooner: { $count }.
 say-fast = { $name }, wait for the tick: { $count }.
 say-early = { $name }, hear the tick first, then swell.

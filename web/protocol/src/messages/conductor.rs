@@ -433,11 +433,14 @@ pub struct SectionNow {
     pub mean_ms: Option<f64>,
 }
 
-/// One thing to say to one player.
+/// One thing to say: to one player, to those of one instrument, or to everybody.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Say {
-    /// To whom.
+    /// To whom; of several the first in chair order.
     pub player_id: String,
+    /// The others whom it is meant for as well.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<String>,
     /// As a teacher would.
     pub text: Phrase,
 }

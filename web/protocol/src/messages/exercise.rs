@@ -29,6 +29,9 @@ pub struct ExerciseNow {
     /// Name of the exercise after it; absent after the last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next: Option<Phrase>,
+    /// Rest before that one, s.
+    #[serde(default, skip_serializing_if = "is_nought")]
+    pub rest_s: u16,
     /// Names of all exercises, in order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub names: Vec<Phrase>,
@@ -113,4 +116,10 @@ pub enum NextStep {
     Spread,
     /// A rest first.
     Rest,
+}
+
+/// What is nought is not sent.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
+fn is_nought(n: &u16) -> bool {
+    *n == 0
 }
