@@ -19,6 +19,8 @@ import { Tally } from "./tally.js";
 import { WallChoices } from "./wall-choices.js";
 import { figure, phrase, word } from "./words.js";
 
+/** Size of all type, and of what is laid out by it, for whoever stands further off: a quarter more than the browser's own. */
+const FAR = "125%";
 /** Letters beyond which the say line is set smaller, on two rows: what fits a laptop's width. */
 const LONG_LINE = 50;
 
@@ -237,7 +239,9 @@ export class ConductorView extends PageElements {
   /** The wall's choices, and how large all is. */
   showChoices() {
     this.at("tally").hidden = !this.isWall || !this.choices.isTallied;
-    this.page.documentElement.classList.toggle("is-far", this.choices.isFar);
+    const root = this.page.documentElement;
+    root.classList.toggle("is-far", this.choices.isFar);
+    root.style.fontSize = this.choices.isFar ? FAR : "";
     this.page.body.dataset.tally = this.choices.isTallied ? "on" : "off";
     this.refit();
     if (this.snapshot) this.show(this.snapshot);
