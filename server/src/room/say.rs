@@ -74,7 +74,9 @@ impl SayChoice {
         let groups = groups_of(heard);
         let stands = self.said.as_ref().is_some_and(|said| {
             let is_there = groups.iter().any(|group| {
-                group.state == said.state && group.to == said.to && (said.to != To::One || group.ids == said.player_ids)
+                group.state == said.state
+                    && group.to == said.to
+                    && (said.to != To::One || group.ids == said.player_ids)
             });
             is_there && now_us - said.since_us < STANDS_BEATS * beat_us
         });
@@ -100,11 +102,12 @@ impl SayChoice {
     /// longest, then the oldest fault. Equal ones come in chair order.
     fn rank(&self, group: &Group<'_>, beat_us: f64, now_us: f64) -> ((bool, bool, u8, u8), f64, f64) {
         let ids = || group.ids.iter().copied();
-        let last_us = ids().filter_map(|id| self.spoken_us.get(id)).copied().fold(f64::NEG_INFINITY, f64::max);
+        let last_us =
+            ids().filter_map(|id| self.spoken_us.get(id)).copied().fold(f64::NEG_INFINITY, f64::max);
         let oldest_us = ids().filter_map(|id| self.since.get(id)).map(|s| s.1).fold(f64::INFINITY, f64::min);
         // A group of whom one was left out so far has not been spoken to.
-        let all_lately = ids()
-            .all(|id| self.spoken_us.get(id).is_some_and(|&us| now_us - us < AGAIN_BEATS * beat_us));
+        let all_lately =
+            ids().all(|id| self.spoken_us.get(id).is_some_and(|&us| now_us - us < AGAIN_BEATS * beat_us));
         let is_passing = now_us - oldest_us < SETTLED_BEATS * beat_us;
         let (few, urgency) = match group.to {
             _ if all_lately => (0, 0),

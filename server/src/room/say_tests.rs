@@ -29,8 +29,12 @@ fn one(id: &str) -> Option<(To, Vec<String>)> {
 
 #[test]
 fn the_most_urgent_is_spoken_to_first_and_nobody_twice_before_the_others() {
-    let players =
-        [("imogen", Flute, Late), ("tobias", Flute, ChokedValleys), ("wren", Oboe, Shallow), ("piers", Oboe, Matched)];
+    let players = [
+        ("imogen", Flute, Late),
+        ("tobias", Flute, ChokedValleys),
+        ("wren", Oboe, Shallow),
+        ("piers", Oboe, Matched),
+    ];
     let mut choice = SayChoice::default();
     let mut names = Vec::new();
     for i in 0..4u32 {
@@ -100,7 +104,11 @@ fn everyone_is_spoken_to_where_half_of_those_who_can_be_judged_share_the_fault()
     assert_eq!(listen(&mut choice, &players, 16, 32), one("tobias"));
     players.push(("maeve", Oboe, Matched));
     assert_eq!(listen(&mut SayChoice::default(), &players, 0, 5), one("tobias"), "two of five are not half");
-    assert_eq!(listen(&mut SayChoice::default(), &players[..2], 0, 5), one("imogen"), "two players are called by name");
+    assert_eq!(
+        listen(&mut SayChoice::default(), &players[..2], 0, 5),
+        one("imogen"),
+        "two players are called by name"
+    );
 }
 
 #[test]
