@@ -11,6 +11,7 @@ import { RoomView } from "./room-view.js";
 import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { keepAwake } from "./wake.js";
+import { phrase, word } from "./words.js";
 
 /** A refused command is explained this long, ms. */
 const EXPLAINED_MS = 8000;
@@ -47,13 +48,13 @@ async function open() {
           askJson("/conduct/check.json").then((found) => found && view.showCheck(found));
         }
       } else if (message.type === "cannot-do") {
-        explain(asSentence(message.text));
+        explain(asSentence(phrase(message.text)));
       }
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
-      if (status === "lost") view.trouble("The room cannot be reached; trying again.");
-      if (status === "refused") view.trouble(asSentence(text));
+      if (status === "lost") view.trouble(word("room-unreachable"));
+      if (status === "refused") view.trouble(asSentence(phrase(text)));
     },
   });
 
@@ -67,12 +68,12 @@ async function open() {
     tick.start();
     keepAwake();
     const command = snapshot?.check?.is_running ? { type: "stop", at: "now" } : { type: "check-room" };
-    if (!socket.send(command)) explain("The room cannot be reached just now, so nothing was sent. Trying again.");
+    if (!socket.send(command)) explain(word("room-not-sent"));
   }
 
   function whole() {
     const done = document.fullscreenElement ? document.exitFullscreen() : document.documentElement.requestFullscreen();
-    done.catch(() => explain("This browser does not let a page fill the screen."));
+    done.catch(() => explain(word("room-no-full-screen")));
   }
 
   const keys = /** @type {HTMLInputElement} */ (document.getElementById("keys"));

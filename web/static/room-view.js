@@ -1,11 +1,12 @@
 // The room before the music as it is seen: seats with ties between those too close, a column of levels for each chair, the
 // table of all levels. Takes facts and draws them; knows no socket.
 
-import { phrase } from "./words.js";
 import { doorTitle } from "./door-words.js";
 import { deviceInWords } from "./capture-words.js";
+import { partName } from "./instrument-names.js";
 import { PageElements } from "./page-elements.js";
 import { chairInWords, dbText, findingWord, inText, placeOnScale, reachedText, rowsOf, wantsWork } from "./room-words.js";
+import { phrase, word } from "./words.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -47,7 +48,7 @@ export class RoomView extends PageElements {
     this.at("seats-empty").hidden = !isEmpty;
     this.at("picture").hidden = isEmpty;
     const isRunning = Boolean(snapshot.check?.is_running);
-    this.text("check-label", isRunning ? "Stop the check" : this.found ? "Check again" : "Check the room");
+    this.text("check-label", word(isRunning ? "room-check-stop" : this.found ? "room-check-again" : "room-check-start"));
     this.showSeats(snapshot, isRunning ? snapshot.check.chair : undefined);
   }
 
@@ -65,9 +66,9 @@ export class RoomView extends PageElements {
         seat.dataset.in = String(lane.state !== "away");
         if (lane.chair === turn) seat.dataset.turn = "true";
         seat.append(make("span", "chair", String(lane.chair)), make("span", "name", lane.name));
-        seat.append(make("span", "part", lane.part));
-        const word = lane.chair === turn ? "plays now" : seatWord(lane);
-        if (word) seat.append(make("span", "seat-word", word));
+        seat.append(make("span", "part", partName(lane.part, lane.instrument)));
+        const said = lane.chair === turn ? word("room-plays-now") : seatWord(lane);
+        if (said) seat.append(make("span", "seat-word", said));
         row.append(seat);
       }
       return row;
@@ -115,7 +116,7 @@ export class RoomView extends PageElements {
   showTable(chairs) {
     const [head, body] = this.page.querySelectorAll("#levels thead, #levels tbody");
     const top = make("tr", "");
-    for (const text of ["device", "own", "noise", ...chairs.map((c) => `${c.chair}`)]) {
+    for (const text of [word("room-levels-device"), word("room-levels-own"), word("room-levels-noise"), ...chairs.map((c) => `${c.chair}`)]) {
       const cell = make("th", "", text);
       cell.setAttribute("scope", "col");
       top.append(cell);
@@ -142,7 +143,7 @@ export class RoomView extends PageElements {
   /** @param {any} reach how devices reach this computer */
   showReach(reach) {
     if (reach.short_address) this.text("address", reach.short_address);
-    this.text("local-name", reach.local_name ? `or ${reach.local_name}` : "");
+    this.text("local-name", reach.local_name ? word("reach-or", { name: reach.local_name }) : "");
     this.at("local-name").hidden = !reach.local_name;
     this.text("reached", reachedText(reach));
     const warnings = (reach.warnings ?? []).map((/** @type {any} */ w) => {
@@ -159,7 +160,7 @@ export class RoomView extends PageElements {
 
 /** What is to be known of a seat besides that it is taken. @param {any} lane */
 function seatWord(lane) {
-  if (lane.state === "away") return "not in";
+  if (lane.state === "away") return word("room-not-in");
   return deviceInWords(lane);
 }
 
@@ -183,7 +184,7 @@ function columnOf(chair) {
   const words = make("div", "words");
   words.append(make("span", "chair", String(chair.chair)), make("span", "name", chair.name));
   words.append(make("span", "finding", findingWord(chair.finding)));
-  if (chair.apart_db !== undefined) words.append(make("span", "apart quiet", `${dbText(chair.apart_db)} dB apart`));
+  if (chair.apart_db !== undefined) words.append(make("span", "apart quiet", word("finding-apart", { db: dbText(chair.apart_db) })));
   column.append(scale, words);
   return column;
 }

@@ -1,5 +1,7 @@
 // The room before the music, as words and numbers: how seats are laid out, what a finding is called, where a level stands
-// on the scale. Pure; knows no page.
+// on the scale. Knows no page besides the texts it brings.
+
+import { word } from "./words.js";
 
 /** Most chairs in one row of the picture: as many as fit half of a laptop's width with their names whole. */
 const ROW = 5;
@@ -8,22 +10,8 @@ const ROW = 5;
 export const TOP_DB = -6;
 export const BOTTOM_DB = -76;
 
-/** @type {Readonly<Record<string, string>>} keyed by the word on the wire */
-const FINDINGS = Object.freeze({
-  "not-checked": "not checked",
-  away: "away",
-  "no-microphone": "no microphone",
-  silent: "not heard",
-  "not-heard": "not heard",
-  "other-is-louder": "other is louder",
-  "turns-level": "turns its level",
-  "too-close": "too close",
-  noisy: "noisy",
-  clear: "clear",
-});
-
-/** @param {string} finding */
-export const findingWord = (finding) => FINDINGS[finding] ?? finding;
+/** @param {string} finding the word on the wire */
+export const findingWord = (finding) => word(`finding-${finding}`);
 
 /** Whether a finding wants something done. @param {string} finding */
 export const wantsWork = (finding) => !["clear", "not-checked", "away"].includes(finding);
@@ -66,10 +54,11 @@ export function dbText(db) {
  * @param {any} chair of the check
  */
 export function chairInWords(chair) {
-  const parts = [`${chair.chair}, ${chair.name}`, findingWord(chair.finding)];
+  const parts = [word("finding-chair", { chair: chair.chair, name: chair.name }), findingWord(chair.finding)];
   if (chair.apart_db !== undefined) {
-    const over = chair.loudest === undefined ? "the noise" : `chair ${chair.loudest}`;
-    parts.push(`${dbText(chair.apart_db)} dB over ${over}`);
+    const db = dbText(chair.apart_db);
+    const { loudest } = chair;
+    parts.push(loudest === undefined ? word("finding-over-noise", { db }) : word("finding-over-chair", { db, chair: loudest }));
   }
   return parts.join(", ");
 }
@@ -80,9 +69,10 @@ export function chairInWords(chair) {
  * @param {number | undefined} nExpected by the roster
  */
 export function inText(nIn, nExpected) {
-  if (nExpected !== undefined && nExpected > 0) return `${nIn} of ${Math.max(nExpected, nIn)} are in`;
-  if (nIn === 0) return "Nobody is in yet";
-  return nIn === 1 ? "1 player is in" : `${nIn} players are in`;
+  if (nExpected !== undefined && nExpected > 0) {
+    return word("room-in-of", { n: nIn, expected: Math.max(nExpected, nIn) });
+  }
+  return nIn === 0 ? word("room-nobody") : word("room-in", { n: nIn });
 }
 
 /**
@@ -91,7 +81,6 @@ export function inText(nIn, nExpected) {
  */
 export function reachedText(reach) {
   const { reached_http: found = 0, reached_https: secure = 0 } = reach;
-  if (found === 0 && secure === 0) return "No other device has reached this computer yet.";
-  const devices = (/** @type {number} */ n) => (n === 1 ? "1 device" : `${n} devices`);
-  return `${devices(Math.max(found, secure))} reached this computer, ${secure} of them over https.`;
+  if (found === 0 && secure === 0) return word("reach-nobody");
+  return word("reach-reached", { n: Math.max(found, secure), secure });
 }

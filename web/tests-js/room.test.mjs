@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import "./english.js";
 import { chairInWords, dbText, findingWord, inText, placeOnScale, reachedText, rowsOf } from "../static/room-words.js";
 import { golden } from "./door-in-node.js";
 

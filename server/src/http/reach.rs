@@ -31,7 +31,14 @@ struct ReachSeen {
     /// Devices that have come over https.
     reached_https: usize,
     /// What is likely in the way.
-    warnings: Vec<Warning>,
+    warnings: Vec<WarningSeen>,
+}
+
+/// A warning in the reader's language.
+#[derive(Debug, Serialize)]
+struct WarningSeen {
+    text: String,
+    what_to_do: String,
 }
 
 /// The poster.
@@ -61,9 +68,13 @@ pub(super) async fn seen(_: Conducting, State(app): State<App>) -> Response {
         join_url,
         reached_http: reached.http,
         reached_https: reached.https,
-        warnings: reach.warnings(),
+        warnings: reach.warnings().iter().map(worded).collect(),
     };
     fresh::json(seen)
+}
+
+fn worded(warning: &Warning) -> WarningSeen {
+    WarningSeen { text: words().phrase(&warning.text), what_to_do: words().phrase(&warning.what_to_do) }
 }
 
 /// The pattern as a picture.

@@ -7,6 +7,7 @@ use mdns_sd::{DaemonEvent, ServiceDaemon, ServiceInfo};
 use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::Duration;
+use windrow_protocol::phrase::Phrase;
 
 /// What the services are called where devices list them; without the section's name, since everybody in the network
 /// reads it.
@@ -51,22 +52,15 @@ impl Announced {
     }
 
     pub(super) fn warning(&self, running_for: Duration) -> Option<Warning> {
-        let failed = |reason: &str| {
-            Warning::new(
-                format!("This computer could not announce its name: {reason}."),
-                "Nothing needs to be done: the pattern and the address lead here without it.",
-            )
-        };
+        let failed = |what: Phrase| Warning::new(what, Phrase::of("announce-do"));
         match self {
-            Self::Asking(_) if running_for >= SETTLED_WITHIN => {
-                Some(failed("no network carries such messages"))
-            }
+            Self::Asking(_) if running_for >= SETTLED_WITHIN => Some(failed(Phrase::of("announce-none"))),
             Self::Off | Self::Asking(_) | Self::As(_) => None,
             Self::Instead(wanted, name) => Some(Warning::new(
-                format!("Another computer in this network is {wanted} already, so this one is {name}."),
-                "Nothing needs to be done: the pattern and the address lead to this one.",
+                Phrase::of("announce-instead").with("wanted", &**wanted).with("name", &**name),
+                Phrase::of("announce-instead-do"),
             )),
-            Self::Failed(reason) => Some(failed(reason)),
+            Self::Failed(reason) => Some(failed(Phrase::of("announce-failed").with("why", &**reason))),
         }
     }
 }

@@ -1,24 +1,25 @@
 //! Whether a firewall is likely in the way, as far as a program without rights can notice, and how one is opened on this
-//! system. The places and words of the systems are from memory; only those of Linux were tried.
+//! system. Only what is said of Linux was tried.
 
 use std::process::Command;
+use windrow_protocol::phrase::Phrase;
 
 /// A sentence that names the firewall, where one is on.
-pub(super) fn notice() -> Option<String> {
+pub(super) fn notice() -> Option<Phrase> {
     if cfg!(target_os = "linux") {
         if std::fs::read_to_string("/etc/ufw/ufw.conf").is_ok_and(|text| ufw_is_on(&text)) {
-            return Some("The firewall ufw is switched on.".to_owned());
+            return Some(Phrase::of("firewall-ufw"));
         }
         let firewalld = ["/run/firewalld.pid", "/run/firewalld/firewalld.pid"];
         if firewalld.iter().any(|path| std::path::Path::new(path).exists()) {
-            return Some("The firewall firewalld is running.".to_owned());
+            return Some(Phrase::of("firewall-firewalld"));
         }
     }
     if cfg!(target_os = "macos") {
         let tool = "/usr/libexec/ApplicationFirewall/socketfilterfw";
         let said = Command::new(tool).arg("--getglobalstate").output().ok()?;
         if mac_is_on(&String::from_utf8_lossy(&said.stdout)) {
-            return Some("The firewall of macOS is switched on.".to_owned());
+            return Some(Phrase::of("firewall-macos"));
         }
     }
     None
@@ -33,22 +34,17 @@ fn mac_is_on(said: &str) -> bool {
 }
 
 /// What to do so that devices come through to these ports, on this system.
-pub(super) fn how_to_open(ports: &[u16]) -> String {
+pub(super) fn how_to_open(ports: &[u16]) -> Phrase {
     if cfg!(windows) {
-        return "On Windows: Settings, Privacy & security, Windows Security, Firewall & network protection, Allow an app \
-                through firewall; tick windrow for private and public networks."
-            .to_owned();
+        return Phrase::of("firewall-open-windows");
     }
     if cfg!(target_os = "macos") {
-        return "On a Mac: System Settings, Network, Firewall, Options; let windrow accept incoming connections."
-            .to_owned();
+        return Phrase::of("firewall-open-macos");
     }
     let each = |before: &str| ports.iter().map(|port| format!("{before}{port}/tcp")).collect::<Vec<_>>();
-    format!(
-        "With ufw: {}. With firewalld: sudo firewall-cmd {}.",
-        each("sudo ufw allow ").join(" and "),
-        each("--add-port=").join(" ")
-    )
+    let ufw: Vec<Phrase> = each("sudo ufw allow ").into_iter().map(Phrase::from).collect();
+    let firewalld = format!("sudo firewall-cmd {}", each("--add-port=").join(" "));
+    Phrase::of("firewall-open-linux").with("ufw", ufw).with("firewalld", firewalld)
 }
 
 #[cfg(test)]

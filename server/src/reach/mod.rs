@@ -27,6 +27,7 @@ use std::sync::{PoisonError, RwLock};
 use std::time::Instant;
 use visits::Visits;
 use warnings::Circumstances;
+use windrow_protocol::phrase::Phrase;
 
 /// What is known of the way here; shared by pages and the watcher.
 #[derive(Debug)]
@@ -39,7 +40,7 @@ pub(crate) struct Reach {
     pub(crate) proxies: Vec<IpAddr>,
     surroundings: RwLock<Surroundings>,
     visits: Visits,
-    firewall: Option<String>,
+    firewall: Option<Phrase>,
     started: Instant,
 }
 
@@ -136,7 +137,7 @@ impl Reach {
             doors: &self.doors,
             surroundings: &surroundings,
             reached: self.reached(),
-            firewall: self.firewall.as_deref(),
+            firewall: self.firewall.clone(),
             running_for: self.started.elapsed(),
         })
     }

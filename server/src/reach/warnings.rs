@@ -6,19 +6,23 @@ use super::{Doors, Surroundings};
 use crate::warning::Warning;
 use std::net::IpAddr;
 use std::time::Duration;
+use windrow_protocol::phrase::Phrase;
 
 /// Nobody is missed before: a class needs some minutes to sit down (a guess).
 const EXPECTED_WITHIN: Duration = Duration::from_secs(180);
+
 /// The way out where a network keeps its devices apart.
-const OWN_NETWORK: &str =
-    "a small router of your own without internet, or the hotspot of this computer or of a phone";
+fn own_network() -> Phrase {
+    Phrase::of("way-own-network")
+}
 
 /// What is known.
 pub(super) struct Circumstances<'a> {
     pub(super) doors: &'a Doors,
     pub(super) surroundings: &'a Surroundings,
     pub(super) reached: Reached,
-    pub(super) firewall: Option<&'a str>,
+    /// A sentence that names it.
+    pub(super) firewall: Option<Phrase>,
     pub(super) running_for: Duration,
 }
 
@@ -30,10 +34,7 @@ pub(super) fn warnings(now: &Circumstances<'_>) -> Vec<Warning> {
         warnings.extend(network(now));
         warnings.extend(visitors(now));
     } else {
-        warnings.push(Warning::new(
-            "Windrow listens for this computer alone, so no phone can reach it.",
-            "Start it without --http and --https, or with an address of this computer there.",
-        ));
+        warnings.push(Warning::new(Phrase::of("way-local-only"), Phrase::of("way-local-only-do")));
     }
     warnings.extend(now.surroundings.certificate.iter().cloned());
     warnings.extend(now.surroundings.announced.warning(now.running_for));
@@ -45,38 +46,23 @@ fn network(now: &Circumstances<'_>) -> Option<Warning> {
     let (doors, networks) = (now.doors, &now.surroundings.networks);
     if doors.site.is_some() || !doors.addresses(networks).is_empty() {
         let closed = doors.own_authority && doors.http.ip().is_loopback();
-        return closed.then(|| {
-            Warning::new(
-                "Plain http is open to this computer alone, so phones get no page that helps them to trust it.",
-                "Start Windrow without --http, or with --http 0.0.0.0:8470.",
-            )
-        });
+        return closed.then(|| Warning::new(Phrase::of("way-plain-local"), Phrase::of("way-plain-local-do")));
     }
     let list = |of: &[IpAddr]| of.iter().map(IpAddr::to_string).collect::<Vec<_>>().join(", ");
     let ips: Vec<IpAddr> = networks.iter().map(|n| n.ip).collect();
     let public: Vec<IpAddr> = ips.iter().copied().filter(|&ip| !crate::tls::is_private(ip)).collect();
     Some(if ips.is_empty() {
-        Warning::new(
-            "This computer is in no network, so no phone can reach it.",
-            format!(
-                "Join the Wi-Fi that the phones are in, or open a network of your own: {OWN_NETWORK}. Windrow notices."
-            ),
-        )
+        Warning::new(Phrase::of("way-no-network"), Phrase::of("way-no-network-do").with("own", own_network()))
     } else if public.len() == ips.len() {
         Warning::new(
-            format!(
-                "This computer has a public address only ({}), for which its own certificate cannot stand.",
-                list(&ips)
-            ),
-            format!(
-                "Use another network, such as {OWN_NETWORK}, or a certificate of your school's with --certificate and --key."
-            ),
+            Phrase::of("way-public").with("addresses", list(&ips)),
+            Phrase::of("way-public-do").with("own", own_network()),
         )
     } else {
         let private: Vec<IpAddr> = ips.iter().copied().filter(|&ip| crate::tls::is_private(ip)).collect();
         Warning::new(
-            format!("Windrow does not listen on this computer's private addresses ({}).", list(&private)),
-            "Start it with --http [::]:8470 --https [::]:8471.",
+            Phrase::of("way-not-private").with("addresses", list(&private)),
+            Phrase::of("way-not-private-do"),
         )
     })
 }
@@ -88,47 +74,42 @@ fn visitors(now: &Circumstances<'_>) -> Vec<Warning> {
         [Some(now.doors.http), now.doors.https].into_iter().flatten().map(|a| a.port()).collect();
     let mut warnings = Vec::new();
     if http == 0 && https == 0 {
-        if let Some(firewall) = now.firewall {
-            warnings.push(Warning::new(format!("{firewall} It may keep phones out."), how_to_open(&ports)));
+        if let Some(firewall) = &now.firewall {
+            let firewall = Phrase::of("way-firewall").with("firewall", firewall.clone());
+            warnings.push(Warning::new(firewall, how_to_open(&ports)));
         }
         if now.running_for >= EXPECTED_WITHIN {
             warnings.push(Warning::new(
-                "No device has reached this computer yet.",
-                format!(
-                    "Let one phone open the address. If nothing comes, it may be in another Wi-Fi, or on mobile data; the \
-                     Wi-Fi may keep its devices apart, as guest and school networks often do; or a firewall on this \
-                     computer may be in the way. {} If the Wi-Fi is to blame, use {OWN_NETWORK}.",
-                    how_to_open(&ports)
-                ),
+                Phrase::of("way-nobody"),
+                Phrase::of("way-nobody-do").with("open", how_to_open(&ports)).with("own", own_network()),
             ));
         }
         let others = now.doors.addresses(&now.surroundings.networks);
         if others.len() > 1 && now.doors.site.is_none() {
             warnings.push(Warning::new(
-                format!("This computer is in several networks. The pattern leads to {}.", others[0]),
-                format!(
-                    "If phones do not get there, try {}.",
-                    others[1..].iter().map(IpAddr::to_string).collect::<Vec<_>>().join(" or ")
-                ),
+                Phrase::of("way-several").with("address", others[0].to_string()),
+                Phrase::of("way-several-do").with("others", one_of(&others[1..])),
             ));
         }
     }
     if stuck > 0 && now.doors.own_authority {
-        let who = if stuck == 1 { "One device has".to_owned() } else { format!("{stuck} devices have") };
         let what_to_do = if https > 0 {
-            "Their page says what to tap. Whoever is in a hurry takes the second way there, past the warning."
-                .to_owned()
+            Phrase::of("way-stuck-do")
         } else {
             let port = now.doors.https.map_or(0, |addr| addr.port());
-            format!(
-                "Their page says what to tap. If no device gets on at all, port {port} may be closed. {}",
-                how_to_open(&[port])
-            )
+            let open = how_to_open(&[port]);
+            Phrase::of("way-stuck-all-do").with("port", port).with("open", open)
         };
-        warnings
-            .push(Warning::new(format!("{who} seen the welcome page and not come in since."), what_to_do));
+        warnings.push(Warning::new(Phrase::of("way-stuck").with("n", stuck), what_to_do));
     }
     warnings
+}
+
+/// "a", "a or b", "a or b or c".
+fn one_of(addresses: &[IpAddr]) -> Phrase {
+    let mut texts = addresses.iter().map(|ip| Phrase::from(ip.to_string()));
+    let first = texts.next().unwrap_or_default();
+    texts.fold(first, |said, next| Phrase::of("way-or").with("first", said).with("last", next))
 }
 
 #[cfg(test)]
@@ -159,10 +140,7 @@ mod tests {
         let said = warnings(&now);
         assert_eq!(said.len(), expected.len(), "{said:#?}");
         for (warning, begin) in said.iter().zip(expected) {
-            assert!(
-                warning.text.contains(begin) && !warning.what_to_do.is_empty(),
-                "{warning:?} is not about {begin}"
-            );
+            assert!(warning.to_string().contains(begin), "{warning} is not about {begin}");
         }
     }
 
@@ -198,13 +176,11 @@ mod tests {
 
     #[test]
     fn a_firewall_is_named_until_somebody_has_come_through() {
-        check(
-            |now, _| now.firewall = Some("The firewall ufw is switched on."),
-            &["ufw is switched on. It may keep phones out"],
-        );
+        let ufw = Phrase::of("firewall-ufw");
+        check(|now, _| now.firewall = Some(ufw.clone()), &["ufw is switched on. It may keep phones out"]);
         check(
             |now, _| {
-                now.firewall = Some("The firewall ufw is switched on.");
+                now.firewall = Some(ufw.clone());
                 now.reached = Reached { http: 1, https: 1, stuck: 0 };
             },
             &[],

@@ -10,6 +10,7 @@ use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::{Duration, SystemTime};
 use tokio::sync::watch;
+use windrow_protocol::phrase::Phrase;
 
 /// Where certificates come from.
 #[derive(Debug)]
@@ -126,12 +127,12 @@ impl Watch {
             Err(error) => {
                 let warning = match self.certificates {
                     Certificates::School(_) => Warning::new(
-                        format!("There is a new certificate that cannot be used: {error}."),
-                        "The one before is served until the files are in order.",
+                        Phrase::of("certificate-school-unusable").with("why", error.to_string()),
+                        Phrase::of("certificate-school-unusable-do"),
                     ),
                     _ => Warning::new(
-                        format!("The certificate could not be made anew: {error}."),
-                        "The one before is served meanwhile. Start Windrow again if devices refuse it.",
+                        Phrase::of("certificate-own-unusable").with("why", error.to_string()),
+                        Phrase::of("certificate-own-unusable-do"),
                     ),
                 };
                 if !before.certificate.contains(&warning) {

@@ -6,6 +6,7 @@ use crate::warning::Warning;
 use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
+use windrow_protocol::phrase::Phrase;
 
 /// Rights of the directory: its owner's alone.
 #[cfg(unix)]
@@ -51,11 +52,10 @@ fn tighten(path: &Path, mode: u32) -> io::Result<Option<Warning>> {
     }
     fs::set_permissions(path, fs::Permissions::from_mode(mode))?;
     Ok(Some(Warning::new(
-        format!(
-            "{} was open to other users of this computer (mode {had:o}). It is yours alone now.",
-            path.display()
-        ),
-        "If somebody may have copied a key, remove the directory to have a new certificate made.",
+        Phrase::of("certificate-was-open")
+            .with("path", path.display().to_string())
+            .with("mode", format!("{had:o}")),
+        Phrase::of("certificate-was-open-do"),
     )))
 }
 

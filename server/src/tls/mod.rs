@@ -21,6 +21,7 @@ use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use windrow_protocol::phrase::Phrase;
 use x509_parser::extensions::GeneralName;
 use x509_parser::prelude::{FromDer, X509Certificate};
 
@@ -123,27 +124,15 @@ impl Kept {
         let dir = data_dir.join("certificate");
         let mut warnings = private_dir(&dir)?;
         let authority = ensure_authority(&dir, names, constrained, now)?;
-        let anew = format!(
-            "To have another one made, remove {}; each device must trust it anew then.",
-            dir.display()
-        );
+        let anew = || Phrase::of("certificate-anew-do").with("path", dir.display().to_string());
         if constrained && authority.permitted.is_none() {
-            warnings.push(Warning::new(
-                "The certificate authority was made without name constraints: a device that trusts it trusts it for every \
-                 name.",
-                &anew,
-            ));
+            warnings.push(Warning::new(Phrase::of("certificate-unlimited"), anew()));
         } else if !constrained && authority.permitted.is_some() {
-            warnings.push(Warning::new(
-                "--no-name-constraints changes nothing: the certificate authority was made with constraints.",
-                &anew,
-            ));
+            warnings.push(Warning::new(Phrase::of("certificate-limited"), anew()));
         }
         if authority.not_after < now + authority::ENDS_SOON {
-            warnings.push(Warning::new(
-                format!("The certificate authority of this computer ends on {}.", authority.ends_on),
-                &anew,
-            ));
+            let ends = Phrase::of("certificate-authority-ends").with("date", &*authority.ends_on);
+            warnings.push(Warning::new(ends, anew()));
         }
         Ok((Self { dir, authority }, warnings))
     }
@@ -161,15 +150,8 @@ impl Kept {
             .iter()
             .map(|name| {
                 Warning::new(
-                    format!(
-                        "Devices that trust this computer's certificate do not know it as {name}: it had another name when \
-                         its certificate authority was made."
-                    ),
-                    format!(
-                        "They reach it by its address, which is what the pattern holds. To have the name known as well, \
-                         remove {}; each device must trust the new authority then.",
-                        self.dir.display()
-                    ),
+                    Phrase::of("certificate-other-name").with("name", &***name),
+                    Phrase::of("certificate-other-name-do").with("path", self.dir.display().to_string()),
                 )
             })
             .collect();

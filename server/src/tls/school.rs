@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::time::SystemTime;
+use windrow_protocol::phrase::Phrase;
 
 /// A certificate with fewer days left is spoken of: whoever renews it may have forgotten.
 const ENDS_SOON_DAYS: u32 = 14;
@@ -50,8 +51,10 @@ impl School {
         }
         let ends_soon = (end < now + DAY * ENDS_SOON_DAYS).then(|| {
             Warning::new(
-                format!("The certificate {} ends on {date}.", self.certificate.display()),
-                "Ask whoever made it for a new one; it is taken up as soon as the files change.",
+                Phrase::of("certificate-school-ends")
+                    .with("path", self.certificate.display().to_string())
+                    .with("date", &*date),
+                Phrase::of("certificate-school-ends-do"),
             )
         });
         let key_path = self.key.display();

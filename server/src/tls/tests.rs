@@ -109,7 +109,7 @@ fn a_name_the_authority_does_not_know_is_left_out_and_told() {
     let served = kept.serve(&names("lectern"), &[address("192.168.1.5")], SystemTime::now()).unwrap();
     assert!(!served.names.contains("lectern.local") && served.names.contains("windrow.local"), "{served:?}");
     assert_eq!(served.warnings.len(), 1);
-    assert!(served.warnings[0].text.contains("lectern.local"), "{:?}", served.warnings);
+    assert!(served.warnings[0].to_string().contains("lectern.local"), "{:?}", served.warnings);
     // A second computer of that name in the network takes the next.
     let second = LocalNames::new(Some("stand"), Some("windrow-2"));
     assert!(kept.serve(&second, &[], SystemTime::now()).unwrap().names.contains("windrow-2.local"));
@@ -123,9 +123,9 @@ fn an_authority_that_is_not_constrained_is_told_where_constraints_are_wanted() {
     let (kept, said) = Kept::open(&dir, &names("stand"), false, now).unwrap();
     assert_eq!((kept.authority.permitted, said.len()), (None, 0));
     let (_, said) = Kept::open(&dir, &names("stand"), true, now).unwrap();
-    assert!(said[0].text.contains("without name constraints"), "{said:?}");
+    assert!(said[0].to_string().contains("without name constraints"), "{said:?}");
     let (_, said) = Kept::open(&dir, &names("stand"), false, now + DAY * 3500).unwrap();
-    assert!(said[0].text.contains("ends on 20"), "{said:?}");
+    assert!(said[0].to_string().contains("ends on 20"), "{said:?}");
     fs::remove_dir_all(dir).unwrap();
 }
 
@@ -150,7 +150,7 @@ fn keys_are_for_their_owner_alone_and_become_so_again() {
     }
     let (_, said) = Kept::open(&dir, &names("stand"), true, SystemTime::now()).unwrap();
     assert_eq!(said.len(), 3, "{said:?}");
-    assert!(said[0].text.contains("was open to other users"), "{said:?}");
+    assert!(said[0].to_string().contains("was open to other users"), "{said:?}");
     check();
     fs::remove_dir_all(dir).unwrap();
 }
@@ -259,7 +259,7 @@ fn a_schools_own_certificate_is_checked_and_read_again() {
         assert_eq!(covers(&served, host), expected, "{host}");
     }
     assert!(!files.serve(now).unwrap().is_new);
-    assert!(files.serve(now + DAY * 80).unwrap().warnings[0].text.contains("ends on 20"));
+    assert!(files.serve(now + DAY * 80).unwrap().warnings[0].to_string().contains("ends on 20"));
     let told = files.serve(now + DAY * 91).unwrap_err().to_string();
     assert!(told.contains("it ended on 20"), "{told}");
 

@@ -45,7 +45,7 @@ async fn check_the_room(client: Client, conductor_url: String, room_url: String)
     })
     .await;
     wait_until(10, "what to do", async || match text_of(&client, "advice").await {
-        advice if advice == "Move stands 2 and 3 apart, or clip the microphones on." => Ok(()),
+        advice if advice == "Move these stands apart, or clip the microphones on: 2 and 3." => Ok(()),
         advice => Err(advice),
     })
     .await;

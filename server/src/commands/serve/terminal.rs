@@ -81,5 +81,5 @@ impl<'a> Terminal<'a> {
 
 /// A warning whose count alone has changed is no news.
 fn without_figures(warning: &Warning) -> String {
-    warning.text.chars().filter(|c| !c.is_ascii_digit()).collect()
+    warning.to_string().chars().filter(|c| !c.is_ascii_digit()).collect()
 }
