@@ -19,7 +19,7 @@ const ABOVE_PX = 34;
 /** What a section lane that is low gives back, px. */
 const LOW_SECTION_PX = 50;
 /** A raster wider than this is read from the back of a room, px. */
-const LARGE_PX = 900;
+const LARGE_PX = 800;
 /** Height of the words on how to join, px. */
 const MORE_PX = 120;
 
