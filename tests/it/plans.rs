@@ -221,3 +221,43 @@ async fn what_is_doubtful_is_kept_and_said() {
     let told = json_of(&told);
     assert!(told["doubts"][0].as_str().is_some_and(|text| text.contains("Begin straight")), "{told}");
 }
+
+#[tokio::test]
+async fn plans_are_shown_used_and_refused_in_the_reader_s_language() {
+    let server = TestServer::start().await;
+    let addr = server.running().http_addr;
+    let german = format!("{}; windrow_language=de", server.conductor_cookie());
+    let page = get(addr, "/conduct/plans", &[("Cookie", &german)]).await.text();
+    for words in
+        ["<html lang=\"de\">", "Erste Stunde", "Kopieren und bearbeiten", "9 Übungen, mit Pausen 7 Minuten"]
+    {
+        assert!(page.contains(words), "{words} is missing in {page}");
+    }
+    assert!(!page.contains("First lesson"), "{page}");
+    // What came with the program is the same plan, whoever reads it.
+    let fields = [("do", "use"), ("name", "first-lesson")];
+    assert_eq!(post(addr, "/conduct/plans", &german, &fields).await.status, 303);
+    for (cookie, words) in
+        [(german.as_str(), "im Raum</span>"), (&server.conductor_cookie(), "in the room</span>")]
+    {
+        let page = get(addr, "/conduct/plans", &[("Cookie", cookie)]).await.text();
+        assert!(page.contains(words), "{words} is missing in {page}");
+    }
+    // A copy is a teacher's own from then on, in the language it was made in.
+    let fields = [("do", "copy"), ("name", "first-lesson")];
+    assert_eq!(post(addr, "/conduct/plans", &german, &fields).await.status, 303);
+    let copy = json_of(&ask(&server, "/conduct/plans/first-lesson-2.json").await);
+    assert_eq!(copy["title"], "Erste Stunde, meine Kopie");
+    let mut bad = plan("mittwoch");
+    bad["exercises"][1]["play"]["ladder"]["to_bpm"] = json!(50);
+    let told = put(addr, "/conduct/plans/mittwoch.json", &german, &[], &bad.to_string()).await;
+    assert_eq!(told.status, 422);
+    let told = json_of(&told);
+    let complaint = &told["complaints"][0];
+    assert_eq!(complaint["field"], "play.ladder.to_bpm");
+    assert_eq!(
+        complaint["text"],
+        "muss schneller sein als from_bpm (60), denn eine Leiter geht aufwärts, ist aber 50"
+    );
+    server.stop().await;
+}
