@@ -14,6 +14,7 @@ mod imaginary;
 mod joining;
 mod lesson;
 mod music;
+mod needs;
 mod outcomes;
 mod registry;
 mod results;

@@ -6,7 +6,7 @@ use super::music::Performed;
 use super::results::Runs;
 use super::state::Room;
 use super::suggestion::{ENOUGH_BARS, Situation, suggest};
-use windrow_protocol::messages::{Results, Suggestion, Turns};
+use windrow_protocol::messages::{Replay, Results, Review, Suggestion, Turns};
 use windrow_protocol::score::{Dynamic, Target};
 use windrow_protocol::units::Bpm;
 use windrow_protocol::voicing::Voicing;
@@ -53,6 +53,16 @@ impl Room {
     /// What the section did so far.
     pub(crate) fn results(&self) -> Results {
         self.outcomes.runs.told()
+    }
+
+    /// The same to look back on.
+    pub(crate) fn review(&self) -> Review {
+        self.outcomes.runs.review()
+    }
+
+    /// The raster of a run, while it is kept.
+    pub(crate) fn replay(&self, number: u16) -> Option<Replay> {
+        self.outcomes.runs.replay(number)
     }
 
     /// Nothing more of a player is kept.

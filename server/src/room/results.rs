@@ -6,23 +6,33 @@
 
 mod account;
 mod expression;
+mod glance;
 mod heard;
 mod measures;
+mod record;
+#[cfg(test)]
+mod record_tests;
 mod run;
 mod shapes;
 #[cfg(test)]
 mod tests;
+mod trace;
 
 use super::music::Performed;
+use super::needs::needs;
 use super::seat::Seat;
+use record::Record;
 use run::Run;
 use std::collections::VecDeque;
-use windrow_protocol::messages::{self, Pulse, Reading, Results, SpanResult};
+use windrow_protocol::messages::{self, Glance, Pulse, Reading, Replay, Results, Review, SpanResult};
 
 /// Runs that are kept; older ones go. A double rehearsal has some dozens.
 const MAX_RUNS: usize = 200;
 /// Parts of players that are kept in all: some 20 MB. Older runs go.
 const MAX_MEASURES: usize = 100_000;
+/// Memory for what runs looked like: forty players who pulse without a rest for ninety minutes take under 5 MB (measured, see
+/// `record_tests`). Older runs then keep their figures and their glance, but not their raster.
+const MAX_RECORD_BYTES: usize = 8 * 1024 * 1024;
 /// Runs that are over and not final yet.
 const MAX_SETTLING: usize = 8;
 /// A phone that lost the Wi-Fi is back by then, or its pulses do not count. Our own choice.
@@ -39,7 +49,7 @@ const NEWS_EVERY_US: f64 = 2e6;
 pub(super) struct Runs {
     version: u32,
     n_begun: u16,
-    settled: VecDeque<messages::Run>,
+    settled: VecDeque<Settled>,
     /// In order; the last may still be played.
     open: Vec<Run>,
     looked_us: Option<f64>,
@@ -48,6 +58,30 @@ pub(super) struct Runs {
     /// The last run as it was told at this version, and the one before as it was told last.
     latest: Option<Latest>,
     before: Option<messages::Run>,
+}
+
+/// A run whose figures are final.
+#[derive(Debug, Clone)]
+struct Settled {
+    told: messages::Run,
+    glance: Glance,
+    record: Option<Record>,
+    start_us: f64,
+    end_us: f64,
+}
+
+impl Settled {
+    fn of(run: &Run) -> Self {
+        let (told, record) = (run.told(), Record::of(run));
+        let glance = run.glance(&told, record.as_ref());
+        let (start_us, end_us) = record.as_ref().map_or((0.0, 0.0), |r| (r.start_us, r.end_us));
+        Self { told, glance, record, start_us, end_us }
+    }
+
+    fn drop_record(&mut self) {
+        self.record = None;
+        self.glance.has_replay = false;
+    }
 }
 
 /// The last run, for whoever has to decide how to go on.
@@ -76,8 +110,35 @@ impl Runs {
 
     /// Everything, as a page shows it.
     pub(super) fn told(&self) -> Results {
-        let runs = self.settled.iter().cloned().chain(self.kept().map(Run::told)).collect();
-        Results { version: self.version, runs }
+        let settled = self.settled.iter().map(|s| s.told.clone());
+        Results { version: self.version, runs: settled.chain(self.kept().map(Run::told)).collect() }
+    }
+
+    /// The same to look back on.
+    pub(super) fn review(&self) -> Review {
+        let open: Vec<Settled> = self.kept().map(Settled::of).collect();
+        let all = || self.settled.iter().chain(&open);
+        let played: Vec<_> = all().map(|s| (&s.told, &s.glance.asked[..])).collect();
+        let played_us: f64 = all().map(|s| s.end_us - s.start_us).sum();
+        let first_us = all().next().map_or(0.0, |s| s.start_us);
+        let last_us = all().last().map_or(0.0, |s| s.end_us);
+        let seconds = |us: f64| (us / 1e6).round().max(0.0);
+        Review {
+            version: self.version,
+            played_s: seconds(played_us),
+            rested_s: seconds(last_us - first_us - played_us),
+            needs: needs(&played),
+            runs: all().map(|s| s.glance.clone()).collect(),
+        }
+    }
+
+    /// A run's raster, while it is kept.
+    pub(super) fn replay(&self, number: u16) -> Option<Replay> {
+        if let Some(run) = self.kept().find(|run| run.number == number) {
+            return Record::of(run).map(|record| record.replay());
+        }
+        let settled = self.settled.iter().find(|s| s.told.number == number)?;
+        settled.record.as_ref().map(Record::replay)
     }
 
     fn kept(&self) -> impl Iterator<Item = &Run> {
@@ -138,15 +199,32 @@ impl Runs {
     fn settle(&mut self, now_us: f64) {
         let is_due = |run: &Run| run.ended_us.is_some_and(|end| now_us - end >= SETTLES_US);
         while self.open.first().is_some_and(is_due) || self.open.len() > MAX_SETTLING {
-            self.settled.push_back(self.open.remove(0).told());
+            self.settled.push_back(Settled::of(&self.open.remove(0)));
             self.is_changed = true;
             self.told_us = f64::NEG_INFINITY;
         }
-        let size = |run: &messages::Run| run.players.len() * (run.spans.len() + 1);
+        let size = |s: &Settled| s.told.players.len() * (s.told.spans.len() + 1);
         let mut n_measures: usize = self.settled.iter().map(size).sum();
         while self.settled.len() > MAX_RUNS || n_measures > MAX_MEASURES {
             n_measures -= self.settled.pop_front().map_or(n_measures, |run| size(&run));
         }
+        self.bound_records(MAX_RECORD_BYTES);
+    }
+
+    /// Lets go of the oldest rasters until the rest fit.
+    fn bound_records(&mut self, max_bytes: usize) {
+        let mut n_bytes = self.n_record_bytes();
+        for settled in &mut self.settled {
+            if n_bytes <= max_bytes {
+                break;
+            }
+            n_bytes -= settled.record.as_ref().map_or(0, Record::n_bytes);
+            settled.drop_record();
+        }
+    }
+
+    fn n_record_bytes(&self) -> usize {
+        self.settled.iter().filter_map(|s| s.record.as_ref()).map(Record::n_bytes).sum()
     }
 
     fn tell(&mut self, now_us: f64) {
@@ -182,10 +260,10 @@ impl Runs {
     /// Keeps no run of the imaginary section; the next one takes the number after the last that is left.
     pub(super) fn forget_imaginary(&mut self) {
         self.open.retain(|run| !run.is_imaginary);
-        self.settled.retain(|run| !run.imaginary);
+        self.settled.retain(|run| !run.told.imaginary);
         self.latest = self.latest.take().filter(|latest| !latest.run.imaginary);
         self.before = self.before.take().filter(|run| !run.imaginary);
-        let numbers = self.settled.iter().map(|run| run.number);
+        let numbers = self.settled.iter().map(|run| run.told.number);
         self.n_begun = numbers.chain(self.open.iter().map(|run| run.number)).max().unwrap_or(0);
         self.version = self.version.wrapping_add(u32::from(self.version > 0));
     }
@@ -194,7 +272,12 @@ impl Runs {
     pub(super) fn forget(&mut self, player_id: &str) {
         self.open.iter_mut().for_each(|run| run.forget(player_id));
         let of_latest = self.latest.as_mut().map(|l| &mut l.run);
-        for run in self.settled.iter_mut().chain(of_latest).chain(&mut self.before) {
+        for settled in &mut self.settled {
+            settled.glance.lanes.retain(|lane| lane.player_id != player_id);
+            settled.record.iter_mut().for_each(|record| record.forget(player_id));
+        }
+        let settled = self.settled.iter_mut().map(|s| &mut s.told);
+        for run in settled.chain(of_latest).chain(&mut self.before) {
             if let Some(chair) = run.players.iter().find(|p| p.player_id == player_id).map(|p| p.chair) {
                 run.players.retain(|p| p.player_id != player_id);
                 run.section.out.retain(|&out| out != chair);

@@ -15,7 +15,7 @@ use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{mpsc, oneshot, watch};
 use windrow_protocol::messages::{
-    ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused, Results,
+    ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused, Replay, Results, Review,
 };
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
@@ -85,6 +85,13 @@ enum Input {
     },
     Results {
         answer: oneshot::Sender<Results>,
+    },
+    Review {
+        answer: oneshot::Sender<Review>,
+    },
+    Replay {
+        number: u16,
+        answer: oneshot::Sender<Option<Replay>>,
     },
 }
 
@@ -200,6 +207,20 @@ impl RoomHandle {
         let (answer, results) = oneshot::channel();
         self.inputs.send(Input::Results { answer }).await.map_err(|_| Ended)?;
         results.await.map_err(|_| Ended)
+    }
+
+    /// The same to look back on.
+    pub(crate) async fn review(&self) -> Result<Review, Ended> {
+        let (answer, review) = oneshot::channel();
+        self.inputs.send(Input::Review { answer }).await.map_err(|_| Ended)?;
+        review.await.map_err(|_| Ended)
+    }
+
+    /// The raster of a run, while it is kept.
+    pub(crate) async fn replay(&self, number: u16) -> Result<Option<Replay>, Ended> {
+        let (answer, replay) = oneshot::channel();
+        self.inputs.send(Input::Replay { number, answer }).await.map_err(|_| Ended)?;
+        replay.await.map_err(|_| Ended)
     }
 
     /// Makes a plan the one that is played from; the text says why not, if so.
@@ -372,6 +393,12 @@ impl RoomTask {
             }
             Input::Results { answer } => {
                 let _ = answer.send(self.room.results());
+            }
+            Input::Review { answer } => {
+                let _ = answer.send(self.room.review());
+            }
+            Input::Replay { number, answer } => {
+                let _ = answer.send(self.room.replay(number));
             }
         }
     }

@@ -5,12 +5,14 @@ mod conductor;
 mod exercise;
 mod player;
 mod results;
+mod review;
 mod room_check;
 
 pub use conductor::*;
 pub use exercise::*;
 pub use player::*;
 pub use results::*;
+pub use review::*;
 pub use room_check::*;
 
 use crate::phrase::Phrase;

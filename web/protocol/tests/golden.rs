@@ -7,7 +7,7 @@ use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use windrow_protocol::messages::{
-    ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays, Results, RoomCheck,
+    ConductorHears, ConductorSays, Moment, PlayerHears, PlayerSays, Replay, Results, Review, RoomCheck,
 };
 
 /// Every sample must come back as it was written, and there must be one of each of `types`.
@@ -34,6 +34,12 @@ fn what_a_room_check_found() {
 #[test]
 fn what_the_section_did() {
     decoded_and_encoded::<Results>(include_str!("../golden/results.json"));
+}
+
+#[test]
+fn a_review_and_a_replay_keep_their_shape() {
+    decoded_and_encoded::<Review>(include_str!("../golden/review.json"));
+    decoded_and_encoded::<Replay>(include_str!("../golden/replay.json"));
 }
 
 #[test]

@@ -192,6 +192,11 @@ impl Heard {
         self.pulses.iter().filter(|p| self.is_trusted_about(p.time_us.get()))
     }
 
+    /// All pulses, with whether each speaks for the player.
+    pub(super) fn pulses_and_whose(&self) -> impl Iterator<Item = (&Pulse, bool)> {
+        self.pulses.iter().map(|p| (p, self.is_trusted_about(p.time_us.get())))
+    }
+
     fn is_trusted_about(&self, time_us: f64) -> bool {
         let (from, to) = (time_us - TRUSTED_BEFORE_US, time_us + TRUSTED_AFTER_US);
         let first = self.trust.partition_point(|t| t.0 <= from).saturating_sub(1);

@@ -6,11 +6,15 @@ use super::super::seat::Seat;
 use super::super::statistics::{Offset, constant_offset_ms, together};
 use super::account;
 use super::expression::Expression;
+use super::glance::{bars_and_lanes, folded};
 use super::heard::{Heard, Look, is_verdict};
 use super::measures::{Music, Part, measures, offsets, resting};
+use super::record::Record;
 use std::collections::BTreeMap;
 use windrow_protocol::judge::{Bands, State};
-use windrow_protocol::messages::{self, Measures, PlayerResult, Pulse, Reading, SectionResult, SpanResult};
+use windrow_protocol::messages::{
+    self, Glance, Measures, PartAsked, PlayerResult, Pulse, Reading, SectionResult, SpanResult,
+};
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Span;
 use windrow_protocol::timeline::Timeline;
@@ -18,34 +22,40 @@ use windrow_protocol::units::{Name, Share};
 
 /// Parts that are told of; an exercise of more is told by its first ones, its whole by all.
 const MAX_PARTS: usize = 64;
+/// Changes of state that are kept of a player: one a second for a quarter of an hour.
+const MAX_SHOWN: usize = 1024;
 
 /// A run whose figures may still change.
 #[derive(Debug, Clone)]
 pub(super) struct Run {
     pub(super) number: u16,
     exercise: u16,
-    name: Phrase,
+    pub(super) name: Phrase,
     bands: Bands,
     /// The newest score of the music it is part of: what was played stays in it as it was.
-    timeline: Timeline,
+    pub(super) timeline: Timeline,
     first_version: u32,
     /// Its first span, and the one after its last.
-    first: usize,
-    end: usize,
+    pub(super) first: usize,
+    pub(super) end: usize,
+    /// When it was last looked at.
+    looked_us: f64,
     /// Whether the imaginary section plays it; then nobody else does.
     pub(super) is_imaginary: bool,
     /// When it was over; `None` while it is played.
     pub(super) ended_us: Option<f64>,
     /// By player id.
-    players: BTreeMap<String, Player>,
+    pub(super) players: BTreeMap<String, Player>,
 }
 
 #[derive(Debug, Clone)]
-struct Player {
-    chair: u16,
-    name: Name,
-    part: String,
-    heard: Heard,
+pub(super) struct Player {
+    pub(super) chair: u16,
+    pub(super) name: Name,
+    pub(super) part: String,
+    pub(super) heard: Heard,
+    /// From when on which state stood on the conductor's page.
+    pub(super) shown: Vec<(f64, State)>,
 }
 
 impl Run {
@@ -64,6 +74,7 @@ impl Run {
             first,
             end: first,
             is_imaginary,
+            looked_us: f64::NEG_INFINITY,
             ended_us: None,
             players: BTreeMap::new(),
         };
@@ -95,7 +106,7 @@ impl Run {
         end.map_or(f64::INFINITY, |beat| self.timeline.time_of(beat))
     }
 
-    fn music(&self) -> Music<'_> {
+    pub(super) fn music(&self) -> Music<'_> {
         let end_us = self.ended_us.unwrap_or(f64::INFINITY).min(self.last_us());
         Music { timeline: &self.timeline, end_us, bands: self.bands }
     }
@@ -107,6 +118,11 @@ impl Run {
     /// Whether anybody was asked to play for so long.
     pub(super) fn lasted(&self, us: f64) -> bool {
         self.players.values().any(|p| p.heard.spans.values().map(|a| a.asked_us).sum::<f64>() >= us)
+    }
+
+    /// Until when it was played, as far as is known.
+    pub(super) fn played_until_us(&self) -> f64 {
+        self.ended_us.unwrap_or(self.looked_us).min(self.last_us())
     }
 
     /// Bars played so far.
@@ -123,13 +139,21 @@ impl Run {
         let Some(idx) = span_idx.filter(|&i| self.holds(i)) else { return };
         let span = &self.timeline.score().spans[idx];
         let us = us.min(now_us - self.music().bounds_us(idx).0).max(0.0);
+        self.looked_us = now_us;
+        for seat in seats.iter().filter(|s| s.connection.is_none()) {
+            if let Some(player) = self.players.get_mut(&seat.player_id) {
+                player.show(State::Away, now_us);
+            }
+        }
         for seat in seats.iter().filter(|s| s.connection.is_some()) {
             let player = self.players.entry(seat.player_id.clone()).or_insert_with(|| Player {
                 chair: seat.chair,
                 name: seat.name.clone(),
                 part: String::new(),
                 heard: Heard::default(),
+                shown: Vec::new(),
             });
+            player.show(seat.state(), now_us);
             player.chair = seat.chair;
             if player.name != seat.name || player.part != seat.part {
                 (player.name, player.part) = (seat.name.clone(), seat.part.clone());
@@ -267,7 +291,7 @@ impl Run {
             judged_us += asked.standing.judged_us();
             matched_us += asked.standing.of(State::Matched);
         }
-        let all: Vec<Offset> = judged.iter().flat_map(|(p, _)| self.comparable_offsets(p)).collect();
+        let all = self.offsets_of(judged.iter().map(|(p, _)| *p));
         let together = together(&all).filter(|_| judged.len() >= 2);
         let mut out: Vec<(f64, u16)> = judged
             .iter()
@@ -288,11 +312,45 @@ impl Run {
 
     /// Offsets from the tick, without the constant one of a device that is not calibrated.
     fn comparable_offsets(&self, player: &Player) -> Vec<Offset> {
-        let music = self.music();
-        let mut all = offsets(music, &music.pulses(&player.heard));
-        let constant_ms = constant_offset_ms(&all).filter(|_| !player.heard.is_calibrated);
-        all.iter_mut().for_each(|o| o.offset_ms -= constant_ms.unwrap_or(0.0));
+        let mut all = self.own_offsets(player);
+        let constant_ms = self.left_out_ms(player);
+        all.iter_mut().for_each(|o| o.offset_ms -= constant_ms);
         all
+    }
+
+    fn offsets_of<'a>(&self, players: impl Iterator<Item = &'a Player>) -> Vec<Offset> {
+        players.flat_map(|player| self.comparable_offsets(player)).collect()
+    }
+
+    fn own_offsets(&self, player: &Player) -> Vec<Offset> {
+        let music = self.music();
+        offsets(music, &music.pulses(&player.heard))
+    }
+
+    /// Constant offset of a device that is not calibrated.
+    pub(super) fn left_out_ms(&self, player: &Player) -> f64 {
+        let constant_ms = constant_offset_ms(&self.own_offsets(player));
+        constant_ms.filter(|_| !player.heard.is_calibrated).unwrap_or(0.0)
+    }
+
+    /// The same at a glance; `told` is what it came to.
+    pub(super) fn glance(&self, told: &messages::Run, record: Option<&Record>) -> Glance {
+        let is_judged =
+            |id: &str| told.players.iter().any(|p| p.player_id == id && is_verdict(p.whole.state));
+        let judged = self.players.iter().filter(|(id, _)| is_judged(id)).map(|(_, p)| p);
+        let (bars, lanes) = record.map(bars_and_lanes).unwrap_or_default();
+        let asked = |part: &Part| {
+            let span = self.music().span(part.spans[0]);
+            PartAsked { target: span.target, bpm: span.bpm }
+        };
+        Glance {
+            number: self.number,
+            asked: self.parts().iter().take(MAX_PARTS).map(asked).collect(),
+            fold: folded(self.offsets_of(judged).into_iter().map(|o| o.offset_ms)),
+            bars,
+            lanes,
+            has_replay: record.is_some(),
+        }
     }
 }
 
@@ -300,12 +358,20 @@ pub(super) fn changes_loudness(span: &Span) -> bool {
     span.dynamics.is_some_and(|d| d.from != d.to)
 }
 
+impl Player {
+    fn show(&mut self, state: State, now_us: f64) {
+        if self.shown.last().is_none_or(|(_, last)| *last != state) && self.shown.len() < MAX_SHOWN {
+            self.shown.push((now_us, state));
+        }
+    }
+}
+
 fn is_steady(span: &Span) -> bool {
     span.bpm_to.is_none() && !changes_loudness(span) && span.ease.is_none()
 }
 
 /// What a span asks, in a few words: "Eighths at 60, growing", "Free vibrato at 60, p to f".
-fn heading(span: &Span) -> Phrase {
+pub(super) fn heading(span: &Span) -> Phrase {
     let mut words = span.title();
     if let Some(ease) = span.ease.filter(|e| e.from != e.to) {
         let grows = ease.to.get() > ease.from.get();

@@ -21,7 +21,7 @@ fn bpm(value: f64) -> Bpm {
     Bpm::new(value).unwrap()
 }
 
-fn span(per_beat: u8, beats: f64) -> Span {
+pub(super) fn span(per_beat: u8, beats: f64) -> Span {
     let target = match per_beat {
         0 => Target::Straight,
         n => Target::Pulses { per_beat: PerBeat::new(n).unwrap() },
@@ -30,7 +30,7 @@ fn span(per_beat: u8, beats: f64) -> Span {
 }
 
 /// A room that has been playing these spans since server time 10 s, without a count-in, after players came in.
-fn playing(names: &[&str], turns: Option<Turns>, spans: Vec<Span>) -> (Desk, Vec<ConnectionId>) {
+pub(super) fn playing(names: &[&str], turns: Option<Turns>, spans: Vec<Span>) -> (Desk, Vec<ConnectionId>) {
     let mut desk = Desk::new();
     let players = names.iter().map(|name| desk.join(name)).collect();
     let wishes = Wishes { turns, ..Wishes::default() };
@@ -53,7 +53,7 @@ fn playing_triplets(names: &[&str]) -> (Desk, Vec<ConnectionId>) {
 }
 
 /// Lets time pass with what each player's reading is at a time; a look every fifth of a second.
-fn pass(desk: &mut Desk, seconds: f64, readings: &[(ConnectionId, &dyn Fn(f64) -> Reading)]) {
+pub(super) fn pass(desk: &mut Desk, seconds: f64, readings: &[(ConnectionId, &dyn Fn(f64) -> Reading)]) {
     for i in 0..(seconds * 10.0).round() as u32 {
         desk.now_us += 1e5;
         for (player, reading) in readings {
@@ -69,7 +69,12 @@ fn pass(desk: &mut Desk, seconds: f64, readings: &[(ConnectionId, &dyn Fn(f64) -
 }
 
 /// Pulses every so often from a time on, each with a depth, in one batch.
-fn pulses(seq: u32, from_us: f64, every_us: f64, depths_db: impl IntoIterator<Item = f64>) -> Told {
+pub(super) fn pulses(
+    seq: u32,
+    from_us: f64,
+    every_us: f64,
+    depths_db: impl IntoIterator<Item = f64>,
+) -> Told {
     let one = |(i, depth_db): (usize, f64)| Pulse {
         depth_db: Decibels::new(depth_db).unwrap(),
         mean_cents: Cents::new(4.0).ok(),
@@ -78,7 +83,7 @@ fn pulses(seq: u32, from_us: f64, every_us: f64, depths_db: impl IntoIterator<It
     Told::Pulses(PulseBatch { seq, pulses: depths_db.into_iter().enumerate().map(one).collect() })
 }
 
-fn at_rate(hz: f64) -> Reading {
+pub(super) fn at_rate(hz: f64) -> Reading {
     Reading { pulse_rate_hz: Hertz::new(hz).ok(), ..pulsed() }
 }
 
