@@ -4,32 +4,31 @@ use serde_json::Value;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
-    ConductorSays, Hearing, Moment, PlayerSays, Pulse, PulseBatch, Reading, Results,
+    ConductorSays, Hearing, Moment, PlayerSays, PractiseHow, Pulse, PulseBatch, Reading, Replay, Results,
+    Review,
 };
 use windrow_protocol::units::{Bpm, Cents, Decibels, Hertz, Micros, Share};
-use windrow_tests::{Conductor, Player, TestServer, hello, reading};
+use windrow_tests::{Conductor, Player, TestServer, hello, reading, request};
 
 /// Sixteenths at 120: eight pulses a second.
 const RATE_HZ: f64 = 8.0;
 
 async fn page(server: &TestServer, path: &str) -> String {
     let cookie = server.conductor_cookie();
-    let answer = windrow_tests::request::get(server.running().http_addr, path, &[("Cookie", &cookie)]).await;
+    let answer = request::get(server.running().http_addr, path, &[("Cookie", &cookie)]).await;
     assert_eq!(answer.status, 200, "{path}");
     answer.text()
 }
 
-#[tokio::test]
-async fn what_was_played_stands_on_the_conductors_page() {
-    let server = TestServer::start().await;
+/// Imogen and Wren play a run of four seconds, Wren a tenth too fast.
+pub(crate) async fn play_a_run(server: &TestServer) -> (Conductor, Vec<Player>) {
     let mut players = Vec::new();
     for name in ["Imogen", "Wren"] {
         let mut hello = hello(server.code(), name, Instrument::Flute);
         hello.calibrated = true;
-        players.push(Player::join_as(&server, hello).await);
+        players.push(Player::join_as(server, hello).await);
     }
-    let mut conductor = Conductor::open(&server).await;
-    assert!(page(&server, "/conduct/results").await.contains("Nothing has been played yet"));
+    let mut conductor = Conductor::open(server).await;
     conductor.command(ConductorSays::SetCountIn { bars: 0 }).await;
     conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(120.0).unwrap(), at: Moment::Bar }).await;
     conductor.command(ConductorSays::SetSubdivision { per_beat: 4, at: Moment::Bar }).await;
@@ -71,6 +70,14 @@ async fn what_was_played_stands_on_the_conductors_page() {
     }
     conductor.command(ConductorSays::Stop { at: Moment::Now }).await;
     conductor.see(|s| (s.score.is_none() && s.results > 0).then_some(())).await;
+    (conductor, players)
+}
+
+#[tokio::test]
+async fn what_was_played_stands_on_the_conductors_page() {
+    let server = TestServer::start().await;
+    assert!(page(&server, "/conduct/results").await.contains("The rehearsal, to look through"));
+    let _here = play_a_run(&server).await;
 
     let text = page(&server, "/conduct/results.json").await;
     let results: Results = serde_json::from_str(&text).unwrap();
@@ -87,5 +94,41 @@ async fn what_was_played_stands_on_the_conductors_page() {
     }
     let value: Value = serde_json::from_str(&text).unwrap();
     assert_eq!(value["runs"][0]["spans"][0], "Sixteenths at 120");
+
+    let review: Review = serde_json::from_str(&page(&server, "/conduct/results/review.json").await).unwrap();
+    let needs: Vec<(State, PractiseHow)> = review.needs.iter().map(|n| (n.state, n.practise.how)).collect();
+    let expected = [(State::Matched, PractiseHow::Faster), (State::Fast, PractiseHow::SlowerThenBack)];
+    assert_eq!((&needs[..], review.runs[0].lanes.len()), (&expected[..], 2));
+    for words in ["<span class=\"need\">wait for the tick</span>", "sixteenths at 116, then 120"] {
+        assert!(html.contains(words), "{words}: {html}");
+    }
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn a_run_s_raster_is_what_was_played() {
+    let server = TestServer::start().await;
+    let _here = play_a_run(&server).await;
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    let path = "/conduct/results/1/raster.json";
+    let answer = request::get(addr, path, &[("Cookie", &cookie)]).await;
+    assert_eq!((answer.status, answer.header("cache-control")), (200, "no-store"));
+    let replay: Replay = serde_json::from_str(&answer.text()).unwrap();
+    // Wren's pulses, a tenth closer than the ticks.
+    let wren = &replay.lanes[1];
+    assert_eq!((wren.name.as_str(), wren.marks.len()), ("Wren", 32));
+    for (i, mark) in wren.marks.iter().enumerate() {
+        assert!((mark.0 - i as f64 * 1000.0 / (RATE_HZ * 1.1)).abs() <= 0.11, "{mark:?}");
+        assert_eq!((mark.1, mark.2, mark.3), (6.0, 12.0, 0));
+    }
+    assert!(replay.lasts_ms > 3500.0 && replay.ticks.len() >= 28, "{}", replay.lasts_ms);
+    // Nothing has changed since: only its tag comes.
+    let etag = answer.header("etag");
+    let again = request::get(addr, path, &[("Cookie", &cookie), ("If-None-Match", etag)]).await;
+    assert_eq!((again.status, again.text().as_str()), (304, ""));
+    for nothing in ["2", "0", "70000", "-1", "one"] {
+        let path = format!("/conduct/results/{nothing}/raster.json");
+        assert_eq!(request::get(addr, &path, &[("Cookie", &cookie)]).await.status, 404, "{nothing}");
+    }
     server.stop().await;
 }

@@ -1,7 +1,7 @@
 // How much room the conductor's page has, and how the raster is laid into it: one column of lanes or two, how high, how wide.
 // Reads the page's sizes once at each change of them, never while the music runs. Knows no room and draws nothing.
 
-import { lanePlaces, rowHeight } from "./raster-geometry.js";
+import { lanePlaces } from "./raster-geometry.js";
 
 /** A lane grows no taller than this, px, nor on a projector than that. */
 const ROOMY_PX = 88;
@@ -14,12 +14,12 @@ const HALVES_PX = 1100;
 /** What stands above and below the lanes, px. A figure, not measured: the lanes' own look must not decide their look. */
 const FRAME_PX = 294;
 const FRAME_PROJECTOR_PX = 410;
-/** The controls and the line about the exercise, which a wall in a window of its own has not, px. */
-const CONTROLS_PX = 100;
 /** The line about the exercise is in that frame, px. */
 const ABOVE_PX = 34;
 /** What a section lane that is low gives back, px. */
 const LOW_SECTION_PX = 50;
+/** A raster wider than this is read from the back of a room, px. */
+const LARGE_PX = 900;
 /** Height of the words on how to join, px. */
 const MORE_PX = 120;
 
@@ -45,8 +45,7 @@ export class ConductorLayout {
     // Sizes are those of the usual type; who reads larger gets larger lanes.
     const scale = parseFloat(getComputedStyle(this.elements.page.documentElement).fontSize) / 16 || 1;
     const isProjector = window.innerWidth >= 1700 && window.innerHeight >= 860;
-    const isBare = body.dataset.window === "wall";
-    const frame = ((isProjector ? FRAME_PROJECTOR_PX : FRAME_PX) - (isBare ? CONTROLS_PX : 0)) * scale;
+    const frame = (isProjector ? FRAME_PROJECTOR_PX : FRAME_PX) * scale;
     const roomy = (isProjector ? ROOMY_PROJECTOR_PX : ROOMY_PX) * scale;
     const isNarrow = window.innerWidth < NARROW_PX;
     const estimate = window.innerHeight - frame - this.extraHeight() + LOW_SECTION_PX * scale;
@@ -57,7 +56,7 @@ export class ConductorLayout {
     const area = this.at("lanes-area");
     const lanes = this.at("lanes");
     lanes.style.setProperty("--rows", String(nRows));
-    const laneHeight = rowHeight(area.clientHeight, nRows, nColumns, roomy, scale);
+    const { laneHeight } = lanePlaces(area.clientHeight, nLanes, roomy, nColumns === 2, scale);
     lanes.style.setProperty("--lane-height", `${laneHeight}px`);
     const used = Math.min(nRows * laneHeight, area.clientHeight);
     this.placeRules(area.offsetTop + used);
@@ -68,7 +67,7 @@ export class ConductorLayout {
     return {
       rasterWidth: isNarrow ? 0 : section.clientWidth,
       sectionHeight: section.clientHeight,
-      type: scale * (isProjector && nColumns === 1 ? 1.5 : 1),
+      type: scale * (section.clientWidth > LARGE_PX ? 1.5 : 1),
       laneHeight,
       nColumns,
       nRows,

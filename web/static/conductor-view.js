@@ -242,7 +242,7 @@ export class ConductorView extends PageElements {
     const root = this.page.documentElement;
     root.classList.toggle("is-far", this.choices.isFar);
     root.style.fontSize = this.choices.isFar ? FAR : "";
-    this.page.body.dataset.labels = this.choices.labels;
+    this.page.body.dataset.tally = this.choices.isTallied ? "on" : "off";
     this.refit();
     if (this.snapshot) this.show(this.snapshot);
   }

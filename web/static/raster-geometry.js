@@ -261,18 +261,6 @@ export function lanePlaces(available, nLanes, roomy, canHalve, scale = 1) {
   const n = Math.max(nLanes, 1);
   const nColumns = canHalve && available / n < LEAST_LANE_PX * scale ? 2 : 1;
   const nRows = Math.ceil(n / nColumns);
-  return { nColumns, nRows, laneHeight: rowHeight(available, nRows, nColumns, roomy, scale) };
-}
-
-/**
- * The height of a lane in so many rows.
- * @param {number} available height for all rows, px
- * @param {number} nRows
- * @param {1 | 2} nColumns
- * @param {number} roomy px
- * @param {number} [scale] how much larger than usual the type is
- */
-export function rowHeight(available, nRows, nColumns, roomy, scale = 1) {
   const least = Math.round((nColumns === 2 ? LEAST_HALF_LANE_PX : LEAST_LANE_PX) * scale);
-  return Math.max(least, Math.min(Math.floor(available / nRows), roomy));
+  return { nColumns, nRows, laneHeight: Math.max(least, Math.min(Math.floor(available / nRows), roomy)) };
 }

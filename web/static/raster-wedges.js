@@ -8,23 +8,18 @@ const BAND_PX = 18;
 /** Dynamics from the softest to the loudest mark. */
 const MARKS = ["pp", "p", "mp", "mf", "f", "ff"];
 
-/**
- * What of a span is drawn on a page: a change, and a loudness that stays where it begins.
- * @param {import("./raster.js").Page} page
- * @param {import("./raster-geometry.js").Span} span
- * @param {number} from beat of its begin
- */
-const changes = (page, span, from) => ({
-  ease: Boolean(span.ease && span.ease.from !== span.ease.to),
-  dynamics: Boolean(span.dynamics && (span.dynamics.from !== span.dynamics.to || from >= page.startBeat)),
-});
+/** @param {import("./raster-geometry.js").Span} span */
+const changes = (span) => {
+  const ease = span.ease && span.ease.from !== span.ease.to;
+  return { ease: Boolean(ease), dynamics: Boolean(span.dynamics) };
+};
 
 /** @param {import("./raster.js").Page} page */
 const spansOf = (page) => spansBetween(page.score, page.startBeat, page.startBeat + page.widthBeats);
 
 /** Whether there is anything to draw. @param {import("./raster.js").Page} page */
 export function hasWedges(page) {
-  return page.hasTicks && spansOf(page).some(({ span, from }) => Object.values(changes(page, span, from)).includes(true));
+  return page.hasTicks && spansOf(page).some(({ span }) => changes(span).ease || changes(span).dynamics);
 }
 
 /**
@@ -41,7 +36,7 @@ export function drawWedges(context, palette, page, top) {
   const middle = top + high / 2;
   for (const { span, from, to } of spansOf(page)) {
     const end = Math.min(to, page.startBeat + page.widthBeats);
-    const { ease, dynamics } = changes(page, span, from);
+    const { ease, dynamics } = changes(span);
     if (ease && Number.isFinite(to)) solidWedge(context, palette, x(from), x(to), middle, high - 6, span.ease ?? { from: 1, to: 1 });
     if (dynamics) hairpin(context, palette, x(Math.max(from, page.startBeat)), x(end), middle, high, span.dynamics ?? { from: "", to: "" });
   }

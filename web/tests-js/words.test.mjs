@@ -145,11 +145,6 @@ test("the say line is the room's until the conductor chooses another player", ()
   assert.equal(whatToSay(two, "gone").text, room.say.text);
 });
 
-test("a line to several marks each of them", () => {
-  assert.deepEqual(whatToSay(room, null).also, room.say.also);
-  assert.equal(room.say.also.length, 1);
-});
-
 test("without anything to say the line says so, or how to begin", () => {
   const quiet = { ...room, say: undefined, exercise: {} };
   assert.deepEqual(whatToSay(quiet, null), { playerId: null, text: "Everyone is matched.", isHint: true });

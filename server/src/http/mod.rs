@@ -26,6 +26,8 @@ mod player_socket;
 mod protection;
 mod reach;
 mod results;
+mod results_strip;
+mod results_words;
 mod rights;
 mod room;
 mod roster;
@@ -235,6 +237,8 @@ fn routes() -> Vec<Route> {
         get("/conduct/check.json", room::check),
         get("/conduct/results", results::page),
         get("/conduct/results.json", results::all),
+        get("/conduct/results/review.json", results::review),
+        get("/conduct/results/{run}/raster.json", results::raster),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),
         post("/conduct/roster/import", roster::import),

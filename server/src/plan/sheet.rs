@@ -125,10 +125,6 @@ pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper, w
     let reader = Reader(instrument);
     let notes = notes(plan, words);
     let cautions = cautions(plan, words);
-    let takes = match plan.takes.as_str() {
-        "" => String::new(),
-        takes => format!("{} {takes}", words.say("sheet-takes")),
-    };
     let set = |setting: &Setting| {
         let (width_mm, height_mm) = paper.inner_mm();
         let type_mm = TYPE_MM * f64::from(setting.per_cent) / 100.0;
@@ -146,7 +142,7 @@ pub(crate) fn sheet(plan: &Plan, instrument: Option<Instrument>, paper: Paper, w
         let (_, caution_rows) = fit::columns(&caution_lines, 0, 2);
         let heights = Heights {
             page: height_mm / type_mm,
-            head: title + text(&plan.about, 1.0) + text(&takes, 1.0) + rows + 0.9,
+            head: title + text(&plan.about, 1.0) + text(&plan.takes, 1.0) + rows + 0.9,
             later_head: 2.8,
             foot: LOG_HEAD + 7.0 * LOG_ROW_MM / type_mm + 1.9 + caution_rows * LINE * 0.9,
             cards: cards.iter().map(|card| card.height).collect(),

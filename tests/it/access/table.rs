@@ -73,6 +73,9 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/results", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/results.json", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/results/review.json", &[], [403, 403, 200, 200]),
+    // Nothing has been played.
+    ("GET", "/conduct/results/{run}/raster.json", &[], [403, 403, 404, 404]),
     ("GET", "/conduct/roster", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/roster", &[("do", "choose"), ("section", "Reeds")], [403, 403, 303, 303]),
     ("POST", "/conduct/roster/import", &[("csv", "name,instrument")], [403, 403, 200, 200]),

@@ -39,7 +39,7 @@ try-ended = Windrow wird gerade beendet. Neu starten und dann diese Seite noch e
 
 ## Andere Seiten, auf denen noch nichts ist.
 
-empty-own-plans = Noch keine. Am schnellsten geht es so: bei einem, der fast passt, „Kopieren und ändern“ drücken und ändern, was zum Register nicht passt.
+empty-own-plans = Noch keine. Am schnellsten geht es so: bei einem, der fast passt, „Kopieren und bearbeiten“ drücken und ändern, was zum Register nicht passt.
 empty-list = Noch steht niemand in der Liste. Mit einer Liste tippen Spieler ihren Namen an, statt ihn zu schreiben, behalten ihren Platz und sind nächste Woche bekannt. Hier den ersten eintragen; oder ohne Liste beginnen und später aufnehmen, wer gekommen ist.
 empty-mine = Über dieses Gerät ist nichts gespeichert. Sobald du mit ihm in einer Probe warst und gespielt hast, steht alles Gespeicherte hier: wann, was gemessen wurde, und wie du es mitnimmst oder löschst.
 empty-seats = Hier stehen die Spieler mit Namen, Platz für Platz, sobald sie hereinkommen. Sie richten die Kamera auf das Muster. Dann den Raum prüfen: Es zeigt sich, welche Pulte zu nah beieinander stehen.

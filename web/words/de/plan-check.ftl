@@ -55,9 +55,9 @@ plan-not-a-note = "{ $text }" ist kein Ton: ein Buchstabe in englischer Schreibw
 
 ## Wie groß und wie lang.
 
-plan-in-range = muss zwischen { $least } und { $most } liegen, ist aber { $is }
+plan-in-range = muss von { $least } bis { $most } gehen, ist aber { $is }
 plan-above = muss über { $least } liegen und höchstens { $most } sein, ist aber { $is }
-plan-what-in-range = { $what } muss zwischen { $least } und { $most } liegen, ist aber { $is }
+plan-what-in-range = { $what } muss von { $least } bis { $most } gehen, ist aber { $is }
 plan-tempo = das Tempo (Schläge je Minute)
 plan-length = die Länge (Schläge)
 plan-share = der Anteil

@@ -1,8 +1,8 @@
 # Das Bearbeiten eines Plans: die Seite, ihre Felder, was getan wurde, und was das Speichern verhindert.
 
-editor-page-title = { $title }, bearbeiten · Windrow
-editor-page-title-changed = * { $title }, bearbeiten · Windrow
-editor-head = „{ $title }“ bearbeiten
+editor-page-title = { $title }, ändern · Windrow
+editor-page-title-changed = * { $title }, ändern · Windrow
+editor-head = „{ $title }“ ändern
 editor-not-right = Einiges stimmt noch nicht:
 editor-doubts = Gespeichert. Das vielleicht noch einmal ansehen:
 editor-text = Der Plan, wie er in der Datei steht (JSON)

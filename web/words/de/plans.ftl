@@ -37,10 +37,10 @@ plan-row-use = Verwenden
 plan-row-use-spoken = Verwenden: { $title }
 plan-row-copy = Kopieren
 plan-row-copy-spoken = Kopieren: { $title }
-plan-row-copy-edit = Kopieren und bearbeiten
-plan-row-copy-edit-spoken = Kopieren und bearbeiten: { $title }
-plan-row-edit = Bearbeiten
-plan-row-edit-spoken = Bearbeiten: { $title }
+plan-row-copy-edit = Kopieren und ändern
+plan-row-copy-edit-spoken = Kopieren und ändern: { $title }
+plan-row-edit = Ändern
+plan-row-edit-spoken = Ändern: { $title }
 plan-row-sheet = Blatt
 plan-row-sheet-spoken = Blatt fürs Pult: { $title }
 plan-row-download = Herunterladen
@@ -70,7 +70,7 @@ plan-imported-has =
     }
 plan-imported-all = Nichts in der Datei blieb weg.
 plan-imported-left-out = Weggelassen oder angenommen
-plan-imported-edit = Den Plan bearbeiten
+plan-imported-edit = Den Plan ändern
 plan-all = Alle Pläne
 
 ## Was nicht geht; ein Punkt folgt.

@@ -27,7 +27,7 @@ sheet-marks = Metronomstufen zum Abhaken
 sheet-log = Üben, Woche { $week }
 sheet-log-date = Tag
 sheet-log-minutes = Minuten
-sheet-log-exercise = Übung
+sheet-log-exercise = Übung, Sprosse
 sheet-log-felt = wie es war
 sheet-care = Gib acht
 
