@@ -18,6 +18,7 @@ mod own_tick;
 mod plan_editing;
 mod player_exercise;
 mod refused;
+mod review;
 mod room_page;
 mod roster_place;
 mod shared_tick;

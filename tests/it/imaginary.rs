@@ -1,13 +1,13 @@
-//! The first minute over http, and its imaginary section: that comes at a press, plays what the conductor starts, leaves nothing behind, and goes at
+//! The imaginary section over http: it comes at a press, plays what the conductor starts, leaves nothing behind, and goes at
 //! another press, when somebody real comes, or with the server. Its sound is made and heard in real time.
 
 use std::path::Path;
 use windrow::words::english;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::{ConductorSays, PlayerSays, Results, Snapshot, SpanResult};
+use windrow_protocol::messages::{ConductorSays, Results, Snapshot};
 use windrow_tests::request::{get, post};
-use windrow_tests::{Conductor, Player, TestServer, batch};
+use windrow_tests::{Conductor, Player, TestServer};
 
 /// Everybody of the section with what is wrong with the pulses, in chair order.
 pub(crate) const SECTION: [(&str, State); 8] = [
@@ -141,54 +141,5 @@ async fn it_comes_in_by_no_door() {
     come(&server, &mut conductor).await;
     let health = get(addr, "/healthz", &[]).await.text();
     assert!(health.contains("\"players\":0"), "nobody who keeps the door open: {health}");
-    server.stop().await;
-}
-
-#[tokio::test]
-async fn the_first_steps_are_shown_until_a_player_has_played_something() {
-    let server = TestServer::start().await;
-    let steps = async || {
-        let html = page(&server, "/conduct").await;
-        let tag = html.split("<ol id=\"steps\"").nth(1).unwrap().split('>').next().unwrap().to_owned();
-        !tag.ends_with(" hidden")
-    };
-    assert!(steps().await);
-    let mut wren = Player::join(&server, "Wren", Instrument::Flute).await;
-    wren.say(&batch(1, 3)).await;
-    wren.hear_ack(1).await;
-    assert!(steps().await, "whoever tries the instrument has not played an exercise yet");
-    wren.say(&PlayerSays::SpanResult(SpanResult {
-        seq: 2,
-        score_version: 1,
-        span_idx: 0,
-        n_pulses: 3,
-        pulse_rate_hz: None,
-        depth_db_pp: None,
-        swing_cents_pp: None,
-        centre_cents: None,
-        evenness_cv: None,
-        timing_ms: None,
-    }))
-    .await;
-    wren.hear_ack(2).await;
-    assert!(!steps().await);
-    // Nor are they in a later week.
-    let server = TestServer::start_in(server.stop().await).await;
-    assert!(
-        page(&server, "/conduct")
-            .await
-            .contains("<ol id=\"steps\" class=\"steps\" aria-label=\"What to do now\" hidden")
-    );
-    server.stop().await;
-}
-
-#[tokio::test]
-async fn a_page_that_only_says_something_leads_on() {
-    let server = TestServer::start().await;
-    let addr = server.running().http_addr;
-    for (path, to) in [("/join/QQQQQQ", "/"), ("/nowhere", "/"), ("/first/used-up", "/sign-in")] {
-        let html = get(addr, path, &[]).await.text();
-        assert!(html.contains(&format!("<a class=\"press\" href=\"{to}\">")), "{path}: {html}");
-    }
     server.stop().await;
 }

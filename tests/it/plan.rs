@@ -84,37 +84,6 @@ fn a_plan_is_shown_to_read() {
 }
 
 #[test]
-fn the_plans_are_told_in_german_where_that_is_asked_for() {
-    let list = said(&["list", "--language", "de"]);
-    // The same bars and rests: 7:05.
-    for words in ["first-lesson: Erste Stunde\n", "9 Übungen, einmal durchgespielt 7 Minuten"] {
-        assert!(list.contains(words), "{list}");
-    }
-    let page = said(&["show", "first-fortnight", "--language", "de"]);
-    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
-    for words in [
-        "Tag 10 bis 12",
-        "Triolen bei 60, 63, 66, 69, 72, 76 und 80, je 3 Takte",
-        "Pause: 25 s",
-        "auf B4, Dreiklang",
-    ] {
-        assert!(page.contains(words), "\"{words}\" is not in {page}");
-    }
-    for english in ["Goal", "Care:", " bars", " beats", "pulses"] {
-        assert!(!page.contains(english), "{english}");
-    }
-    let sheet = said(&["sheet", "hairpins", "--language", "de", "--instrument", "clarinet-bb"]);
-    for words in ["<html lang=\"de\">", "Schwelltöne", "Noten für <b>B-Klarinette</b>"] {
-        assert!(sheet.contains(words), "{words}");
-    }
-    let unknown = plan(&["list", "--language", "xx"]);
-    assert!(
-        !unknown.status.success() && String::from_utf8_lossy(&unknown.stderr).contains("en or de"),
-        "{unknown:?}"
-    );
-}
-
-#[test]
 fn a_good_file_is_called_good_and_a_bad_one_refused_with_the_place() {
     let folder = Folder::new("check");
     let good = built_in("daily-ten-minutes");

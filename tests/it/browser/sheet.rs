@@ -2,7 +2,7 @@
 //! conductor's page and as a file that stands alone.
 
 use super::driver::{Browser, Microphone, check_console, command, programs_or_say_skipped};
-use fantoccini::{Client, Locator};
+use fantoccini::Client;
 use serde_json::{Value, json};
 use std::path::Path;
 use std::process::Command;
@@ -103,21 +103,6 @@ async fn print_all(client: Client, server: TestServer) {
                 client.goto(&server.url(&path)).await.unwrap();
                 check_print(&client, &format!("{name} for {instrument}"), paper).await;
             }
-        }
-    }
-    // The same for a reader of German, whose words are longer: each plan once, the longest on both papers.
-    client.goto(&server.url("/conduct/plans")).await.unwrap();
-    let german = "document.cookie = 'windrow_language=de; path=/'";
-    client.execute(german, vec![]).await.unwrap();
-    for (i, name) in names.iter().enumerate() {
-        let papers = if *name == "first-fortnight" { PAPERS.as_slice() } else { &[PAPERS[i % 2]] };
-        for paper in papers {
-            let path =
-                format!("/conduct/plans/{name}/sheet?instrument={}&paper={}", INSTRUMENTS[i % 3], paper.0);
-            client.goto(&server.url(&path)).await.unwrap();
-            let whose = client.find(Locator::Css(".own b")).await.unwrap().text().await.unwrap();
-            assert!(["Flöte", "Altsaxofon", "Fagott"].contains(&whose.as_str()), "{whose}");
-            check_print(&client, &format!("{name} in German"), *paper).await;
         }
     }
     check_console(&client).await;
