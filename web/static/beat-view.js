@@ -15,23 +15,24 @@ export class BeatView {
   /**
    * @param {import("./shared-time.js").SharedTime} time
    * @param {() => any} scoreNow the music, or null
+   * @param {() => number} countNow a number where the music has none; 0 for none
    */
-  start(time, scoreNow) {
+  start(time, scoreNow, countNow) {
     if (this.isStarted) return;
     this.isStarted = true;
     const frame = () => {
       requestAnimationFrame(frame);
-      this.draw(time, scoreNow());
+      this.draw(time, scoreNow(), countNow);
     };
     requestAnimationFrame(frame);
   }
 
-  /** @param {import("./shared-time.js").SharedTime} time @param {any} score */
-  draw(time, score) {
+  /** @param {import("./shared-time.js").SharedTime} time @param {any} score @param {() => number} countNow */
+  draw(time, score, countNow) {
     const beat = score && time.isKnown() ? time.beatAt(time.serverNowUs()) : NaN;
     const span = score?.spans[time.spanAt(beat)];
     this.mark.hidden = !span;
-    this.speak(span ? time.spokenAt(Math.floor(beat)) : 0);
+    this.speak(span ? time.spokenAt(Math.floor(beat)) || countNow() : 0);
     if (!span) return;
     // The faster end of a span decides for all of it, so that the movement does not change within.
     const height = prefersStillness() ? 0 : heightAt(beat, Math.max(span.bpm, span.bpm_to ?? 0));

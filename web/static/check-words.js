@@ -1,8 +1,10 @@
 // A check of the microphone in words: what the player is to do, what was found, and what to change. Pure; knows no page.
 
 import { processingInWords } from "./capture-words.js";
+import { noteName } from "./note-names.js";
 import { asSentence } from "./sentence.js";
-import { spelled, TRANSPOSITIONS } from "./written-note.js";
+import { figure, word } from "./words.js";
+import { TRANSPOSITIONS } from "./written-note.js";
 
 /** @typedef {import("./microphone-check.js").CheckResult} CheckResult */
 
@@ -13,8 +15,7 @@ import { spelled, TRANSPOSITIONS } from "./written-note.js";
  */
 export function writtenName(midi, instrument) {
   const transposition = TRANSPOSITIONS[/** @type {keyof typeof TRANSPOSITIONS} */ (instrument)] ?? 0;
-  const { name, octave } = spelled(Math.round(midi) - transposition);
-  return `${name}${octave}`;
+  return noteName(Math.round(midi) - transposition);
 }
 
 /**
@@ -25,13 +26,13 @@ export function writtenName(midi, instrument) {
  * @param {string} instrument
  */
 export function taskWords(phase, isSounding, expectedMidi, instrument) {
-  if (phase === "quiet") return "Be silent.";
-  if (isSounding) return "Keep the note, long and straight.";
-  const note = expectedMidi === null ? "one note" : `your note, ${writtenName(expectedMidi, instrument)}`;
-  return `Now play ${note}, long and straight.`;
+  if (phase === "quiet") return word("check-be-silent");
+  if (isSounding) return word("check-keep");
+  return expectedMidi === null ? word("check-play-one") : word("check-play", { note: writtenName(expectedMidi, instrument) });
 }
 
-const db = (/** @type {number} */ value) => `${String(Math.round(value)).replace("-", "−")} dB`;
+/** Whole decibels with a true minus. @param {number} value */
+const decibels = (value) => `${value < -0.5 ? "\u2212" : ""}${figure(Math.abs(Math.round(value)))} dB`;
 
 /**
  * Each finding with what to change, worst first.
@@ -42,59 +43,29 @@ const db = (/** @type {number} */ value) => `${String(Math.round(value)).replace
 export function findingWords(result, instrument) {
   const { toneDb, noiseDb, heardMidi, expectedMidi, heldS, changeDb } = result;
   const written = (/** @type {number | null} */ midi) => (midi === null ? "" : writtenName(midi, instrument));
-  const fell = changeDb < 0 ? "fell" : "rose";
   const isTurned = Math.abs(changeDb) >= 6;
+  const turned = isTurned ? (changeDb < 0 ? "fell" : "rose") : "turned";
   /** @type {Record<import("./microphone-check.js").Finding, { what: string, change: string }>} */
   const words = {
-    dead: {
-      what: "Nothing at all comes from the microphone.",
-      change: "Look for a switch on the device or headset, and for a microphone that is muted in its settings. Then check again.",
-    },
-    "no-tone": {
-      what: "No tone was heard.",
-      change: "Play one long, straight note, near the device, and check again.",
-    },
-    clipped: {
-      what: "The top of your sound is cut off.",
-      change: "Move the device further away, or turn its microphone away from you.",
-    },
-    gated: {
-      what: `Your tone was gone after about ${heldS < 1.5 ? "a second" : `${Math.round(heldS)} seconds`}.`,
-      change:
-        "If you held it, the device takes a long tone for noise: switch off what it calls noise suppression or voice isolation, or use another device.",
-    },
+    dead: { what: word("found-dead"), change: word("change-dead") },
+    "no-tone": { what: word("found-no-tone"), change: word("change-no-tone") },
+    clipped: { what: word("found-clipped"), change: word("change-clipped") },
+    gated: { what: word("found-gated", { s: Math.max(Math.round(heldS), 1) }), change: word("change-gated") },
     "level-turned": {
-      what: isTurned ? `Your tone ${fell} by ${Math.abs(Math.round(changeDb))} dB.` : "The device turns its level up and down by itself.",
-      change: isTurned
-        ? "If you kept it even, the device turns the level by itself, and your depth cannot be trusted: use another one if you can."
-        : "Your depth cannot be trusted: use another device if you can.",
+      what: word(`found-level-${turned}`, { db: Math.abs(Math.round(changeDb)) }),
+      change: word(isTurned ? "change-level-turned-by" : "change-level-turned"),
     },
-    headset: {
-      what: "This sounds like a headset made for speech.",
-      change: "Switch Bluetooth off and use the device’s own microphone.",
-    },
-    noisy: {
-      what: `Your tone is only ${Math.max(Math.round((toneDb ?? 0) - (noiseDb ?? 0)), 0)} dB louder than the room without it.`,
-      change: "Bring the device nearer to your sound, away from fans and neighbours.",
-    },
-    soft: {
-      what: "Your tone is faint here.",
-      change: "Bring the device nearer, with its microphone free and towards you.",
-    },
+    headset: { what: word("found-headset"), change: word("change-headset") },
+    noisy: { what: word("found-noisy", { db: Math.max(Math.round((toneDb ?? 0) - (noiseDb ?? 0)), 0) }), change: word("change-noisy") },
+    soft: { what: word("found-soft"), change: word("change-soft") },
     "other-note": {
-      what: `You played ${written(heardMidi)}; your note is ${written(expectedMidi)}.`,
-      change: "If you fingered the right note, another instrument is chosen than the one you play: join again with yours.",
+      what: word("found-other-note", { heard: written(heardMidi), asked: written(expectedMidi) }),
+      change: word("change-other-note"),
     },
-    processed: {
-      what: `The device says that it changes the sound (${processingInWords(result.stillOn)}).`,
-      change: "Your pulses may look smaller than they are. Switch it off if its settings let you.",
-    },
+    processed: { what: word("found-processed", { how: processingInWords(result.stillOn) }), change: word("change-processed") },
   };
   return result.findings.map((finding) => words[finding]);
 }
-
-/** Said where nothing was found. */
-export const ALL_WELL = "All is well: the microphone hears you clearly.";
 
 /**
  * The figures, quietly.
@@ -103,9 +74,9 @@ export const ALL_WELL = "All is well: the microphone hears you clearly.";
  */
 export function factWords({ toneDb, noiseDb, heardMidi, sampleRateHz }, instrument) {
   const parts = [];
-  if (toneDb !== null) parts.push(`your tone ${db(toneDb)}`);
-  if (noiseDb !== null) parts.push(`without it ${db(noiseDb)}`);
-  if (heardMidi !== null) parts.push(`you played ${writtenName(heardMidi, instrument)}`);
-  if (sampleRateHz !== null) parts.push(`${(sampleRateHz / 1000).toFixed(1).replace(".0", "")} kHz`);
+  if (toneDb !== null) parts.push(word("check-fact-tone", { db: decibels(toneDb) }));
+  if (noiseDb !== null) parts.push(word("check-fact-noise", { db: decibels(noiseDb) }));
+  if (heardMidi !== null) parts.push(word("check-fact-note", { note: writtenName(heardMidi, instrument) }));
+  if (sampleRateHz !== null) parts.push(word("check-fact-rate", { khz: Math.round(sampleRateHz / 100) / 10 }));
   return asSentence(parts.join(", "));
 }

@@ -1,5 +1,7 @@
 // When a poor clock is told of, and how. Pure: the quality comes in as the protocol's clock words it.
 
+import { word } from "./words.js";
+
 /** So long it must stay poor, ms: a single late answer of the Wi-Fi is no news. */
 const PATIENCE_MS = 5000;
 
@@ -20,7 +22,7 @@ export class ClockTrouble {
     }
     if (Number.isNaN(this.poorSinceMs)) this.poorSinceMs = nowMs;
     if (nowMs - this.poorSinceMs < PATIENCE_MS) return "";
-    const upTo = Number.isFinite(quality.errorMs) ? `up to ${Math.max(Math.ceil(quality.errorMs), 1)} ms` : "far";
-    return `The beat on this device may be ${upTo} off: the Wi-Fi is slow.`;
+    if (!Number.isFinite(quality.errorMs)) return word("clock-far-off");
+    return word("clock-off", { ms: Math.max(Math.ceil(quality.errorMs), 1) });
   }
 }

@@ -16,6 +16,8 @@ let anchor = { frame: NaN, serverUs: NaN };
 /** Who sounds the tick: as the score says, and whether this device does in any case. */
 let tickFrom = "conductor";
 let isOwnTick = false;
+/** Whether samples come from a microphone that hears nothing: they are no silence of the player's. */
+let isDeaf = false;
 /** @type {CalibrationTake | null} while the device's delay is measured, samples go there and nowhere else */
 let take = null;
 
@@ -43,7 +45,7 @@ function applyTimeMap() {
 
 /** @param {number} frame @param {Float32Array} samples */
 function push(frame, samples) {
-  if (!door) return;
+  if (!door || isDeaf) return;
   if (take) {
     take.push(frame, samples);
     return;
@@ -115,6 +117,9 @@ function obey(order) {
     case "own-tick":
       isOwnTick = order.isOwn;
       tellWhetherTicksSound();
+      break;
+    case "deaf":
+      isDeaf = order.isDeaf;
       break;
     case "resume":
       if (door) door.listener_resume(order.seq);

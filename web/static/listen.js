@@ -2,13 +2,20 @@
 // server time. Messages come out as the protocol's objects. Knows neither the socket nor what is drawn.
 
 import { AudioClock } from "./audio-clock.js";
+import { Interruption } from "./interruption.js";
 import { stillOn } from "./microphone.js";
+import { word } from "./words.js";
+
+/** A context that has not begun to run by then after a press does not, ms. Our own choice. */
+const RESUME_MS = 800;
 
 /**
  * @typedef {object} ListenHooks
  * @property {(message: any) => void} message a reading, pulse batch or span result
  * @property {(report: { type: "microphone", status: string, sample_rate_hz?: number, still_on?: string[] }) => void} report
- * @property {(text: string) => void} trouble for the player
+ * @property {(way: import("./interruption.js").Way) => void} interrupted whether the device hears is another matter now
+ * @property {() => boolean} isSeen whether the page is in front
+ * @property {(what: "stopped" | "door", detail?: string) => void} trouble
  * @property {() => boolean} isClockKnown
  * @property {(pageMs: number) => number} serverUsAt
  */
@@ -29,11 +36,13 @@ export class Listening {
     this.clock.slipped = (fromS, toS) => this.tellInvalid(fromS, toS);
     this.worker = new Worker(new URL("./listen-worker.js", import.meta.url), { type: "module" });
     this.worker.onmessage = (event) => this.heard(event.data);
-    this.worker.onerror = () => hooks.trouble("The listening part stopped. Reload the page.");
+    this.worker.onerror = () => hooks.trouble("stopped");
     /** @type {MediaStreamAudioSourceNode | null} kept, or the engine may collect it and fall silent */
     this.source = null;
     /** @type {AudioWorkletNode | null} */
     this.node = null;
+    /** @type {Interruption | null} */
+    this.interruption = null;
     this.isStarted = false;
     /** @type {number | null} measured delay from a frame's way out of the loudspeaker to its coming in, ms */
     this.delayMs = null;
@@ -49,7 +58,7 @@ export class Listening {
    */
   async start(a4Hz) {
     if (this.isStarted) return;
-    if (!this.context.audioWorklet) throw new Error("this browser is too old to listen, so use a newer one");
+    if (!this.context.audioWorklet) throw new Error(word("play-listen-too-old"));
     this.isStarted = true;
     const { context } = this;
     if (context.state !== "running") await context.resume().catch(() => {});
@@ -74,20 +83,38 @@ export class Listening {
     this.source.connect(this.node).connect(context.destination);
 
     const [track] = this.stream.getAudioTracks();
-    const report = (/** @type {string} */ status) => {
-      const settings = track.getSettings();
-      this.hooks.report({
-        type: "microphone",
-        status,
-        // A headset's own rate shows in the track; the context's is that of the device's output.
-        sample_rate_hz: Math.min(context.sampleRate, settings.sampleRate ?? context.sampleRate),
-        still_on: stillOn(settings),
-      });
-    };
-    track.onended = () => report("lost");
-    track.onmute = () => report("lost");
-    track.onunmute = () => report("listening");
-    report("listening");
+    this.interruption = new Interruption({
+      context,
+      track,
+      tell: (way) => this.interrupted(way, track),
+      isSeen: this.hooks.isSeen,
+      later: (run, ms) => setTimeout(run, ms),
+      cancel: (timer) => clearTimeout(timer),
+    });
+    this.report("listening", track);
+    this.interruption.look();
+  }
+
+  /** @param {import("./interruption.js").Way} way @param {MediaStreamTrack} track */
+  interrupted(way, track) {
+    const hears = way === "hears";
+    // A muted track gives silence, which would read as a player who stopped: it is left out.
+    this.worker.postMessage({ type: "deaf", isDeaf: !hears });
+    this.hooks.interrupted(way);
+    this.report(hears ? "listening" : "lost", track);
+  }
+
+  /** @param {string} status @param {MediaStreamTrack} track */
+  report(status, track) {
+    const settings = track.getSettings();
+    const { sampleRate } = this.context;
+    this.hooks.report({
+      type: "microphone",
+      status,
+      // A headset's own rate shows in the track; the context's is that of the device's output.
+      sample_rate_hz: Math.min(sampleRate, settings.sampleRate ?? sampleRate),
+      still_on: stillOn(settings),
+    });
   }
 
   /** @param {number} a4Hz */
@@ -115,7 +142,7 @@ export class Listening {
         this.calibrated(said.result);
         break;
       case "trouble":
-        this.hooks.trouble(said.text);
+        this.hooks.trouble("door", said.text);
         break;
     }
   }
@@ -170,12 +197,24 @@ export class Listening {
     this.worker.postMessage({ type: "resume", seq });
   }
 
-  /** The page is in front again, or the player pressed the button: wakes a suspended context. */
-  async wake() {
-    if (this.context.state === "suspended") await this.context.resume().catch(() => {});
+  /** The page is in front again: what was taken is asked for. */
+  wake() {
+    this.interruption?.look();
+  }
+
+  /**
+   * Inside a press: some engines let a context go on there alone.
+   * @returns {Promise<boolean>} whether the device hears again with what it has
+   */
+  async wakeInPress() {
+    const timeout = new Promise((resolve) => setTimeout(resolve, RESUME_MS));
+    await Promise.race([this.context.resume().catch(() => {}), timeout]);
+    this.interruption?.look();
+    return this.interruption?.hears ?? false;
   }
 
   stop() {
+    this.interruption?.end();
     this.clock.stop();
     this.worker.terminate();
     for (const track of this.stream.getTracks()) track.stop();

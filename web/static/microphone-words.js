@@ -1,6 +1,8 @@
 // What to do where a microphone is not allowed, in the words of the browser at hand. The names of menus are from memory and
 // change with versions, so each text says what to look for. Pure; knows no page.
 
+import { word } from "./words.js";
+
 /** @typedef {"iphone" | "android" | "chromebook" | "mac" | "other"} Device */
 /** @typedef {"safari" | "chrome" | "edge" | "firefox" | "other"} Browser */
 
@@ -34,7 +36,10 @@ export function atHand(agent, nTouches) {
   return { device, browser };
 }
 
-const NAMES = Object.freeze({ safari: "Safari", chrome: "Chrome", edge: "Edge", firefox: "Firefox", other: "your browser" });
+const NAMES = Object.freeze({ safari: "Safari", chrome: "Chrome", edge: "Edge", firefox: "Firefox" });
+
+/** @param {Browser} browser */
+const nameOf = (browser) => (browser === "other" ? word("mic-your-browser") : NAMES[browser]);
 
 /**
  * How to allow the microphone once it was refused for good.
@@ -42,25 +47,13 @@ const NAMES = Object.freeze({ safari: "Safari", chrome: "Chrome", edge: "Edge", 
  */
 export function howToAllow({ device, browser }) {
   if (device === "iphone") {
-    return browser === "safari"
-      ? "Tap the sign beside the address (“aA” or lines), then “Website Settings” and “Microphone: Allow”. If that is not there: Settings, Apps, Safari, Microphone."
-      : `Open the Settings of the device, then Apps, ${NAMES[browser]}, and switch “Microphone” on.`;
+    return browser === "safari" ? word("mic-allow-iphone-safari") : word("mic-allow-iphone", { browser: nameOf(browser) });
   }
-  if (device === "android") {
-    return browser === "firefox"
-      ? "Tap the lock beside the address, then “Microphone”, so that it is allowed."
-      : "Tap the sign left of the address, then “Permissions”, and switch “Microphone” on. If that is not there: the device’s Settings, Apps, your browser, Permissions.";
-  }
-  if (device === "chromebook") {
-    return "Click the sign left of the address and switch “Microphone” on. If it cannot be switched, the school has barred it: ask whoever looks after the device.";
-  }
-  if (browser === "firefox") return "Click the crossed-out microphone left of the address and take the block away.";
-  if (browser === "safari") return "Choose Safari, “Settings for this Website”, “Microphone: Allow”.";
-  return "Click the sign left of the address and set “Microphone” to “Allow”.";
+  if (device === "android") return word(browser === "firefox" ? "mic-allow-android-firefox" : "mic-allow-android");
+  if (device === "chromebook") return word("mic-allow-chromebook");
+  if (browser === "firefox" || browser === "safari") return word(`mic-allow-${browser}`);
+  return word("mic-allow");
 }
-
-/** Closes every advice. */
-export const THEN_LISTEN = "then press “Listen”.";
 
 /**
  * What became of the question whether the page may listen.
@@ -69,9 +62,7 @@ export const THEN_LISTEN = "then press “Listen”.";
  * @param {{ device: Device, browser: Browser }} here
  */
 export function refusalWords(permission, isBySystem, here) {
-  if (isBySystem) {
-    return `The device does not let ${NAMES[here.browser]} use the microphone. Allow it in the device’s settings for privacy, ${THEN_LISTEN}`;
-  }
-  if (permission === "prompt") return "The question about the microphone was closed. Press “Listen” and choose “Allow”.";
-  return `The microphone is not allowed. ${howToAllow(here)} Then press “Listen”.`;
+  if (isBySystem) return word("mic-refused-by-system", { browser: nameOf(here.browser) });
+  if (permission === "prompt") return word("mic-question-closed");
+  return word("mic-refused", { how: howToAllow(here) });
 }

@@ -2,6 +2,7 @@
 // neither the room nor what the sound is for.
 
 import { atHand, refusalWords } from "./microphone-words.js";
+import { word } from "./words.js";
 
 /**
  * @typedef {"listening" | "refused" | "missing" | "insecure" | "lost"} MicrophoneStatus
@@ -35,11 +36,8 @@ const WANTED = {
 export async function openMicrophone(navigator) {
   if (!navigator.mediaDevices?.getUserMedia) {
     throw globalThis.isSecureContext === false
-      ? new MicrophoneTrouble(
-          "insecure",
-          "This page may not listen, because its address does not begin with https. Ask for the room's https address, and join there.",
-        )
-      : new MicrophoneTrouble("missing", "This browser cannot listen. Use a newer one, or another device.");
+      ? new MicrophoneTrouble("insecure", word("mic-insecure"))
+      : new MicrophoneTrouble("missing", word("mic-cannot"));
   }
   try {
     // Otherwise the silent switch of some phones mutes the tick, and volumes change oddly.
@@ -80,15 +78,9 @@ export function troubleOf(name, message, permission, here) {
       return new MicrophoneTrouble("refused", refusalWords(permission, /system/i.test(message), here));
     case "NotReadableError":
     case "AbortError":
-      return new MicrophoneTrouble(
-        "lost",
-        "Another program holds the microphone. Close calls and recorders, then press “Listen”.",
-      );
+      return new MicrophoneTrouble("lost", word("mic-held"));
     default:
-      return new MicrophoneTrouble(
-        "missing",
-        "No microphone was found. Plug one in or use another device, then press “Listen”.",
-      );
+      return new MicrophoneTrouble("missing", word("mic-none"));
   }
 }
 

@@ -1,16 +1,14 @@
 // "Check my microphone" on the player's page: the dialog, the offer at the first join, and what "This device" says. The rules
 // are microphone-check.js's, the words check-words.js's. Knows no socket; who must know is told.
 
-import { ALL_WELL, factWords, findingWords, taskWords } from "./check-words.js";
+import { factWords, findingWords, taskWords } from "./check-words.js";
 import { openedByButtons } from "./dialog-openers.js";
 import { keep, recall } from "./kept.js";
 import { checkMessage, MicrophoneCheck } from "./microphone-check.js";
+import { word } from "./words.js";
 
 /** The dialog is drawn anew this often while it checks, ms. */
 const LOOK_MS = 100;
-
-const BEFOREHAND = "Ten seconds: first be silent, then play one long, straight note.";
-const MUSIC = "Others play just now, so the silence is not judged.";
 
 export class PlayerCheck {
   /**
@@ -58,9 +56,9 @@ export class PlayerCheck {
   open() {
     this.settle();
     const isListening = this.hooks.isListening();
-    this.say(isListening ? BEFOREHAND : "This page does not listen just now. Close this, and press “Listen”.");
+    this.say(word(isListening ? "check-beforehand" : "check-not-listening"));
     this.at("check-start").disabled = !isListening;
-    this.at("check-start").textContent = "Start";
+    this.at("check-start").textContent = word("check-start");
     this.showFindings([]);
     this.text("check-facts", "");
     this.dialog.showModal();
@@ -72,7 +70,7 @@ export class PlayerCheck {
     const setting = { expectedMidi: hooks.expectedMidi(), isMusicOn, report: hooks.report() ?? {} };
     this.check = new MicrophoneCheck(setting, performance.now());
     this.showFindings([]);
-    this.text("check-facts", isMusicOn ? MUSIC : "");
+    this.text("check-facts", isMusicOn ? word("check-music") : "");
     this.at("check-start").disabled = true;
     this.at("check-progress").hidden = false;
     this.timer = setInterval(() => this.look(), LOOK_MS);
@@ -103,11 +101,11 @@ export class PlayerCheck {
     const result = check.result();
     const instrument = this.hooks.instrument();
     const found = findingWords(result, instrument);
-    this.say(found.length === 0 ? ALL_WELL : "");
+    this.say(found.length === 0 ? word("check-all-well") : "");
     this.showFindings(found);
     this.text("check-facts", factWords(result, instrument));
-    this.at("check-start").textContent = "Check again";
-    this.text("about-check", found.length === 0 ? "Microphone checked: all is well." : `Microphone checked: ${found[0].what}`);
+    this.at("check-start").textContent = word("check-again");
+    this.text("about-check", found.length === 0 ? word("check-was-well") : word("check-was", { what: found[0].what }));
     this.message = checkMessage(result);
     this.hooks.done(this.message);
   }

@@ -3,6 +3,7 @@
 
 import { PageElements } from "./page-elements.js";
 import { asSentence } from "./sentence.js";
+import { phrase, word } from "./words.js";
 
 export class PlayerExercise extends PageElements {
   /** @param {Document} page */
@@ -13,15 +14,19 @@ export class PlayerExercise extends PageElements {
     this.hasMore = false;
   }
 
-  /** @param {{ name?: string, part?: string, say?: string, goal?: string, cautions?: string[] } | undefined} brief */
+  /**
+   * @typedef {import("./words.js").Phrase} Phrase
+   * @param {{ name?: Phrase, part?: Phrase, say?: Phrase, goal?: Phrase, cautions?: Phrase[] } | undefined} brief
+   */
   take(brief) {
-    const { name = "", part = "", say = "", goal = "", cautions = [] } = brief ?? {};
+    const [name, part, say, goal] = [brief?.name, brief?.part, brief?.say, brief?.goal].map(phrase);
+    const cautions = (brief?.cautions ?? []).map(phrase);
     this.hasName = name !== "";
     this.hasMore = [part, say, goal, ...cautions].some((text) => text !== "");
     this.text("exercise-name", name);
     this.line("exercise-part", part);
     this.line("exercise-say", asSentence(say));
-    this.line("exercise-goal", goal && asSentence(`Goal: ${goal}`));
+    this.line("exercise-goal", goal && asSentence(word("play-goal", { goal })));
     const list = this.at("exercise-cautions");
     list.hidden = cautions.length === 0;
     const items = cautions.map((caution) => {

@@ -1,13 +1,13 @@
-// Loudness and the size of the vibrato as they are written, drawn under the lane: a hairpin with its marks, and a wedge that
+// Loudness and the size of the vibrato as they are written: a hairpin with its marks, and a wedge that
 // grows or fades. Where each piece stands is pure; only the drawing at the end needs a canvas.
 
 import { isTurnOf } from "./shared-time.js";
 
 const MARKS = ["pp", "p", "mp", "mf", "f", "ff"];
-/** Heights of the hairpin and of the wedge, px, and what a mark takes of a hairpin's length. */
-const HAIRPIN_PX = 10;
-const WEDGE_PX = 9;
-const MARK_WIDTH_PX = 22;
+/** Shares of the height that hairpin and wedge take, each alone and beside the other, and what a mark takes of a hairpin's length, px. */
+const ALONE = 0.45;
+const BESIDE = 0.3;
+const MARK_WIDTH_PX = 24;
 
 /**
  * @typedef {{ fromBeat: number, toBeat: number, from: number, to: number }} Way how open it is at both ends, 0 to 1
@@ -76,10 +76,11 @@ export function drawExpression(context, palette, expression, x, top, height) {
   const hasBoth = hairpins.length + marks.length > 0 && wedges.length > 0;
   const loudY = hasBoth ? top + height / 4 + 1 : top + height / 2;
   const wedgeY = hasBoth ? top + (3 * height) / 4 : top + height / 2;
+  const opening = height * (hasBoth ? BESIDE : ALONE);
   context.fillStyle = palette.ruleBeat;
   for (const wedge of wedges) {
     const [left, right] = [x(wedge.fromBeat), x(wedge.toBeat)];
-    const [from, to] = [Math.max(wedge.from * WEDGE_PX, 1), Math.max(wedge.to * WEDGE_PX, 1)];
+    const [from, to] = [Math.max(wedge.from * opening, 1), Math.max(wedge.to * opening, 1)];
     context.beginPath();
     context.moveTo(left, wedgeY - from / 2);
     context.lineTo(right, wedgeY - to / 2);
@@ -88,7 +89,7 @@ export function drawExpression(context, palette, expression, x, top, height) {
     context.fill();
   }
   context.strokeStyle = palette.ink;
-  context.lineWidth = 1.5;
+  context.lineWidth = 2;
   for (const hairpin of hairpins) {
     const room = (/** @type {boolean} */ isEnd, /** @type {number} */ beat) =>
       marks.some((mark) => mark.isEnd === isEnd && mark.beat === beat) ? MARK_WIDTH_PX : 0;
@@ -96,13 +97,13 @@ export function drawExpression(context, palette, expression, x, top, height) {
     const right = x(hairpin.toBeat) - room(true, hairpin.toBeat);
     for (const side of [-1, 1]) {
       context.beginPath();
-      context.moveTo(left, loudY + (side * hairpin.from * HAIRPIN_PX) / 2);
-      context.lineTo(right, loudY + (side * hairpin.to * HAIRPIN_PX) / 2);
+      context.moveTo(left, loudY + (side * hairpin.from * opening) / 2);
+      context.lineTo(right, loudY + (side * hairpin.to * opening) / 2);
       context.stroke();
     }
   }
   context.fillStyle = palette.ink;
-  context.font = "italic 700 15px B612, Verdana, sans-serif";
+  context.font = "italic 700 18px B612, Verdana, sans-serif";
   context.textBaseline = "middle";
   for (const mark of marks) {
     context.textAlign = mark.isEnd ? "right" : "left";

@@ -1,8 +1,13 @@
 // What the player's device has heard lately: its own pulses, pitch centres and newest reading, kept for one page of the
 // lane. Pure; takes the protocol's messages as they leave the device. Knows no page.
 
+import { centsText } from "./exercise-words.js";
+import { figure, word } from "./words.js";
+
 /** Kept for drawing, µs: the longest bar at the slowest mark (12 beats at 40) lasts 18 s. */
 const KEPT_US = 20e6;
+/** The loudness is kept longer, µs: a bar behind the present one, at the slowest. */
+const LEVELS_US = 40e6;
 /** A reading older than this says nothing about now, µs. */
 const FRESH_US = 1.5e6;
 
@@ -14,6 +19,10 @@ export class PlayerHearing {
     this.centres = [];
     /** @type {number[]} */
     this.heardUs = [];
+    /** Loudness while a tone sounded. @type {{ timeUs: number, levelDb: number }[]} */
+    this.levels = [];
+    /** Stretches in which this device did not listen; the last one may still go on. @type {{ fromUs: number, toUs: number }[]} */
+    this.gaps = [];
     /** @type {any} */
     this.reading = null;
     /** Constant offset of a device that is not calibrated, as the room tells it, µs. */
@@ -47,11 +56,29 @@ export class PlayerHearing {
   takeReading(reading) {
     this.reading = reading;
     const since = reading.time_us - KEPT_US;
-    if (reading.hearing === "straight" || reading.hearing === "pulsed") this.heardUs.push(reading.time_us);
+    if (reading.hearing === "straight" || reading.hearing === "pulsed") {
+      this.heardUs.push(reading.time_us);
+      if (reading.trusted) this.levels.push({ timeUs: reading.time_us, levelDb: reading.level_db });
+    }
     const cents = reading.centre_cents ?? (reading.hearing === "straight" ? reading.cents : undefined);
     if (cents !== undefined && reading.trusted) this.centres.push({ timeUs: reading.time_us, cents });
     this.heardUs = this.heardUs.filter((us) => us > since);
     this.centres = this.centres.filter((centre) => centre.timeUs > since);
+    this.levels = this.levels.filter(({ timeUs }) => timeUs > reading.time_us - LEVELS_US);
+  }
+
+  /**
+   * This device listens no more, or again.
+   * @param {boolean} isListening @param {number} nowUs server time
+   */
+  listens(isListening, nowUs) {
+    const last = this.gaps[this.gaps.length - 1];
+    if (last?.toUs === Infinity) {
+      if (isListening) last.toUs = nowUs;
+    } else if (!isListening) {
+      this.gaps = this.gaps.filter(({ toUs }) => toUs > nowUs - KEPT_US);
+      this.gaps.push({ fromUs: nowUs, toUs: Infinity });
+    }
   }
 
   /**
@@ -67,12 +94,13 @@ export class PlayerHearing {
    * @param {number} nowUs
    */
   inWords(nowUs) {
+    if (this.gaps[this.gaps.length - 1]?.toUs === Infinity) return word("play-lane-unmeasured");
     const reading = this.fresh(nowUs);
-    if (!reading || reading.hearing === "silence") return "Your lane: no tone is heard.";
+    if (!reading || reading.hearing === "silence") return word("play-lane-silent");
     const parts = [];
-    if (reading.pulse_rate_hz !== undefined) parts.push(`${reading.pulse_rate_hz.toFixed(2)} pulses a second`);
-    if (reading.depth_db_pp !== undefined) parts.push(`depth ${Math.round(reading.depth_db_pp)} dB`);
-    if (reading.centre_cents !== undefined) parts.push(`pitch centre ${Math.round(reading.centre_cents)} cents`);
-    return `Your lane: ${parts.length > 0 ? parts.join(", ") : "a tone without pulses"}.`;
+    if (reading.pulse_rate_hz !== undefined) parts.push(word("play-lane-rate", { hz: figure(reading.pulse_rate_hz, 2) }));
+    if (reading.depth_db_pp !== undefined) parts.push(word("play-lane-depth", { db: Math.round(reading.depth_db_pp) }));
+    if (reading.centre_cents !== undefined) parts.push(word("play-lane-centre", { cents: centsText(reading.centre_cents) }));
+    return word("play-lane-heard", { what: parts.length > 0 ? parts.join(", ") : word("play-lane-straight") });
   }
 }

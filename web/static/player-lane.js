@@ -2,25 +2,45 @@
 // the pitch centre under it on the same time axis. One bar wide; the last bar stays, pale, until the now rule has
 // written over it, so that a pulse heard late in a bar is still seen. Knows no socket and no microphone.
 
+import { SPOKEN_BOX_PX } from "./beat-mark.js";
 import { freshSheet, prefersStillness } from "./paper.js";
-import { drawExpression } from "./player-expression.js";
 import { floorStretches, markHeight, rulesBetween, SLOT_S, spanNear } from "./raster-geometry.js";
 
-/** Heights, px: figures above, a full lane at 12 px a dB, words between, pitch at 1.6 px a cent. */
-const FIGURES = 34;
-const LANE = 192;
-const WORDS = 30;
-const PITCH = 70;
-const PITCH_PX_PER_CENT = 1.6;
-const LEFT = 8;
+/** Type of the beat's figures, px, of the present beat and of the others, and the room above the lane that they need. */
+const FIGURE_PX = 26;
+const QUIET_FIGURE_PX = 17;
+const FIGURES = 36;
+/** Between the lane's floor and the pitch. */
+const GAP = 10;
+/** The pitch takes a share of the height, px at least and at most; so many cents fit to both sides of its line. */
+const PITCH_SHARE = 0.22;
+const PITCH_PX = Object.freeze({ least: 36, most: 96 });
+const PITCH_CENTS = 20;
+/** The count-in's numbers fill so much of the lane's height. */
+const SPOKEN_SHARE = 0.8;
+const LEFT = 10;
 const RIGHT = 4;
+/** Marks on a phone, px, and what they may grow to on a tablet. */
 const MARK_PX = 6;
+const WIDEST_MARK_PX = 10;
+const PHONE_WIDTH_PX = 360;
+/** Between the strokes of what was not measured. */
+const HATCH_PX = 10;
 /** Depth that is enough in drills, dB. Common practice. */
 const DEEP_ENOUGH_DB = 3;
 /** A pulse this little before the bar line belongs to the bar's first tick, beats. */
 const BEFORE_THE_BAR = 0.25;
 
-export const LANE_PX = Object.freeze({ figures: FIGURES, lane: LANE, words: WORDS, pitch: PITCH });
+/**
+ * Where the parts of the lane lie in a canvas of some height: the lane takes what figures and pitch leave.
+ * @param {number} height
+ */
+export function laneParts(height) {
+  const pitch = Math.min(Math.max(height * PITCH_SHARE, PITCH_PX.least), PITCH_PX.most);
+  const lane = Math.max(height - FIGURES - GAP - pitch, 40);
+  const floor = FIGURES + lane;
+  return { top: FIGURES, lane, floor, pitchTop: floor + GAP, pitch, spoken: Math.min(SPOKEN_BOX_PX.height, lane * SPOKEN_SHARE) };
+}
 
 /**
  * @typedef {object} LaneView
@@ -31,7 +51,7 @@ export const LANE_PX = Object.freeze({ figures: FIGURES, lane: LANE, words: WORD
  * @property {{ time_us: number, depth_db: number, choked: boolean }[]} pulses
  * @property {number[]} heardUs moments at which a tone sounded
  * @property {{ timeUs: number, cents: number }[]} centres
- * @property {import("./player-expression.js").Expression} expression of the present bar
+ * @property {{ fromUs: number, toUs: number }[]} gaps in which nothing was listened to
  * @property {boolean} isOwn false while the reading may not speak for the player
  */
 
@@ -52,19 +72,21 @@ export function laneScale(width, beatsPerBar) {
 export function drawLane(canvas, palette, view) {
   const sheet = freshSheet(canvas);
   if (!sheet) return;
-  const { context, width } = sheet;
+  const { context, width, height } = sheet;
   const { score, nowBeat } = view;
   const scale = laneScale(width, score.beats_per_bar);
   const barBeat = view.time.barLineAt(nowBeat);
   const x = (/** @type {number} */ beat) => scale.left + (beat - barBeat) * scale.pxPerBeat;
-  const floor = FIGURES + LANE;
+  const parts = laneParts(height);
+  const { floor } = parts;
+  const markPx = Math.min(Math.max((MARK_PX * width) / PHONE_WIDTH_PX, MARK_PX), WIDEST_MARK_PX);
 
-  if (view.hasTicks) drawTicks(context, palette, view, barBeat, x, scale.pxPerBeat);
-  drawDeepEnough(context, palette, width, floor);
+  if (view.hasTicks) drawTicks(context, palette, view, barBeat, x, scale.pxPerBeat, parts);
+  drawGaps(context, palette, view, x, width, parts);
+  drawDeepEnough(context, palette, width, parts);
   drawFloor(context, palette, view, x, width, floor);
-  drawMarks(context, palette, view, barBeat, x, floor);
-  drawExpression(context, palette, view.expression, x, floor + 2, WORDS - 4);
-  drawPitch(context, palette, view, barBeat, x, width);
+  drawMarks(context, palette, view, barBeat, x, { ...parts, markPx });
+  drawPitch(context, palette, view, barBeat, x, width, parts);
 }
 
 /**
@@ -74,8 +96,9 @@ export function drawLane(canvas, palette, view) {
  * @param {number} barBeat
  * @param {(beat: number) => number} x
  * @param {number} pxPerBeat
+ * @param {ReturnType<typeof laneParts>} parts
  */
-function drawTicks(context, palette, view, barBeat, x, pxPerBeat) {
+function drawTicks(context, palette, view, barBeat, x, pxPerBeat, { top, lane }) {
   const { score, time, nowBeat } = view;
   const rules = rulesBetween(score, time, barBeat, barBeat + score.beats_per_bar - 1e-6);
   for (const rule of rules) {
@@ -84,19 +107,19 @@ function drawTicks(context, palette, view, barBeat, x, pxPerBeat) {
     if (rule.beat >= 0 && spanNear(score, time, rule.beat).target.kind !== "count-in") {
       const slotPx = ((SLOT_S * time.bpmAt(rule.beat)) / 60) * pxPerBeat;
       context.fillStyle = palette.press;
-      context.fillRect(at - slotPx / 2, FIGURES, slotPx, LANE);
+      context.fillRect(at - slotPx / 2, top, slotPx, lane);
     }
     const isBehind = rule.beat <= nowBeat;
     const [colour, wide] = ruleLook(palette, rule.kind);
     context.fillStyle = isBehind || rule.kind !== "subdivision" ? colour : palette.ruleSubdivision;
-    context.fillRect(at - wide / 2, FIGURES, wide, LANE);
+    context.fillRect(at - wide / 2, top, wide, lane);
     if (rule.kind === "subdivision") continue;
     const isPresent = Math.floor(nowBeat) === rule.beat;
     context.fillStyle = isPresent ? palette.ink : palette.quiet;
-    context.font = `${isPresent ? "700 26px" : "400 17px"} B612, Verdana, sans-serif`;
+    context.font = `${isPresent ? `700 ${FIGURE_PX}` : `400 ${QUIET_FIGURE_PX}`}px B612, Verdana, sans-serif`;
     context.textAlign = "center";
     context.textBaseline = "alphabetic";
-    context.fillText(String(rule.beatInBar + 1), at, FIGURES - 8);
+    context.fillText(String(rule.beatInBar + 1), at, top - 9);
   }
 }
 
@@ -110,15 +133,46 @@ function ruleLook(palette, kind) {
  * @param {CanvasRenderingContext2D} context
  * @param {import("./paper.js").Palette} palette
  * @param {number} width
- * @param {number} floor
+ * @param {ReturnType<typeof laneParts>} parts
  */
-function drawDeepEnough(context, palette, width, floor) {
-  const y = Math.round(floor - markHeight(DEEP_ENOUGH_DB, LANE).height) + 0.5;
+function drawDeepEnough(context, palette, width, { floor, lane }) {
+  const y = Math.round(floor - markHeight(DEEP_ENOUGH_DB, lane).height) + 0.5;
   context.strokeStyle = palette.quiet;
   context.lineWidth = 1.5;
   context.setLineDash([1.5, 5]);
   line(context, 0, width, y);
   context.setLineDash([]);
+}
+
+/**
+ * What was not measured is hatched: it is no silence.
+ * @param {CanvasRenderingContext2D} context
+ * @param {import("./paper.js").Palette} palette
+ * @param {LaneView} view
+ * @param {(beat: number) => number} x
+ * @param {number} width
+ * @param {ReturnType<typeof laneParts>} parts
+ */
+function drawGaps(context, palette, view, x, width, { top, lane, floor }) {
+  context.strokeStyle = palette.quiet;
+  context.lineWidth = 1;
+  for (const gap of view.gaps) {
+    const from = Math.max(x(view.time.beatAt(gap.fromUs)), 0);
+    const toBeat = gap.toUs === Infinity ? view.nowBeat : view.time.beatAt(gap.toUs);
+    const to = Math.min(x(toBeat), width);
+    if (to <= from) continue;
+    context.save();
+    context.beginPath();
+    context.rect(from, top, to - from, lane);
+    context.clip();
+    for (let at = from - (from % HATCH_PX) - lane; at < to; at += HATCH_PX) {
+      context.beginPath();
+      context.moveTo(at, floor);
+      context.lineTo(at + lane, top);
+      context.stroke();
+    }
+    context.restore();
+  }
 }
 
 /**
@@ -150,19 +204,20 @@ function drawFloor(context, palette, view, x, width, floor) {
  * @param {LaneView} view
  * @param {number} barBeat
  * @param {(beat: number) => number} x
- * @param {number} floor
+ * @param {{ floor: number, lane: number, markPx: number }} size
  */
-function drawMarks(context, palette, view, barBeat, x, floor) {
+function drawMarks(context, palette, view, barBeat, x, size) {
   const { score, time, nowBeat } = view;
   for (const pulse of view.pulses) {
     const beat = time.beatAt(pulse.time_us);
     if (beat > nowBeat || beat < nowBeat - score.beats_per_bar) continue;
-    const { height } = markHeight(pulse.depth_db, LANE);
+    const { floor, lane, markPx } = size;
+    const { height } = markHeight(pulse.depth_db, lane);
     const inPresentBar = beat >= barBeat - BEFORE_THE_BAR;
-    if (inPresentBar && x(beat) >= 0) mark(context, palette, x(beat), floor, height, view.isOwn);
+    if (inPresentBar && x(beat) >= 0) mark(context, palette, x(beat), height, size, view.isOwn);
     if (beat >= barBeat) continue;
     context.fillStyle = palette.ruleSubdivision;
-    context.fillRect(x(beat + score.beats_per_bar) - MARK_PX / 2, floor - height, MARK_PX, height);
+    context.fillRect(x(beat + score.beats_per_bar) - markPx / 2, floor - height, markPx, height);
   }
 }
 
@@ -170,18 +225,18 @@ function drawMarks(context, palette, view, barBeat, x, floor) {
  * @param {CanvasRenderingContext2D} context
  * @param {import("./paper.js").Palette} palette
  * @param {number} x
- * @param {number} floor
  * @param {number} height
+ * @param {{ floor: number, markPx: number }} size
  * @param {boolean} isOwn
  */
-function mark(context, palette, x, floor, height, isOwn) {
+function mark(context, palette, x, height, { floor, markPx }, isOwn) {
   if (isOwn) {
     context.fillStyle = palette.ink;
-    context.fillRect(x - MARK_PX / 2, floor - height, MARK_PX, height);
+    context.fillRect(x - markPx / 2, floor - height, markPx, height);
   } else {
     context.strokeStyle = palette.quiet;
     context.lineWidth = 1.5;
-    context.strokeRect(x - MARK_PX / 2, floor - height, MARK_PX, height);
+    context.strokeRect(x - markPx / 2, floor - height, markPx, height);
   }
 }
 
@@ -192,11 +247,12 @@ function mark(context, palette, x, floor, height, isOwn) {
  * @param {number} barBeat
  * @param {(beat: number) => number} x
  * @param {number} width
+ * @param {ReturnType<typeof laneParts>} parts
  */
-function drawPitch(context, palette, view, barBeat, x, width) {
-  const middle = FIGURES + LANE + WORDS + PITCH / 2;
-  const limit = PITCH / 2 - 4;
-  const y = (/** @type {number} */ cents) => middle - Math.min(Math.max(cents * PITCH_PX_PER_CENT, -limit), limit);
+function drawPitch(context, palette, view, barBeat, x, width, { pitchTop, pitch }) {
+  const middle = pitchTop + pitch / 2;
+  const limit = pitch / 2 - 4;
+  const y = (/** @type {number} */ cents) => middle - (Math.min(Math.max(cents, -PITCH_CENTS), PITCH_CENTS) / PITCH_CENTS) * limit;
   context.strokeStyle = palette.ruleBeat;
   context.lineWidth = 1.5;
   line(context, 0, width, middle);

@@ -1,26 +1,30 @@
 // The player's page: joining, and the wiring between microphone, room and lane. Rules of a rehearsal are the room's,
 // measuring is the Worker's, drawing is player-view.js's; this file only carries things from one to the other.
 
-import { CaptureTrouble } from "./capture-words.js";
+import { CameTo } from "./came-to.js";
 import { ClockTrouble } from "./clock-words.js";
 import { JoinForm } from "./join-form.js";
-import { Listening } from "./listen.js";
-import { MicrophoneTrouble, openMicrophone } from "./microphone.js";
+import { keep, recall } from "./kept.js";
 import { Outbox } from "./outbox.js";
 import { PlayerCheck } from "./player-check.js";
 import { PlayerExercise } from "./player-exercise.js";
 import { PlayerHearing } from "./player-hearing.js";
+import { PlayerListening } from "./player-listening.js";
+import { wireMore } from "./player-more.js";
 import { PlayerTick } from "./player-tick.js";
 import { PlayerTiming } from "./player-timing.js";
 import { PlayerView } from "./player-view.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
-import { keepAwake } from "./wake.js";
+import { ScreenWake } from "./wake.js";
+import { phrase, word } from "./words.js";
 
 /** Version of the messages this page speaks; the room refuses another. */
 const PROTOCOL_VERSION = 5;
-/** What is said about a player's place stands this long, ms: time to read it between two phrases. */
-const PLACE_NOTICE_MS = 45_000;
+/** What is said about a player's place, or once of the screen, stands this long, ms: time to read it between two phrases. */
+const NOTICE_MS = 45_000;
+/** What is played is looked at so often, ms. */
+const LOOK_MS = 200;
 
 const fetchedDoor = fetchDoor(new URL("./windrow.wasm", import.meta.url).href);
 // A failure is shown when the player joins; until then it must not count as unhandled.
@@ -31,8 +35,9 @@ const exercise = new PlayerExercise(document);
 const form = new JoinForm(document, { join: (who) => join(who), stop: () => socket?.stop() });
 const outbox = new Outbox();
 const hearing = new PlayerHearing();
-const captureTrouble = new CaptureTrouble();
+const cameTo = new CameTo();
 const clockTrouble = new ClockTrouble();
+const screen = new ScreenWake(navigator, document, (run, ms) => setTimeout(run, ms));
 
 /** @type {import("./join-form.js").Who} */
 let who = { code: "", name: "", instrument: "" };
@@ -40,10 +45,6 @@ let who = { code: "", name: "", instrument: "" };
 let time = null;
 /** @type {RoomSocket | null} */
 let socket = null;
-/** @type {Listening | null} */
-let listening = null;
-/** @type {any} the microphone's last report, told again after a break */
-let microphoneReport = null;
 /** @type {any} the room's answer to the hello */
 let welcome = null;
 /** The player this page was last welcomed as, through any refusal. */
@@ -52,20 +53,36 @@ let playedAs = "";
 let score = null;
 let isResting = false;
 let lastRefusal = "";
-/** @type {any} */
-let placeNoticeTimer = null;
+/** @type {Map<string, any>} */
+const noticeTimers = new Map();
 
-const tick = new PlayerTick(document, () => score, (isHeard) => listening?.setOwnTick(isHeard));
+const ears = new PlayerListening({
+  door: () => fetchedDoor,
+  time: () => time,
+  measured: hearSelf,
+  reported: (report) => void socket?.send(report),
+  notice: (about, text, weight) => view.notice(about, text, weight),
+  hearsChanged: (hears) => {
+    if (time?.isKnown()) hearing.listens(hears, time.serverNowUs());
+    if (!hears) void ears.reopen(listenAgain);
+  },
+});
+
+const tick = new PlayerTick(document, {
+  scoreNow: () => score,
+  heardChanged: (isHeard) => ears.listening?.setOwnTick(isHeard),
+  countNow: () => view.ownCount,
+});
 const timing = new PlayerTiming(document, {
-  listening: () => listening,
+  listening: () => ears.listening,
   tick: () => tick.tick,
   isPlaying: () => score !== null,
   changed: (calibrated) => void (welcome && socket?.send({ type: "timing", calibrated })),
 });
 
 const check = new PlayerCheck(document, {
-  isListening: () => listening?.isStarted ?? false,
-  report: () => microphoneReport,
+  isListening: () => ears.listening?.isStarted ?? false,
+  report: () => ears.microphone,
   expectedMidi: () => view.askedMidi(),
   isPlaying: () => score !== null,
   instrument: () => who.instrument,
@@ -78,11 +95,14 @@ async function join(asked) {
   form.busy(true);
   form.trouble("");
   // The microphone first: the audio context must be made after it, inside the same click.
-  const heard = listening ? null : await askMicrophone();
+  const heard = ears.listening ? null : await ears.ask();
   try {
     await startTime();
-    if (heard) await openListening(heard);
-    if (time) tick.start(time, listening?.clock ?? null);
+    if (heard) {
+      await ears.open(heard);
+      await timing.look("first look");
+    }
+    if (time) tick.start(time, ears.listening?.clock ?? null);
   } catch (error) {
     form.busy(false);
     form.trouble(error instanceof Error ? error.message : String(error));
@@ -99,7 +119,7 @@ async function join(asked) {
     hear: hearRoom,
     exchange: (t1, t2, t3, t4) => {
       const hasJumped = time?.addExchange(t1, t2, t3, t4) ?? false;
-      listening?.tellTime();
+      ears.listening?.tellTime();
       return hasJumped;
     },
     status: showStatus,
@@ -107,67 +127,24 @@ async function join(asked) {
   socket.start();
 }
 
-/** @returns {Promise<MediaStream | null>} null where there is none; the reason is shown once the player is in */
-async function askMicrophone() {
-  try {
-    return await openMicrophone(navigator);
-  } catch (error) {
-    const trouble = error instanceof MicrophoneTrouble ? error : new MicrophoneTrouble("missing", String(error));
-    report({ type: "microphone", status: trouble.status });
-    view.notice("microphone", `${trouble.message} Until then you can follow the beat without being measured.`, true);
-    return null;
-  }
-}
-
 async function startTime() {
   if (time) return;
-  const { module } = await fetchedDoor;
+  const { module } = await fetchedDoor.catch(() => {
+    throw new Error(word("play-did-not-load"));
+  });
   const instance = await WebAssembly.instantiate(module, {});
   time = new SharedTime(/** @type {any} */ (instance.exports), () => performance.now(), () => Boolean(score));
   view.start(time, hearing, () => score);
 }
 
-/** @param {MediaStream} stream */
-async function openListening(stream) {
-  listening = new Listening(stream, await fetchedDoor, {
-    message: hearSelf,
-    report,
-    trouble: (text) => view.notice("listening", text, false),
-    isClockKnown: () => time?.isKnown() ?? false,
-    serverUsAt: (pageMs) => time?.serverUsAt(pageMs) ?? NaN,
-  });
-  view.notice("microphone", "", false);
-  await timing.look("first look");
-}
-
 /** @param {any} message what this device measured */
 function hearSelf(message) {
   hearing.take(message);
-  if (message.type === "reading") {
-    captureTrouble.takeCapture(message.capture, performance.now());
-    check.take(message);
-    showCapture();
-  }
+  if (time?.score) cameTo.take(message, time, hearing.leftOutUs);
+  if (message.type === "reading") check.take(message);
   const send = socket?.isOpen && welcome ? (/** @type {object} */ m) => void socket?.send(m) : null;
   if (message.type === "reading") outbox.newest(message, send, socket?.bufferedBytes() ?? 0);
   else outbox.keep(message, send);
-}
-
-function showCapture() {
-  view.notice("capture", captureTrouble.inWords(performance.now()), false);
-}
-
-/** @param {any} message of type "microphone" */
-function report(message) {
-  microphoneReport = message;
-  socket?.send(message);
-  captureTrouble.takeReport(message);
-  showCapture();
-  if (message.status === "lost") {
-    view.notice("microphone", "The microphone was taken away. Close calls and recorders, then press “Listen”.", true);
-  } else if (message.status === "listening") {
-    view.notice("microphone", "", false);
-  }
 }
 
 /** @param {any} message from the room */
@@ -187,14 +164,14 @@ function hearRoom(message) {
       break;
     case "you":
       hearing.leaveOut(message.left_out_ms);
-      view.showYou(message, microphoneReport?.status);
+      view.said.showYou(message, ears.microphone?.status, score !== null);
       break;
     case "seat":
       takeSeat(message);
       break;
     case "notice":
-      if (welcome) showPlaceNotice(message.text);
-      else form.waiting(message.text);
+      if (welcome) passingNotice("place", phrase(message.text));
+      else form.waiting(phrase(message.text));
       break;
     case "refused":
       lastRefusal = message.reason;
@@ -212,28 +189,38 @@ function welcomed(message) {
   // From here on the token says who this is.
   who = { code: who.code, name: message.name, instrument: message.instrument, token: message.token };
   form.welcomed(message);
-  showPlaceNotice("");
+  passingNotice("place", "");
   view.showWelcome(message, who);
+  const { listening } = ears;
   const resumeSeq = Math.max(message.acknowledged, outbox.lastSeq);
   listening?.start(message.a4_hz).then(
     () => {
-      listening?.resumeAfter(resumeSeq);
+      listening.resumeAfter(resumeSeq);
       tellScore();
       check.offer();
     },
-    (error) => view.notice("listening", `Listening did not start: ${error.message}. Reload the page.`, false),
+    (error) => view.notice("listening", word("play-listening-did-not-start", { why: error.message }), "heavy"),
   );
-  if (microphoneReport) socket?.send(microphoneReport);
+  if (ears.microphone) socket?.send(ears.microphone);
   if (check.message) socket?.send(check.message);
   if (isResting) socket?.send({ type: "rest", resting: true });
   outbox.resume(message.acknowledged, (m) => void socket?.send(m));
   exercise.take(message.exercise);
   takeScore(message.score ?? null);
-  keepAwake();
+  stayAwake();
+}
+
+function stayAwake() {
+  if (!screen.isPossible && recall("screen-told") !== "yes") {
+    keep("screen-told", "yes");
+    passingNotice("screen", word("play-screen"));
+  }
+  void screen.keep();
 }
 
 /** @param {any} next */
 function takeScore(next) {
+  if (time?.isKnown()) cameTo.musicChanges(next, time.serverNowUs());
   score = next;
   if (next) time?.setScore(next);
   view.showScore(next, who.instrument);
@@ -244,14 +231,14 @@ function takeScore(next) {
 }
 
 function tellScore() {
-  listening?.setScore(score, welcome?.chair ?? 0);
+  ears.listening?.setScore(score, welcome?.chair ?? 0);
 }
 
-/** @param {string} text about the player's place; it need not stand for long */
-function showPlaceNotice(text) {
-  view.notice("place", text, false);
-  clearTimeout(placeNoticeTimer);
-  placeNoticeTimer = setTimeout(() => view.notice("place", "", false), PLACE_NOTICE_MS);
+/** @param {string} about @param {string} text it need not stand for long */
+function passingNotice(about, text) {
+  view.notice(about, text);
+  clearTimeout(noticeTimers.get(about));
+  noticeTimers.set(about, setTimeout(() => view.notice(about, ""), NOTICE_MS));
 }
 
 /** @param {{ chair: number, name: string, instrument: string, part: string }} seat where the conductor put this player */
@@ -264,36 +251,33 @@ function takeSeat(seat) {
 }
 
 const TRIES_BEFORE_ADVICE = 4;
-const ADVICE = "Is this device still in the room's Wi-Fi? If so, point the camera at the pattern again.";
 
 /** @param {string} status @param {string} text */
 function showStatus(status, text) {
   if (status === "refused") {
     welcome = null;
     // What was said of the last connection is not true of the next.
-    view.notice("room", "", false);
+    view.notice("room", "");
     // Nobody listens for a room the player is not in.
     tick.stop();
-    listening?.stop();
-    listening = null;
+    ears.stop();
     view.leave();
     form.refused(lastRefusal, text);
     return;
   }
   const isLost = status === "lost" || (status === "trying" && (socket?.nTries ?? 0) > 0);
   const isLong = (socket?.nTries ?? 0) >= TRIES_BEFORE_ADVICE;
-  const kept = `The room cannot be reached; trying again. What you play is kept until it can.${isLong ? ` ${ADVICE}` : ""}`;
   view.showLink(isLost);
-  if (welcome) view.notice("room", isLost ? kept : "", false);
-  else form.trouble(isLost ? "The room cannot be reached; trying again. Is this device on the room's Wi-Fi?" : "");
+  const lost = [word("play-lost"), isLong ? word("play-lost-advice") : ""].filter(Boolean).join(" ");
+  if (welcome) view.notice("room", isLost ? lost : "", "heavy");
+  else form.trouble(isLost ? word("play-lost-joining") : "");
 }
 
 async function listenAgain() {
-  const stream = await askMicrophone();
-  if (!stream) return;
-  listening?.stop();
-  await openListening(stream);
-  if (!welcome || !listening) return;
+  const listening = await ears.again();
+  if (!listening) return;
+  await timing.look("first look");
+  if (!welcome) return;
   await listening.start(welcome.a4_hz);
   listening.resumeAfter(Math.max(welcome.acknowledged, outbox.lastSeq));
   tellScore();
@@ -307,16 +291,29 @@ function toggleRest() {
   socket?.send({ type: "rest", resting: isResting });
 }
 
-view.onListen(() => listenAgain().catch((error) => view.notice("listening", String(error.message ?? error), false)));
-view.onRest(toggleRest);
-document.addEventListener("visibilitychange", () => {
+/** The page is in front again, out of the background or the browser's memory. */
+function comeBack() {
   if (document.visibilityState !== "visible" || !welcome) return;
   socket?.hurry();
-  listening?.wake();
+  ears.wake();
   tick.wake();
-  keepAwake();
-});
+  void screen.keep();
+  void ears.reopen(listenAgain);
+}
+
+view.onListen(() => listenAgain().catch((error) => view.notice("listening", String(error.message ?? error), "heavy")));
+view.onRest(toggleRest);
+wireMore(document);
+document.addEventListener("visibilitychange", comeBack);
+window.addEventListener("pageshow", (event) => event.persisted && comeBack());
 window.addEventListener("online", () => socket?.hurry());
 setInterval(() => {
-  if (welcome && time) view.notice("clock", clockTrouble.inWords(time.timeQuality(), performance.now()), false);
+  if (welcome && time) view.notice("clock", clockTrouble.inWords(time.timeQuality(), performance.now()));
 }, 1000);
+setInterval(() => {
+  if (!welcome || !time?.isKnown()) return;
+  const state = view.isLinked ? view.said.state : "unknown";
+  cameTo.look({ us: time.serverNowUs(), score, time, chair: welcome.chair, state, isListening: ears.hears });
+  view.said.showOutcome(ears.listening ? cameTo.outcome : null, timing.isCalibrated);
+}, LOOK_MS);
+document.documentElement.dataset.started = "yes";

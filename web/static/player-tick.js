@@ -3,22 +3,27 @@
 
 import { AudioClock } from "./audio-clock.js";
 import { BeatView } from "./beat-view.js";
+import { openedByButtons } from "./dialog-openers.js";
 import { keep, recall } from "./kept.js";
 import { soundsHere, Tick } from "./tick.js";
 import { wireTickChoices } from "./tick-choices.js";
-import { TickSettings, WISH_WORDS } from "./tick-settings.js";
+import { TickSettings } from "./tick-settings.js";
 import { Vibration } from "./vibration.js";
+import { word } from "./words.js";
 
 export class PlayerTick {
   /**
    * @param {Document} page
-   * @param {() => any} scoreNow the music, or null
-   * @param {(isHeard: boolean) => void} heardChanged whether this device makes the tick heard is another matter now
+   * @param {object} hooks
+   * @param {() => any} hooks.scoreNow the music, or null
+   * @param {(isHeard: boolean) => void} hooks.heardChanged whether this device makes the tick heard is another matter now
+   * @param {() => number} hooks.countNow a number that counts this player in, where the music has none; 0 for none
    */
-  constructor(page, scoreNow, heardChanged) {
+  constructor(page, { scoreNow, heardChanged, countNow }) {
     this.heardChanged = heardChanged;
     this.page = page;
     this.scoreNow = scoreNow;
+    this.countNow = countNow;
     this.settings = new TickSettings({ recall, keep });
     this.beat = new BeatView(page);
     /** @type {Tick | null} */
@@ -39,7 +44,7 @@ export class PlayerTick {
 
   wire() {
     const { settings } = this;
-    this.at("tick").addEventListener("click", () => this.dialog.showModal());
+    openedByButtons(this.page, "tick", this.dialog, () => this.dialog.showModal());
     this.at("tick-wish").addEventListener("change", (/** @type {any} */ event) => {
       settings.wishFor(event.target.value);
       this.show();
@@ -58,7 +63,7 @@ export class PlayerTick {
   /** The choices as they are. */
   show() {
     const { settings } = this;
-    this.at("tick").textContent = WISH_WORDS[settings.wish];
+    this.at("tick").textContent = word(`tick-is-${settings.wish}`);
     for (const input of this.at("tick-wish").querySelectorAll("input")) input.checked = input.value === settings.wish;
     this.at("tick-felt").checked = settings.isFelt;
   }
@@ -77,7 +82,7 @@ export class PlayerTick {
     this.tick.heardChanged = this.heardChanged;
     this.applySound();
     this.tick.start();
-    this.beat.start(time, this.scoreNow);
+    this.beat.start(time, this.scoreNow, this.countNow);
     if (this.canShake) {
       this.vibration ??= new Vibration((ms) => void navigator.vibrate(ms), time, () => this.scoreNow() !== null, {
         later: (run, ms) => setTimeout(run, ms),
@@ -99,7 +104,7 @@ export class PlayerTick {
 
   /** The page is in front again: a context made here may have been suspended meanwhile. */
   wake() {
-    if (this.ownClock?.context.state === "suspended") this.ownClock.context.resume().catch(() => {});
+    if (this.ownClock && this.ownClock.context.state !== "running") this.ownClock.context.resume().catch(() => {});
   }
 
   stop() {

@@ -5,7 +5,8 @@ import { CalibrationRun, leadIn } from "./calibration-run.js";
 import { DeviceTiming } from "./device-timing.js";
 import { openedByButtons } from "./dialog-openers.js";
 import { keep, recall } from "./kept.js";
-import { beforehand, NOT_MEASURED, outcomeWords, progressWords } from "./timing-words.js";
+import { beforehand, outcomeWords, progressWords } from "./timing-words.js";
+import { word } from "./words.js";
 
 /** Peak of the clicks that the device plays to itself, dB under full scale: soft at arm's length. Common practice. */
 const LOUDSPEAKER_DB = -14;
@@ -116,7 +117,7 @@ export class PlayerTiming {
       }
       this.say(text);
     } catch (error) {
-      this.say(`It cannot be measured here: ${error instanceof Error ? error.message : error}.`);
+      this.say(word("timing-cannot", { why: error instanceof Error ? error.message : String(error) }));
     }
     this.run = null;
     this.show();
@@ -131,10 +132,10 @@ export class PlayerTiming {
     const isRunning = this.run !== null;
     const isPossible = this.hooks.listening() !== null;
     this.at("timing").hidden = !isPossible || this.timing.isCalibrated;
-    this.at("timing-none").textContent = NOT_MEASURED;
+    this.at("timing-none").textContent = word("timing-not-measured");
     this.at("timing-now").textContent = this.timing.isCalibrated
-      ? `This device's delay is set: ${Math.round(this.timing.delayMs ?? 0)} ms.`
-      : "This device's delay has not been measured with this microphone and what you listen with.";
+      ? word("timing-is-set", { ms: Math.round(this.timing.delayMs ?? 0) })
+      : word("timing-is-not-set");
     const isBarred = isRunning || !isPossible || this.hooks.isPlaying();
     for (const id of ["timing-loudspeaker", "timing-taps"]) this.at(id).disabled = isBarred;
     this.at("timing-wait").hidden = isRunning || !this.hooks.isPlaying();

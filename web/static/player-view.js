@@ -1,41 +1,49 @@
-// What the player sees while playing: title, note, lane, state, sentence, notices. Takes facts, draws them; knows no
-// socket and no microphone.
+// What the player sees while playing: title, note, the way ahead, lane, notices. Takes facts, draws them; what is said to the player
+// is player-said.js's. Knows no socket and no microphone.
 
-import { unmeasuredWord } from "./capture-words.js";
-import { comingOf } from "./coming-words.js";
+import { comingOf, countInOf } from "./coming-words.js";
 import { centsText, fullAskOf, placeOf, titleOf, tuningWords, turnOf } from "./exercise-words.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
+import { noteName, spokenNote } from "./note-names.js";
 import { PageElements } from "./page-elements.js";
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
-import { expressionOf, isPlain } from "./player-expression.js";
-import { drawLane, nowX } from "./player-lane.js";
+import { drawAhead, isShaped, loudAt } from "./player-ahead.js";
+import { drawLane, laneParts, nowX } from "./player-lane.js";
+import { PlayerSaid } from "./player-said.js";
 import { nextSpan, spanNear } from "./raster-geometry.js";
 import { centsOf, isTurnOf, noteOf } from "./shared-time.js";
-import { drawShape, lookOf } from "./states.js";
-import { clefOf, drawNote, midiOf, spelled, writtenMidi } from "./written-note.js";
+import { word } from "./words.js";
+import { clefOf, drawNote, midiOf, writtenMidi } from "./written-note.js";
 
 /** The canvas is drawn anew this often, ms; the now rule itself moves with every frame. */
 const DRAW_MS = 66;
 /** The lane's words change this often, ms. */
 const WORDS_MS = 2000;
-const BEFORE = "Play a few notes: your pulses are drawn here. The beat starts when your conductor starts it.";
-const AFTER = "Rest: breathe as usual until the count comes back.";
+
+/**
+ * How much a notice weighs: light ones stand above the lane, lasting ones beside the music with a button to listen again, heavy ones
+ * in place of the sentence, "listen" so and with the button. The last that is there counts.
+ */
+const WEIGHTS = /** @type {const} */ (["light", "lasting", "heavy", "listen"]);
+
+/** @typedef {(typeof WEIGHTS)[number]} Weight */
 
 export class PlayerView extends PageElements {
   /** @param {Document} page */
   constructor(page) {
     super(page);
     this.canvas = /** @type {HTMLCanvasElement} */ (this.at("lane-canvas"));
+    this.ahead = /** @type {HTMLCanvasElement} */ (this.at("ahead-canvas"));
     this.now = this.at("now");
+    this.said = new PlayerSaid(page);
     this.palette = readPalette(page.documentElement);
     onSchemeChange(() => {
       this.palette = readPalette(page.documentElement);
     });
-    /** @type {Map<string, { text: string, offersListening: boolean }>} */
+    /** @type {Map<string, { text: string, weight: Weight }>} */
     this.notices = new Map();
     this.lastDrawnMs = 0;
     this.lastWordsMs = 0;
-    this.state = "not-heard";
     this.hasMusic = false;
     /** Seat, whose notes are shown. */
     this.chair = 0;
@@ -44,7 +52,26 @@ export class PlayerView extends PageElements {
     this.shownNote = undefined;
     /** Whether the music has come to its end, and is not just broken off. */
     this.isOver = false;
-    drawShape(this.at("shape"), this.state);
+    /** Counts the own turn in; 0 elsewhere. */
+    this.ownCount = 0;
+    /** Whether there is a way to the room. */
+    this.isLinked = true;
+    this.width = 0;
+    // Turned or made another size: drawn anew at once, in the place it has now.
+    new ResizeObserver(() => this.placed()).observe(this.canvas);
+  }
+
+  placed() {
+    const { canvas } = this;
+    this.width = canvas.clientWidth;
+    const { top, floor, pitchTop, pitch, spoken } = laneParts(canvas.clientHeight);
+    const lane = this.at("lane");
+    lane.style.setProperty("--lane-top", `${top}px`);
+    lane.style.setProperty("--lane-floor", `${floor}px`);
+    lane.style.setProperty("--lane-end", `${pitchTop + pitch}px`);
+    lane.style.setProperty("--spoken", `${spoken}px`);
+    this.lastDrawnMs = 0;
+    this.drawNow?.();
   }
 
   /**
@@ -54,10 +81,12 @@ export class PlayerView extends PageElements {
    * @param {() => any} scoreNow the music, or null
    */
   start(time, hearing, scoreNow) {
-    const frame = (/** @type {number} */ nowMs) => {
+    this.drawNow = () => {
+      if (!this.at("play-view").hidden && time.isKnown()) this.draw(performance.now(), time, hearing, scoreNow());
+    };
+    const frame = () => {
       requestAnimationFrame(frame);
-      if (this.at("play-view").hidden || !time.isKnown()) return;
-      this.draw(nowMs, time, hearing, scoreNow());
+      this.drawNow?.();
     };
     requestAnimationFrame(frame);
   }
@@ -74,14 +103,11 @@ export class PlayerView extends PageElements {
     const music = score ?? NO_MUSIC;
     const nowBeat = playTime.beatAt(nowUs);
     this.now.hidden = false;
-    this.now.style.transform = `translateX(${nowX(nowBeat, this.canvas.clientWidth, music.beats_per_bar).toFixed(1)}px)`;
+    this.now.style.transform = `translateX(${nowX(nowBeat, this.width, music.beats_per_bar).toFixed(1)}px)`;
     if (nowMs - this.lastDrawnMs < (prefersStillness() ? DRAW_MS * 4 : DRAW_MS)) return;
     this.lastDrawnMs = nowMs;
 
-    const isOwn = this.state !== "blended";
-    const barBeat = playTime.barLineAt(nowBeat);
-    const expression = expressionOf(music, barBeat, barBeat + music.beats_per_bar, this.chair);
-    this.at("lane").dataset.expression = String(!isPlain(expression));
+    const isOwn = this.said.state !== "blended";
     drawLane(this.canvas, this.palette, {
       score: music,
       time: playTime,
@@ -90,19 +116,35 @@ export class PlayerView extends PageElements {
       pulses: hearing.drawnPulses(),
       centres: hearing.centres,
       heardUs: hearing.heardUs,
-      expression,
+      gaps: hearing.gaps,
       isOwn,
     });
+    if (score && !this.at("ahead").hidden) this.drawAhead(score, time, nowBeat, hearing.levels);
     const reading = hearing.fresh(nowUs);
     const last = hearing.centres[hearing.centres.length - 1];
     const isNew = reading && last && nowUs - last.timeUs < 1e6;
-    this.text("centre", isOwn && isNew ? centsText(last.cents) : "");
+    this.said.showCentre(isOwn && isNew ? centsText(last.cents) : "");
     this.text("bar", score ? placeOf(score, time, nowBeat) : "");
     if (score) this.showPlace(score, time, nowBeat);
     if (nowMs - this.lastWordsMs > WORDS_MS) {
       this.lastWordsMs = nowMs;
       this.at("lane").setAttribute("aria-label", hearing.inWords(nowUs));
     }
+    const barMs = score ? (time.timeOf(nowBeat + music.beats_per_bar) - time.timeOf(nowBeat)) / 1000 : 0;
+    this.said.announce(nowMs, Number.isFinite(barMs) ? barMs : 0);
+  }
+
+  /**
+   * @param {any} score @param {import("./shared-time.js").SharedTime} time @param {number} nowBeat
+   * @param {{ timeUs: number, levelDb: number }[]} levels
+   */
+  drawAhead(score, time, nowBeat, levels) {
+    const { chair } = this;
+    drawAhead(this.ahead, this.palette, { score, time, nowBeat, chair, levels });
+    // While it is counted in, how it begins.
+    const here = spanNear(score, time, nowBeat);
+    const beat = here.target.kind === "count-in" ? (nextSpan(score, time, nowBeat)?.beat ?? nowBeat) : nowBeat;
+    this.text("loud", loudAt(score, beat, chair));
   }
 
   /**
@@ -116,7 +158,8 @@ export class PlayerView extends PageElements {
     const next = nextSpan(score, time, nowBeat)?.span;
     const asked = here.target.kind === "count-in" ? (next ?? here) : here;
     this.isOver = time.spanAt(Math.max(nowBeat, 0)) < 0;
-    const turn = this.isOver ? { title: "Rest", asked: "" } : turnOf(here, next, this.chair);
+    const turn = this.isOver ? { title: word("play-title-rest"), asked: "" } : turnOf(here, next, this.chair);
+    this.ownCount = countInOf(score, time, nowBeat, this.chair);
     this.text("title", turn?.title ?? titleOf(asked));
     this.text("asked", turn?.asked ?? fullAskOf(asked));
     this.text("coming", comingOf(score, time, nowBeat, this.chair, this.instrument));
@@ -133,6 +176,7 @@ export class PlayerView extends PageElements {
     if (!this.at("play-view").hidden) return;
     this.at("join-view").hidden = true;
     this.at("play-view").hidden = false;
+    this.page.body.dataset.view = "play";
     // The form may have been scrolled; a screen reader goes on at the new heading.
     window.scrollTo(0, 0);
     this.at("title").focus({ preventScroll: true });
@@ -142,19 +186,23 @@ export class PlayerView extends PageElements {
   leave() {
     this.at("join-view").hidden = false;
     this.at("play-view").hidden = true;
+    delete this.page.body.dataset.view;
   }
 
   /** @param {any} score @param {string} instrument slug */
   showScore(score, instrument) {
-    if (score !== null && !this.hasMusic) this.text("sentence", "Listen to the beat, then play with it.");
+    if (score !== null && !this.hasMusic) this.said.say(word("play-begin"));
     this.hasMusic = score !== null;
     this.instrument = instrument;
     this.shownNote = undefined;
+    this.page.body.dataset.music = String(this.hasMusic);
     this.at("note").hidden = score === null;
+    this.at("ahead").hidden = score === null || !isShaped(score, this.chair);
     if (score !== null) return;
-    this.text("title", this.isOver ? "Rest" : "Ready");
+    this.ownCount = 0;
+    this.text("title", this.isOver ? word("play-title-rest") : word("play-title-ready"));
     this.text("coming", "");
-    this.text("sentence", this.isOver ? AFTER : BEFORE);
+    this.said.say(this.isOver ? word("play-after") : word("play-before"));
     this.isOver = false;
   }
 
@@ -173,57 +221,36 @@ export class PlayerView extends PageElements {
     this.at("staff").toggleAttribute("hidden", midi === null);
     const sounding = note ? midiOf(note) : null;
     if (midi === null || sounding === null) {
-      this.text("note-written", "any note");
-      this.text("note-sounds", "one that is easy for you");
+      this.text("note-written", word("play-any-note"));
+      this.text("note-sounds", word("play-easy-note"));
       return;
     }
     drawNote(this.at("staff"), midi, clefOf(instrument));
-    const written = spelled(midi);
-    const heard = spelled(sounding);
-    this.text("note-written", `${written.name}${written.octave}`);
-    this.text("note-sounds", midi === sounding ? "" : `sounds ${heard.name}${heard.octave}`);
-    this.at("note").setAttribute("aria-label", `Your note: ${written.inWords} ${written.octave}`);
-  }
-
-  /**
-   * @param {{ state: string, evidence: string, sentence: string }} you
-   * @param {string | undefined} microphone what became of it
-   */
-  showYou(you, microphone) {
-    this.state = you.state;
-    this.at("verdict").dataset.state = you.state;
-    drawShape(this.at("shape"), you.state);
-    const unmeasured = unmeasuredWord({ state: you.state, microphone });
-    this.text("state", unmeasured ? "not measured" : lookOf(you.state).word);
-    this.text("evidence", unmeasured || you.evidence);
-    // Without music there is nothing to be matched with; what to expect stands there already.
-    const isPraiseTooEarly = you.state === "matched" && !this.hasMusic;
-    if (you.sentence && !isPraiseTooEarly) this.text("sentence", you.sentence);
+    this.text("note-written", noteName(midi));
+    this.text("note-sounds", midi === sounding ? "" : word("play-sounds", { note: noteName(sounding) }));
+    this.at("note").setAttribute("aria-label", word("play-your-note-is", { note: spokenNote(midi) }));
   }
 
   /**
    * Shows or takes away one notice; several can stand at once.
    * @param {string} about
    * @param {string} text empty to take it away
-   * @param {boolean} offersListening whether a button to listen again helps
+   * @param {Weight} weight
    */
-  notice(about, text, offersListening) {
-    if (text) this.notices.set(about, { text, offersListening });
+  notice(about, text, weight = "light") {
+    if (text) this.notices.set(about, { text, weight });
     else this.notices.delete(about);
     const all = [...this.notices.values()];
     this.at("notice").hidden = all.length === 0;
+    const most = Math.max(...all.map((n) => WEIGHTS.indexOf(n.weight)), 0);
+    this.page.body.dataset.trouble = WEIGHTS[most];
     this.text("notice-text", all.map((n) => n.text).join(" "));
-    this.at("listen").hidden = !all.some((n) => n.offersListening);
+    this.at("listen").hidden = !all.some((n) => n.weight === "listen" || n.weight === "lasting");
   }
 
   /** @param {"socket" | "line"} way how this page goes to the room */
   showWay(way) {
-    this.text(
-      "about-way",
-      way === "socket"
-        ? "Connected to the room the usual way."
-        : "Connected to the room by the slow line: this device or network lets no socket through. All works; the beat may be a little less exact.",
-    );
+    this.text("about-way", word(way === "socket" ? "play-way-socket" : "play-way-line"));
   }
 
   /** @returns {number | null} the sounding note that is asked of this player now; null for any */
@@ -233,12 +260,13 @@ export class PlayerView extends PageElements {
 
   /** @param {boolean} isLost no way to the room */
   showLink(isLost) {
+    this.isLinked = !isLost;
     this.page.body.dataset.link = isLost ? "lost" : "open";
   }
 
   /** @param {boolean} isResting */
   showRest(isResting) {
-    this.text("rest", isResting ? "I am back" : "I need a rest");
+    this.text("rest", word(isResting ? "play-back" : "play-rest"));
     this.at("rest").dataset.on = String(isResting);
   }
 

@@ -39,7 +39,7 @@ import { midiOf } from "./written-note.js";
 export async function fetchDoor(url) {
   const bytes = async () => {
     const response = await fetch(url);
-    if (!response.ok) throw new Error(`the listening part did not load (${response.status}): reload the page`);
+    if (!response.ok) throw new Error(`${url}: ${response.status}`);
     return response.arrayBuffer();
   };
   if (typeof WebAssembly.compileStreaming === "function") {

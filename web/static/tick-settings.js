@@ -6,13 +6,6 @@ import { DEFAULT_VOLUME_DB, LOUDEST_DB, SOFTEST_DB, SOUNDS } from "./click-sound
 /** @type {import("./tick.js").TickWish[]} */
 const WISHES = ["follow", "always", "never"];
 
-/** A button's words for each wish. */
-export const WISH_WORDS = Object.freeze({
-  follow: "Tick: as set",
-  always: "Tick: always",
-  never: "Tick: never",
-});
-
 export class TickSettings {
   /**
    * @param {{ recall: (key: string) => string | null, keep: (key: string, value: string) => void }} storage

@@ -5,6 +5,7 @@
 import { clickSamples, DEFAULT_VOLUME_DB, gainsOf, KINDS, SOUNDS } from "./click-sound.js";
 import { Pace } from "./pace.js";
 import { TickSources } from "./tick-sources.js";
+import { word } from "./words.js";
 
 /** How often changes are looked for and the map is renewed, ms. */
 const LOOK_MS = 250;
@@ -198,7 +199,7 @@ export class Tick {
    */
   async playAlone(frames, name, volumeDb, played) {
     const voice = await this.open();
-    if (!(voice instanceof WorkletVoice)) throw new Error("this browser cannot place clicks exactly enough");
+    if (!(voice instanceof WorkletVoice)) throw new Error(word("timing-inexact"));
     const { port } = voice.node;
     port.onmessage = (event) => played(event.data.frame);
     const sound = clickSamples(this.time.door, name, "beat", this.context.sampleRate);

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
 import { beatsOfMovement, heightAt, MARK_PX, MOST_PER_S, SAFE_AREA_PX, SPOKEN_BOX_PX, WAY_PX } from "../static/beat-mark.js";
+import { laneParts } from "../static/player-lane.js";
 
 test("the mark is on its line on the beat and highest midway", () => {
   for (const beat of [0, 1, 7, -3]) assert.equal(heightAt(beat, 72), 0);
@@ -53,12 +54,14 @@ test("all that moves or changes with the beat is smaller than what may flash", (
 });
 
 test("the style sheet draws them in that size and animates neither brightness nor colour", async () => {
-  const css = await readFile(new URL("../static/player.css", import.meta.url), "utf8");
+  const css = await readFile(new URL("../static/player-lane.css", import.meta.url), "utf8");
   const rule = (selector) => css.split(`${selector} {`)[1].split("}")[0];
   const mark = rule(".beat-mark");
   assert.match(mark, new RegExp(`width: ${MARK_PX}px`));
   assert.match(mark, new RegExp(`height: ${MARK_PX}px`));
   const spoken = rule(".spoken-number");
-  assert.match(spoken, new RegExp(`font-size: ${SPOKEN_BOX_PX.height}px`));
+  assert.match(spoken, /font-size: var\(--spoken/);
+  for (const height of [200, 326, 500, 900]) assert.ok(laneParts(height).spoken <= SPOKEN_BOX_PX.height);
+  assert.equal(laneParts(500).spoken, SPOKEN_BOX_PX.height);
   for (const text of [mark, spoken]) assert.doesNotMatch(text, /animation|transition|opacity/);
 });

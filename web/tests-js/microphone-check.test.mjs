@@ -3,7 +3,9 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
-import { ALL_WELL, factWords, findingWords, taskWords, writtenName } from "../static/check-words.js";
+import "./english.js";
+import { factWords, findingWords, taskWords, writtenName } from "../static/check-words.js";
+
 import { checkMessage, MicrophoneCheck } from "../static/microphone-check.js";
 import { golden } from "./door-in-node.js";
 
@@ -43,7 +45,6 @@ test("a clear tone in a quiet room is all well", () => {
   const result = check({}, []);
   assert.deepEqual([result.toneDb, result.noiseDb, result.heardMidi], [-25, -65, 69]);
   assert.equal(factWords(result, "flute"), "Your tone −25 dB, without it −65 dB, you played A4, 48 kHz.");
-  assert.match(ALL_WELL, /All is well/);
 });
 
 test("a pulse in the tone is not a device's doing", () => {

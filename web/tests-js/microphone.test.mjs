@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
+import "./english.js";
 import { openMicrophone, stillOn, troubleOf } from "../static/microphone.js";
 import { atHand, howToAllow } from "../static/microphone-words.js";
 
@@ -12,10 +13,10 @@ test("each microphone trouble has a status the room knows and advice for the pla
   assert.equal(trouble("NotFoundError").status, "missing");
   assert.equal(trouble("NotReadableError").status, "lost");
   for (const name of ["NotAllowedError", "NotFoundError", "NotReadableError"]) {
-    assert.match(trouble(name).message, /[Tt]hen press “Listen”/);
+    assert.match(trouble(name).message, /[Tt]hen press “Listen again”/);
   }
   assert.match(trouble("NotAllowedError", "Permission denied by system").message, /does not let Chrome use the microphone/);
-  assert.match(troubleOf("NotAllowedError", "Permission dismissed", "prompt", here).message, /Press “Listen” and choose “Allow”/);
+  assert.match(troubleOf("NotAllowedError", "Permission dismissed", "prompt", here).message, /Press “Listen again” and choose “Allow”/);
   assert.deepEqual(stillOn({ echoCancellation: false, autoGainControl: true }), ["auto-gain-control"]);
 });
 

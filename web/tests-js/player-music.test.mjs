@@ -3,6 +3,7 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
+import "./english.js";
 import { comingOf } from "../static/coming-words.js";
 import { changeOf, fullAskOf, tuningWords } from "../static/exercise-words.js";
 import { expressionOf, isPlain } from "../static/player-expression.js";

@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import test from "node:test";
+import "./english.js";
 import { gainsOf } from "../static/click-sound.js";
 import { Pace } from "../static/pace.js";
 import { soundsHere, Tick } from "../static/tick.js";

@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import test from "node:test";
+import "./english.js";
 import { clickSamples } from "../static/click-sound.js";
 import { CalibrationRun, clickTimesS, durationS, leadIn } from "../static/calibration-run.js";
 import { CalibrationTake } from "../static/calibration-take.js";

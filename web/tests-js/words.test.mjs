@@ -216,7 +216,7 @@ test("what is wrong with the sound is said with something to do, and no longer t
   assert.equal(trouble.inWords(11_100), "");
   trouble.takeCapture({ clips: false, gain_riding: true, band_hz: 8000 }, 20_000);
   const both = trouble.inWords(20_000);
-  assert.match(both, /headset: use the device's own microphone\. .*depth cannot be trusted/);
+  assert.match(both, /headset: use the device’s own microphone\. .*depth cannot be trusted/);
   // The device's own word and the sound's are one trouble, said once.
   trouble.takeReport({ still_on: ["auto-gain-control"], sample_rate_hz: 16_000 });
   assert.equal(trouble.inWords(20_000), both);

@@ -65,6 +65,14 @@ async fn press(client: &Client, selector: &str) {
     client.find(Locator::Css(selector)).await.unwrap().click().await.unwrap();
 }
 
+/// What "More" says of the device's timing; nothing where that is set.
+async fn timing_said(client: &Client) -> String {
+    press(client, "#more").await;
+    let said = text_of(client, "timing").await;
+    press(client, "#more-dialog form button").await;
+    said
+}
+
 /// Measures with the loudspeaker; what the page says in the end.
 async fn measure(client: &Client) -> String {
     press(client, "#timing-loudspeaker").await;
@@ -80,12 +88,13 @@ async fn measure(client: &Client) -> String {
 async fn measured_and_kept(client: Client, server: TestServer) {
     let mut conductor = Conductor::open(&server).await;
     open_looped(&client, &server, 0.0).await;
-    let unmeasured = text_of(&client, "timing").await;
+    let unmeasured = timing_said(&client).await;
     assert!(unmeasured.contains("has not been measured"), "{unmeasured}");
     let is_calibrated =
         |wanted: bool| move |lane: &windrow_protocol::messages::Lane| lane.calibrated == wanted;
     conductor.see_lane("Imogen", is_calibrated(false)).await;
 
+    press(&client, "#more").await;
     press(&client, "#timing [data-opens=timing]").await;
     let said = measure(&client).await;
     say(&format!("own delay: {said} {:.0} ms behind", fallen_behind_ms(&client).await));
@@ -93,18 +102,19 @@ async fn measured_and_kept(client: Client, server: TestServer) {
     let delay_ms: f64 = delay_ms.and_then(|ms| ms.parse().ok()).unwrap_or_else(|| panic!("{said}"));
     assert!((delay_ms - WAY_MS).abs() <= 1.0, "{said}");
     press(&client, "#timing-close button").await;
-    assert_eq!(text_of(&client, "timing").await, "", "nothing is left to be measured");
+    assert_eq!(timing_said(&client).await, "", "nothing is left to be measured");
     conductor.see_lane("Imogen", is_calibrated(true)).await;
 
     // The page is opened anew: the same devices, so the delay is known.
     open_looped(&client, &server, 0.0).await;
-    assert_eq!(text_of(&client, "timing").await, "");
+    assert_eq!(timing_said(&client).await, "");
     conductor.see_lane("Imogen", is_calibrated(true)).await;
+    press(&client, "#more").await;
     press(&client, "#tick").await;
     press(&client, "#tick-dialog [data-opens=timing]").await;
     press(&client, "#timing-forget").await;
     press(&client, "#timing-close button").await;
-    assert_eq!(text_of(&client, "timing").await, unmeasured);
+    assert_eq!(timing_said(&client).await, unmeasured);
     conductor.see_lane("Imogen", is_calibrated(false)).await;
     check_console(&client).await;
 }

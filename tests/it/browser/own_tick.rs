@@ -31,7 +31,8 @@ async fn straight_beside_ticks(client: Client, server: TestServer) {
     let mut conductor = Conductor::open(&server).await;
     open_looped(&client, &server, TONE).await;
     client.execute(LOUD, vec![]).await.unwrap();
-    assert_eq!(client.find(Locator::Id("tick")).await.unwrap().text().await.unwrap(), "Tick: always");
+    let tick = client.find(Locator::Id("tick")).await.unwrap().prop("textContent").await.unwrap();
+    assert_eq!(tick.as_deref(), Some("Tick: always"));
     conductor.command(ConductorSays::SetSubdivision { per_beat: 2, at: Moment::Now }).await;
     conductor.command(ConductorSays::Start).await;
     conductor.see_lane("Imogen", |lane| lane.state == State::Straight).await;

@@ -53,8 +53,9 @@ async fn play(client: Client, url: String, code: String, mut conductor: Conducto
     // Chair 2 has the third of F: 5/4, which is 13.69 cents under the equal one.
     assert_eq!(text_of(&client, "note-written").await, "A4");
     assert_eq!(text_of(&client, "note-tuned").await, "14 cents low for a pure third");
-    client.find(Locator::Css("#exercise-more summary")).await.unwrap().click().await.unwrap();
+    client.find(Locator::Id("more")).await.unwrap().click().await.unwrap();
     assert!(text_of(&client, "exercise-more").await.contains(SAY));
+    client.find(Locator::Css("#more-dialog form button")).await.unwrap().click().await.unwrap();
     reads(&client, "asked", |text| text == "3 to the beat, vibrato grows").await;
 
     reads(&client, "title", |text| text == "Rest").await;

@@ -101,6 +101,7 @@ async fn join_tapped(client: &Client, url: &str, code: &str, name: &str) -> Wind
 
 /// Chooses the tick "always on this device", as a player does.
 async fn choose_always(client: &Client) {
+    client.find(Locator::Id("more")).await.unwrap().click().await.unwrap();
     client.find(Locator::Id("tick")).await.unwrap().click().await.unwrap();
     client.find(Locator::Css("#tick-wish [value=always]")).await.unwrap().click().await.unwrap();
     client.find(Locator::Css("#tick-dialog .first")).await.unwrap().click().await.unwrap();
