@@ -3,6 +3,7 @@
 
 import { comingOf, countInOf } from "./coming-words.js";
 import { centsText, fullAskOf, placeOf, titleOf, tuningWords, turnOf } from "./exercise-words.js";
+import { partName } from "./instrument-names.js";
 import { NO_MUSIC, SECONDS_AS_BEATS } from "./no-music.js";
 import { noteName, spokenNote } from "./note-names.js";
 import { PageElements } from "./page-elements.js";
@@ -171,7 +172,7 @@ export class PlayerView extends PageElements {
 
   /** @param {any} welcome @param {{ name: string }} who */
   showWelcome(welcome, who) {
-    this.text("who", `${who.name}, ${welcome.part}`);
+    this.text("who", `${who.name}, ${partName(welcome.part, welcome.instrument)}`);
     this.chair = welcome.chair;
     if (!this.at("play-view").hidden) return;
     this.at("join-view").hidden = true;
