@@ -1,5 +1,7 @@
 // How a page of the conductor's begins and comes back. Knows neither room nor view.
 
+import { word } from "./words.js";
+
 /**
  * Opens a page, or says in its place for trouble why it did not open.
  * @param {() => Promise<void>} open
@@ -9,7 +11,7 @@ export function openOrSay(open) {
     const trouble = document.getElementById("trouble");
     if (!trouble) return;
     trouble.hidden = false;
-    trouble.textContent = `The page did not start: ${error.message}. Reload it; if that does not help, use a newer browser.`;
+    trouble.textContent = word("page-not-started", { why: error.message });
   });
 }
 

@@ -77,6 +77,10 @@ pub struct DemoOptions {
     /// Let every device hear its neighbours, a metre apart, and a classroom's reverberation.
     #[arg(long)]
     pub open_microphones: bool,
+    /// Let so many play, 1 to 48 [default: 8].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=i64::from(larkmoor::MOST_PLAYERS)),
+        default_value_t = 8, hide_default_value = true, conflicts_with_all = ["headless", "room_check", "open_microphones"])]
+    pub players: u8,
     /// Play a plan from start to end: the name of a built-in one, or a plan's file. Headless, it is played in a time of its
     /// own, as fast as this computer can, and each player is told of exercise by exercise; --voicing and --turns are then
     /// those of every exercise.
@@ -139,9 +143,10 @@ async fn demonstrate(options: &DemoOptions) -> anyhow::Result<ExitCode> {
     }
     let mut rehearsal = Rehearsal::begin(options).await?;
     println!(
-        "The {} are playing: eight invented players, every sound made by this program.\n\n  \
+        "The {} are playing: {} invented players, every sound made by this program.\n\n  \
          Open the conductor's page:\n    {}\n\nCtrl-C ends it.",
         larkmoor::NAME,
+        options.players,
         rehearsal.running.conductor_link()
     );
     let ended = tokio::select! {
@@ -244,7 +249,7 @@ impl Rehearsal {
             let seats = larkmoor::players().into_iter().zip(places).collect();
             Hall::new(seats, walls, a4_hz.get())
         });
-        for (player, n_players) in larkmoor::players().into_iter().zip(1..) {
+        for (player, n_players) in larkmoor::many(options.players).into_iter().zip(1..) {
             // Its sound has no latency but its own.
             let hello =
                 Hello { calibrated: true, ..Hello::new(code, player.name.clone(), player.instrument) };

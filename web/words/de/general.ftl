@@ -13,3 +13,4 @@ answer-second-is-nickname = Der zweite ist jemand anderes
 tick-here-heard = Tick hier: zu hören
 tick-here-silent = Tick hier: still
 reload-page = Lade diese Seite neu.
+page-not-started = Die Seite ist nicht gestartet: { $why }. Neu laden; hilft das nicht, einen neueren Browser verwenden.

@@ -13,3 +13,4 @@ answer-second-is-nickname = The second is somebody else
 tick-here-heard = Tick here: heard
 tick-here-silent = Tick here: silent
 reload-page = Reload this page.
+page-not-started = The page did not start: { $why }. Reload it; if that does not help, use a newer browser.
