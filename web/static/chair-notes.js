@@ -1,8 +1,9 @@
 // The notes that the conductor sets by hand: for everyone, or for one chair, as they sound, and in brackets as that player reads
 // them. Knows no socket and no raster.
 
+import { noteName } from "./note-names.js";
 import { word } from "./words.js";
-import { midiOf, spelled, writtenMidi } from "./written-note.js";
+import { midiOf, writtenMidi } from "./written-note.js";
 
 /** Sounding notes offered: F2 to F5, the middle of all the instruments' ranges. */
 const LOWEST_MIDI = 41;
@@ -12,19 +13,14 @@ const WIRE_NAMES = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", 
 /** @param {number} midi name on the wire */
 export const wireName = (midi) => `${WIRE_NAMES[midi % 12]}${Math.floor(midi / 12) - 1}`;
 
-/** @param {number} midi */
-function noteName(midi) {
-  const { name, octave } = spelled(midi);
-  return `${name}${octave}`;
-}
-
 /**
  * A sounding note for the conductor; what its player reads stands in brackets where that is another one.
  * @param {number} midi sounding @param {string | null} instrument slug
  */
 export function noteWords(midi, instrument) {
   const written = instrument === null ? midi : writtenMidi(wireName(midi), instrument);
-  return written === null || written === midi ? noteName(midi) : `${noteName(midi)} (reads ${noteName(written)})`;
+  if (written === null || written === midi) return noteName(midi);
+  return word("note-and-reads", { note: noteName(midi), written: noteName(written) });
 }
 
 export class ChairNotes {

@@ -223,6 +223,9 @@ fn passes() -> Vec<Pass> {
 
 /// Small letters, digits and hyphens of a title; none where nothing is left.
 fn slug(title: &str) -> Option<String> {
+    // As German is written where there are no such letters.
+    let title = title.to_lowercase();
+    let title = title.replace('ä', "ae").replace('ö', "oe").replace('ü', "ue").replace('ß', "ss");
     let dashed: String =
         title.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
     let words: Vec<&str> = dashed.split('-').filter(|word| !word.is_empty()).collect();

@@ -13,6 +13,9 @@ note-a = A
 note-b-flat = B
 note-b = H
 
+# Wie er klingt, und wie der eine Spieler ihn liest.
+note-and-reads = { $note } (liest { $written })
+
 ## Dasselbe für eine Stimme, die die Seite vorliest.
 
 spoken-note-c = C

@@ -50,6 +50,10 @@ asks-times =
     { $n ->
         [1] einmal
         [2] zweimal
+        [3] dreimal
+        [4] viermal
+        [5] fünfmal
+        [6] sechsmal
        *[other] { $n }-mal
     }
 asks-until-stopped = bis angehalten wird

@@ -13,6 +13,9 @@ note-a = A
 note-b-flat = B♭
 note-b = B
 
+# As it sounds, and as the one player reads it.
+note-and-reads = { $note } (reads { $written })
+
 ## The same for a voice that reads the page aloud.
 
 spoken-note-c = C

@@ -186,6 +186,30 @@ fn a_tie_that_leads_nowhere_is_left_out_and_named() {
 }
 
 #[test]
+fn a_short_name_is_made_of_a_title_in_any_language() {
+    for (title, name) in
+        [("Long notes, No. 2", "long-notes-no-2"), ("Übung für große Flöten", "uebung-fuer-grosse-floeten")]
+    {
+        assert_eq!(slug(title).as_deref(), Some(name));
+    }
+    assert_eq!(slug("\u{97f3}"), None);
+}
+
+#[test]
+fn words_over_the_notes_may_be_german() {
+    let lyric = |text: &str| {
+        let note = "<note><pitch><step>C</step><octave>5</octave></pitch><duration>4</duration>";
+        let bar = format!("<measure>{note}<lyric><text>{text}</text></lyric></note></measure>");
+        from_musicxml(&score(&bar)).unwrap().music.notes[0].value.map(crate::plan::check::word)
+    };
+    for (text, value) in
+        [("Triolen", "triplets"), ("gerade", "straight"), ("Sechzehntel.", "sixteenths"), ("frei", "free")]
+    {
+        assert_eq!(lyric(text).as_deref(), Some(value), "{text}");
+    }
+}
+
+#[test]
 fn what_is_outside_the_tempos_is_named() {
     let text = score(&format!("<measure><sound tempo=\"1000\"/>{}</measure>", note("C", 5, 4)));
     let imported = from_musicxml(&text).unwrap();
