@@ -141,3 +141,11 @@ coming-rest = Pause
 coming-silent = still
 coming-full = volles Vibrato
 coming-at-tempo = Tempo { $bpm }
+
+## Ein Browser, der zu alt ist, oder eine Seite, die nicht angelaufen ist.
+
+old-title = Dieser Browser ist zu alt
+old-what = Er kann weder den Schlag halten noch dir zuhören. Bring ihn auf den neuesten Stand oder öffne diese Adresse in einem anderen Browser oder auf einem anderen Gerät.
+old-versions = Es geht mit Chrome oder Edge 96, Firefox 114, Safari 15.4 (iPhone und iPad mit iOS 15.4) und allem, was neuer ist.
+not-started-title = Die Seite ist nicht angelaufen
+not-started-what = Lade sie neu. Wenn das nicht hilft, ist das Gerät vielleicht nicht mehr im WLAN des Raums, oder sein Browser ist zu alt.

@@ -141,3 +141,11 @@ coming-rest = rest
 coming-silent = silent
 coming-full = full vibrato
 coming-at-tempo = at { $bpm }
+
+## A browser that is too old, or a page that did not start.
+
+old-title = This browser is too old
+old-what = It cannot keep the beat or listen to you. Update it, or open this address in another browser or on another device.
+old-versions = It takes Chrome or Edge 96, Firefox 114, Safari 15.4 (iPhone and iPad with iOS 15.4), or anything newer.
+not-started-title = The page did not start
+not-started-what = Load it again. If that does not help, this device may have left the room’s Wi-Fi, or its browser is too old.
