@@ -68,6 +68,7 @@ async fn it_shows_every_fault_and_leaves_nothing_behind() {
     conductor.see(|room| (room.results > 0).then_some(())).await;
     let results: Results = serde_json::from_str(&page(&server, "/conduct/results.json").await).unwrap();
     assert!(results.runs.iter().all(|run| run.imaginary && run.players.len() == 8), "{results:?}");
+    assert!(page(&server, "/conduct/results").await.contains("Imaginary players: what they played"));
     assert_eq!(page(&server, "/conduct/seats.json").await, "[]");
     assert!(!page(&server, "/conduct/roster").await.contains("Imogen"));
 
@@ -76,6 +77,7 @@ async fn it_shows_every_fault_and_leaves_nothing_behind() {
     assert_eq!(english(&room.exercise.name), "Quarters", "the room is where it was");
     let results: Results = serde_json::from_str(&page(&server, "/conduct/results.json").await).unwrap();
     assert!(results.runs.is_empty(), "{results:?}");
+    assert!(!page(&server, "/conduct/results").await.contains("Imaginary"));
     // What is written is what was written before the server has stopped.
     let data_dir = server.stop().await;
     let names: Vec<_> = SECTION.iter().filter(|(name, _)| is_in_records(&data_dir, name)).collect();

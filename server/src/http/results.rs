@@ -26,6 +26,8 @@ struct ResultsPage {
     version: u32,
     strip: Strip,
     runs: Vec<RunView>,
+    /// Whether the imaginary section played some of it.
+    has_imaginary: bool,
 }
 
 #[derive(Debug)]
@@ -67,6 +69,7 @@ pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>
         version: results.version,
         strip: strip(words(), &results, &review),
         runs: results.runs.iter().rev().map(run_view).collect(),
+        has_imaginary: results.runs.iter().any(|run| run.imaginary),
     };
     pages::render(StatusCode::OK, &page)
 }

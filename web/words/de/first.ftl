@@ -31,6 +31,7 @@ try-plan-then = Gerade ist niemand da. „Ausprobieren“ lässt ein erdachtes R
 try-mark = erdacht
 try-here = Erdachte Spieler
 try-here-then = Sie sind erfunden, und nichts von ihnen wird behalten. Sie gehen, wenn ein Spieler kommt.
+try-results = Erdachte Spieler: Was sie gespielt haben, steht hier, bis sie gehen, und wird nirgends behalten.
 try-leave = Wegschicken
 try-taken-title = Es sind Spieler da
 try-taken = Das erdachte Register sitzt nie zwischen echten Spielern. Bitte erst, wenn niemand da ist.

@@ -3,7 +3,7 @@
 play-title-ready = Bereit
 play-title-rest = Pause
 play-begin = Hör auf den Schlag, dann spiel mit.
-play-before = Spiel ein paar Töne: Hier siehst du deine Pulse.
+play-before = Noch läuft nichts. Spiel: Hier siehst du deine Pulse.
 play-after = Pause: Atme normal, bis wieder eingezählt wird.
 play-your-note = Dein Ton
 play-your-note-is = Dein Ton: { $note }

@@ -31,6 +31,7 @@ try-plan-then = Nobody is in just now. “Try it” lets an imaginary section co
 try-mark = imaginary
 try-here = Imaginary players
 try-here-then = They are invented, and nothing of them is kept. They leave when a player comes.
+try-results = Imaginary players: what they played stands here until they leave, and is kept nowhere.
 try-leave = Send them away
 try-taken-title = Players are in
 try-taken = The imaginary section never sits among real players. Try it when nobody is in.

@@ -3,7 +3,7 @@
 play-title-ready = Ready
 play-title-rest = Rest
 play-begin = Listen to the beat, then play with it.
-play-before = Play a few notes: your pulses are drawn here.
+play-before = Not started yet. Play: your pulses are drawn here.
 play-after = Rest: breathe as usual until the count comes back.
 play-your-note = Your note
 play-your-note-is = Your note: { $note }
