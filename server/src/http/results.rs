@@ -101,9 +101,10 @@ pub(super) async fn raster(
         (Some(room), Ok(number)) => room.replay(number).await.ok().flatten(),
         _ => None,
     };
-    let Some(replay) = replay else {
+    let Some(mut replay) = replay else {
         return (StatusCode::NOT_FOUND, [fresh::NO_STORE], "this run's raster is not kept\n").into_response();
     };
+    replay.lanes.iter_mut().for_each(|lane| lane.part = words().part_by_itself(&lane.part));
     let text = serde_json::to_string(&replay).expect("a raster holds only what JSON can");
     let etag = format!("\"{}\"", hex(&Sha256::digest(text.as_bytes())));
     let known = headers.get(header::IF_NONE_MATCH).and_then(|v| v.to_str().ok()).unwrap_or_default();
@@ -134,7 +135,7 @@ fn run_view(run: &Run) -> RunView {
     let row = |p: &PlayerResult, measures: &Measures, more: String| Row {
         chair: p.chair,
         name: p.name.to_string(),
-        part: p.part.clone(),
+        part: words.part_by_itself(&p.part),
         state: state_word(words, measures),
         more,
         figures: figures(words, measures),

@@ -102,7 +102,7 @@ fn row(words: Words, player: &PlayerResult, results: &Results, review: &Review) 
     StripRow {
         player_id: player.player_id.clone(),
         name: player.name.to_string(),
-        part: player.part.clone(),
+        part: words.part_by_itself(&player.part),
         fields: results.runs.iter().map(field).collect(),
         need: found.map(|found| need(words, found.state)).unwrap_or_default(),
         practise: found.map(|found| practise(words, &found.practise)).unwrap_or_default(),

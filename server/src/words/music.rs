@@ -23,6 +23,15 @@ impl Words {
         self.say(&format!("instrument-{}", instrument.slug()))
     }
 
+    /// The same where the instrument is not at hand: it stands in a part that the program made.
+    #[must_use]
+    pub fn part_by_itself(self, part: &str) -> String {
+        let labels = Instrument::ALL.iter().copied();
+        // The longest first: "alto flute 1" is no flute's.
+        let made = labels.filter(|i| part.starts_with(i.label())).max_by_key(|i| i.label().len());
+        made.map_or_else(|| part.to_owned(), |instrument| self.part(part, instrument))
+    }
+
     /// A player's part. One that the program made, "flute 2", is said in the reader's language; what a person typed stays.
     #[must_use]
     pub fn part(self, part: &str, instrument: Instrument) -> String {
@@ -72,6 +81,11 @@ mod tests {
         assert_eq!(GERMAN.part("flute 2", Instrument::Flute), "Flöte 2");
         assert_eq!(GERMAN.part("clarinet in B flat 1", Instrument::ClarinetBb), "B-Klarinette 1");
         assert_eq!(ENGLISH.part("flute 2", Instrument::Flute), "flute 2");
+        for (part, expected) in
+            [("alto flute 1", "Altflöte 1"), ("flute 2", "Flöte 2"), ("first flute", "first flute")]
+        {
+            assert_eq!(GERMAN.part_by_itself(part), expected);
+        }
         for typed in ["solo", "flute", "flute two", "flute 2nd", "oboe 1", ""] {
             assert_eq!(GERMAN.part(typed, Instrument::Flute), typed);
         }
