@@ -170,7 +170,9 @@ pub(super) async fn authority_pem(State(app): State<App>) -> Response {
 
 /// The authority as iPhones and iPads take it. Shown rather than downloaded, or they would keep it as a mere file.
 pub(super) async fn authority_profile(State(app): State<App>) -> Response {
-    file(&app, "application/x-apple-aspen-config", None, |authority| profile(authority).into_bytes())
+    file(&app, "application/x-apple-aspen-config", None, |authority| {
+        profile(authority, &words().say("profile-what")).into_bytes()
+    })
 }
 
 fn file(

@@ -5,9 +5,9 @@
 use crate::tls::Authority;
 use sha2::{Digest, Sha256};
 
-/// A profile for an authority. The identifiers come from the certificate, so that a second download takes the first's
+/// A profile for an authority, with a sentence on what it is for that has no signs of XML. The identifiers come from the certificate, so that a second download takes the first's
 /// place instead of standing beside it.
-pub(crate) fn profile(authority: &Authority) -> String {
+pub(crate) fn profile(authority: &Authority, what_for: &str) -> String {
     let name = &authority.common_name;
     let [whole, payload] = [b"profile".as_slice(), b"payload"].map(|what| identifier(&authority.der, what));
     let data = base64(&authority.der);
@@ -21,7 +21,7 @@ pub(crate) fn profile(authority: &Authority) -> String {
 <key>PayloadIdentifier</key><string>windrow.{whole}</string>
 <key>PayloadUUID</key><string>{whole}</string>
 <key>PayloadDisplayName</key><string>{name}</string>
-<key>PayloadDescription</key><string>Lets this device trust the classroom computer, so that the page may use the microphone.</string>
+<key>PayloadDescription</key><string>{what_for}</string>
 <key>PayloadContent</key>
 <array>
 <dict>

@@ -12,7 +12,7 @@ welcome-looks = Diese Seite sieht alle paar Sekunden nach, ob es geklappt hat, u
 welcome-slow = Die sichere Seite unter { $host } antwortet gar nicht. Bleib im WLAN des Raums und schalte mobile Daten aus; bleibt es dabei, sag der Leitung, dass vielleicht eine Firewall diese Tür schließt.
 welcome-other-way = Der andere Weg: ohne etwas zu installieren
 welcome-other-way-what = Geh an der Warnung deines Browsers vorbei. Das hält ein paar Tage, dann kommt die Warnung wieder.
-welcome-past = Tipp auf <a class="press second" id="past" href="{ $url }">An der Warnung vorbei</a>.
+welcome-past = Tipp auf <a class="press second" id="past" href="{ $url }">Trotzdem weiter</a>.
 welcome-warning-means = Was die Warnung bedeutet: Alles ist verschlüsselt, aber dein Browser weiß nicht, wessen Computer das ist. Tu das nur im WLAN deines eigenen Probenraums und nie, weil die Seite einer Bank oder eines Ladens es verlangt.
 welcome-what-title = Wem soll ich da vertrauen?
 welcome-what-limited = Einem Zertifikat, das der Computer der Leitung sich selbst ausgestellt hat. Es kann für die eigenen Namen dieses Computers einstehen und für Adressen in privaten Netzen (die mit 10, 172.16 bis 172.31, 192.168 und fc oder fd beginnen), sonst für nichts: nicht für Seiten im Internet, nicht für deine Mail oder deine Bank.
@@ -37,7 +37,8 @@ device-linux = Linux
 
 apple-get = Tipp in Safari auf <a class="press" href="/welcome/windrow.mobileconfig">Profil holen</a> und dann auf „Zulassen“.
 apple-install = Öffne die Einstellungen. Tipp oben auf „Profil geladen“, dann auf „Installieren“ (dein Code wird verlangt) und noch einmal auf „Installieren“.
-apple-trust = Noch in den Einstellungen: Allgemein, Info, ganz unten „Zertifikatsvertrauenseinstellungen“. Schalte <strong>{ $authority }</strong> ein und tipp auf „Fortfahren“.
+apple-trust = Noch in den Einstellungen: Allgemein, Info, ganz unten „Zertifikats&shy;vertrauens&shy;einstellungen“. Schalte <strong>{ $authority }</strong> ein und tipp auf „Fortfahren“.
+profile-what = Damit vertraut dieses Gerät dem Computer im Probenraum, sodass die Seite das Mikrofon benutzen darf.
 apple-past = Safari sagt „Diese Verbindung ist nicht privat“: Tipp auf „Details einblenden“, dann auf „diese Website besuchen“, dann auf „Website besuchen“.
 apple-away = Einstellungen, Allgemein, VPN und Geräteverwaltung: Tipp auf { $authority }, dann auf „Profil entfernen“.
 

@@ -38,6 +38,7 @@ device-linux = Linux
 apple-get = In Safari, tap <a class="press" href="/welcome/windrow.mobileconfig">Get the profile</a> and then “Allow”.
 apple-install = Open Settings. Near the top tap “Profile Downloaded”, then “Install” (your passcode is asked for), and “Install” again.
 apple-trust = Still in Settings: General, About, at the very bottom “Certificate Trust Settings”. Switch on <strong>{ $authority }</strong> and tap “Continue”.
+profile-what = Lets this device trust the classroom computer, so that the page may use the microphone.
 apple-past = Safari says “This Connection Is Not Private”: tap “Show Details”, then “visit this website”, then “Visit Website”.
 apple-away = Settings, General, VPN &amp; Device Management: tap { $authority }, then “Remove Profile”.
 
