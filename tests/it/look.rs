@@ -16,7 +16,7 @@ const STANDS_ALONE: [&str; 3] = ["sheet.css", "sheet-a4.css", "sheet-letter.css"
 const FIXED_UNITS: [&str; 7] = ["px", "rem", "em", "pt", "mm", "cm", "%"];
 
 /// Sheets that do not keep to the scale yet.
-const NOT_YET: [&str; 3] = ["player-dialogs.css", "player.css", "results.css"];
+const NOT_YET: [&str; 2] = ["player-dialogs.css", "player.css"];
 
 fn is_page(name: &str) -> bool {
     name != "base.css" && !STANDS_ALONE.contains(&name) && !NOT_YET.contains(&name)
