@@ -209,7 +209,7 @@ async fn a_fast_player_is_named_and_told_what_to_do() {
         .await;
     assert_eq!(
         english(&you.sentence),
-        "Wait for the tick, then give the next pulse: there is more time than it seems."
+        "Wait for the tick, then give the next pulse."
     );
 }
 

@@ -26,6 +26,12 @@ const MARK_WIDTH_PX = 24;
 export function expressionOf(score, fromBeat, toBeat, chair) {
   /** @type {Expression} */
   const found = { hairpins: [], wedges: [], marks: [] };
+  const ways = waysOf(score, chair);
+  for (const { start, end, grows } of ways) {
+    if (start < toBeat && end > fromBeat) found.hairpins.push(part(start, end, grows ? 0 : 1, grows ? 1 : 0, fromBeat, toBeat));
+  }
+  /** Whether a hairpin goes on there: the mark on its way is not written. @param {number} beat */
+  const goesOn = (beat) => ways.some((way) => way.start < beat && beat < way.end);
   let start = 0;
   let lastMark = "";
   for (const span of score.spans) {
@@ -34,10 +40,8 @@ export function expressionOf(score, fromBeat, toBeat, chair) {
     const { from, to } = span.dynamics ?? {};
     if (isSeen && from !== undefined && to !== undefined) {
       if (from !== to) {
-        const grows = MARKS.indexOf(from) < MARKS.indexOf(to);
-        found.hairpins.push(part(start, end, grows ? 0 : 1, grows ? 1 : 0, fromBeat, toBeat));
         // A mark that is written once is not written again at the same place.
-        if (end <= toBeat) found.marks.push({ beat: end, text: to, isEnd: true });
+        if (end <= toBeat && !goesOn(end)) found.marks.push({ beat: end, text: to, isEnd: true });
       }
       if (start >= fromBeat && from !== lastMark) found.marks.push({ beat: start, text: from, isEnd: false });
     }
@@ -46,6 +50,28 @@ export function expressionOf(score, fromBeat, toBeat, chair) {
     start = end;
   }
   return found;
+}
+
+/**
+ * Hairpins from their beginning to their end: one that is written over several spans is one.
+ * @param {import("./raster-geometry.js").Score} score @param {number} chair
+ */
+function waysOf(score, chair) {
+  /** @type {{ start: number, end: number, grows: boolean, to: string }[]} */
+  const ways = [];
+  let start = 0;
+  for (const span of score.spans) {
+    const end = start + (span.length_beats ?? Infinity);
+    const { from, to } = span.dynamics ?? {};
+    if (from !== undefined && to !== undefined && from !== to && isTurnOf(span, chair) && span.target.kind !== "rest") {
+      const grows = MARKS.indexOf(from) < MARKS.indexOf(to);
+      const last = ways[ways.length - 1];
+      if (last && last.end === start && last.grows === grows && last.to === from) Object.assign(last, { end, to });
+      else ways.push({ start, end, grows, to });
+    }
+    start = end;
+  }
+  return ways;
 }
 
 /**

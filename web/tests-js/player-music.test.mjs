@@ -7,6 +7,7 @@ import "./english.js";
 import { comingOf } from "../static/coming-words.js";
 import { changeOf, fullAskOf, tuningWords } from "../static/exercise-words.js";
 import { expressionOf, isPlain } from "../static/player-expression.js";
+import { isShaped, loudAt, loudnessHeights } from "../static/player-ahead.js";
 import { PlayerExercise } from "../static/player-exercise.js";
 import { openTime } from "./door-in-node.js";
 
@@ -96,6 +97,24 @@ test("hairpin and wedge are cut to the bar that is shown", async () => {
   assert.ok(isPlain(expressionOf(score, 12, 16, 1)));
   assert.ok(isPlain(expressionOf(score, 16, 20, 1)));
   assert.equal(isPlain(expressionOf(score, 16, 20, 2)), false);
+});
+
+test("a hairpin over several spans is one, with the marks at its ends; loud is what holds now", async () => {
+  const way = (/** @type {string} */ from, /** @type {string} */ to) => ({ length_beats: 4, target: pulses(2), dynamics: { from, to } });
+  const { score } = await played([way("p", "mf"), way("mf", "f"), way("f", "p")]);
+  const { hairpins, marks } = expressionOf(score, 0, 12, 1);
+  assert.deepEqual(hairpins.map(({ fromBeat, toBeat, from, to }) => [fromBeat, toBeat, from, to]), [[0, 8, 0, 1], [8, 12, 1, 0]]);
+  assert.deepEqual(marks.map(({ beat, text }) => [beat, text]), [[0, "p"], [8, "f"], [12, "p"]]);
+  assert.deepEqual([0, 2, 3.9, 6, 8, 10, 13].map((beat) => loudAt(score, beat, 1)), ["p", "mp", "mf", "f", "f", "mp", ""]);
+  assert.equal(isShaped(score, 1), true);
+  assert.equal(isShaped((await played([{ target: pulses(2) }])).score, 1), false);
+});
+
+test("the own loudness is drawn below the loudest of late, without the valleys of the pulses", () => {
+  const levels = [-20, -32, -20, -44].map((levelDb, i) => ({ timeUs: i * 0.25e6, levelDb }));
+  // Full height is 24 dB; a valley beside a peak is the peak.
+  assert.deepEqual(loudnessHeights(levels).map(({ height }) => height), [1, 1, 1, 1]);
+  assert.deepEqual(loudnessHeights([{ timeUs: 0, levelDb: -20 }, { timeUs: 1e6, levelDb: -32 }]).map(({ height }) => height), [1, 0.5]);
 });
 
 /** A page of elements that remember what they hold. */
