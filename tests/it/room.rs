@@ -207,10 +207,7 @@ async fn a_fast_player_is_named_and_told_what_to_do() {
             _ => None,
         })
         .await;
-    assert_eq!(
-        english(&you.sentence),
-        "Wait for the tick, then give the next pulse."
-    );
+    assert_eq!(english(&you.sentence), "Wait for the tick, then give the next pulse.");
 }
 
 #[tokio::test]

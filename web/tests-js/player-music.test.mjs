@@ -105,7 +105,7 @@ test("a hairpin over several spans is one, with the marks at its ends; loud is w
   const { hairpins, marks } = expressionOf(score, 0, 12, 1);
   assert.deepEqual(hairpins.map(({ fromBeat, toBeat, from, to }) => [fromBeat, toBeat, from, to]), [[0, 8, 0, 1], [8, 12, 1, 0]]);
   assert.deepEqual(marks.map(({ beat, text }) => [beat, text]), [[0, "p"], [8, "f"], [12, "p"]]);
-  assert.deepEqual([0, 2, 3.9, 6, 8, 10, 13].map((beat) => loudAt(score, beat, 1)), ["p", "mp", "mf", "f", "f", "mp", ""]);
+  assert.deepEqual([0, 2, 3.9, 6, 8, 10.5, 13].map((beat) => loudAt(score, beat, 1)), ["p", "mp", "mf", "f", "f", "mp", ""]);
   assert.equal(isShaped(score, 1), true);
   assert.equal(isShaped((await played([{ target: pulses(2) }])).score, 1), false);
 });
