@@ -56,12 +56,12 @@ impl Tree {
         let mut waiting = vec![script.to_owned()];
         while let Some(name) = waiting.pop() {
             let Some(text) = assets::text(&name) else { continue };
-            for import in imports(&text) {
+            for import in imports(&text).iter().filter_map(|import| from_top(&name, import)) {
                 if import != script && tree.modules.insert(import.clone()) {
                     waiting.push(import);
                 }
             }
-            for file in beside(&text) {
+            for file in beside(&text).iter().filter_map(|file| from_top(&name, file)) {
                 if file.ends_with(".wasm") {
                     tree.compiled.insert(file);
                 } else if tree.elsewhere.insert(file.clone()) {
@@ -95,20 +95,34 @@ impl Tree {
     }
 }
 
-/// Names after `sign` in a module, up to the quotation mark.
+/// The name, from the top, of what the module `from` names relative to itself; none where it is not below the top.
+fn from_top(from: &str, name: &str) -> Option<String> {
+    let mut parts: Vec<&str> = from.split('/').collect();
+    parts.pop();
+    for part in name.split('/') {
+        match part {
+            "." => {}
+            ".." => drop(parts.pop()?),
+            part => parts.push(part),
+        }
+    }
+    Some(parts.join("/"))
+}
+
+/// Relative names after `sign` in a module, up to the quotation mark.
 fn named<'a>(text: &'a str, sign: &'a str) -> impl Iterator<Item = String> + 'a {
     let ends = |rest: &'a str| rest.split_once('"').map(|(name, _)| name);
-    text.split(sign).skip(1).filter_map(ends).map(str::to_owned)
+    text.split(sign).skip(1).filter_map(ends).filter(|name| name.starts_with('.')).map(str::to_owned)
 }
 
 /// Modules of ours that a module imports before it runs.
 fn imports(text: &str) -> Vec<String> {
-    named(text, " from \"./").chain(named(text, "\nimport \"./")).collect()
+    named(text, " from \"").chain(named(text, "\nimport \"")).collect()
 }
 
 /// Files beside it that a module names by itself.
 fn beside(text: &str) -> Vec<String> {
-    named(text, "new URL(\"./").collect()
+    named(text, "new URL(\"").collect()
 }
 
 #[cfg(test)]
@@ -121,8 +135,21 @@ mod tests {
                     export { d } from \"./d.js\";\n/** @param {import(\"./e.js\").E} e */\nconst f = new URL(\"./f.wasm\", import.meta.url);";
         let mut found = imports(text);
         found.sort();
-        assert_eq!(found, ["a.js", "b.js", "c.js", "d.js"]);
-        assert_eq!(beside(text), ["f.wasm"]);
+        assert_eq!(found, ["./a.js", "./b.js", "./c.js", "./d.js"]);
+        assert_eq!(beside(text), ["./f.wasm"]);
+    }
+
+    #[test]
+    fn names_are_relative_to_the_module_that_has_them() {
+        for (from, name, expected) in [
+            ("page.js", "./a.js", Some("a.js")),
+            ("page.js", "./under/a.js", Some("under/a.js")),
+            ("under/a.js", "./b.js", Some("under/b.js")),
+            ("under/a.js", "../c.js", Some("c.js")),
+            ("page.js", "../c.js", None),
+        ] {
+            assert_eq!(from_top(from, name).as_deref(), expected, "{from} {name}");
+        }
     }
 
     #[test]
