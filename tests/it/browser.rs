@@ -13,6 +13,7 @@ mod first_start;
 mod interrupted;
 mod joining;
 mod lanes;
+mod languages;
 mod microphone_check;
 mod own_delay;
 mod own_tick;
