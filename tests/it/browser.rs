@@ -15,6 +15,7 @@ mod joining;
 mod lanes;
 mod languages;
 mod microphone_check;
+mod moving;
 mod own_delay;
 mod own_tick;
 mod plan_editing;
@@ -28,6 +29,7 @@ mod sheet;
 mod sign_in;
 mod sound_stays;
 mod trust;
+mod usable;
 
 pub(crate) use driver::say;
 use driver::{Browser, check_console, programs_or_say_skipped, wait_until};

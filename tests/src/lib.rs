@@ -3,6 +3,8 @@
 pub mod chromium;
 mod devices;
 pub mod flac_file;
+pub mod flashes;
+pub mod frames;
 pub mod line;
 pub mod page_times;
 pub mod request;

@@ -4,7 +4,9 @@
 use super::driver::{
     Browser, Microphone, check_console_but, command, programs_or_say_skipped, say, wait_until,
 };
+use super::usable::Use;
 use super::{join, start_triplets, write_microphone};
+use fantoccini::cookies::Cookie;
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -85,6 +87,8 @@ struct Audit {
     window: Window,
     found: Vec<String>,
     n_looked_at: usize,
+    /// What pages are written in.
+    language: &'static str,
     /// Where pictures of everything are put, if somebody wants to see it.
     looks: Option<PathBuf>,
 }
@@ -120,7 +124,21 @@ impl Audit {
             self.found.extend(lines.map(|line| format!("{name}, {scheme}: {line}")));
             self.n_looked_at += 1;
             self.keep_picture(name, scheme).await;
+            if scheme == "light" {
+                self.try_out(name).await;
+            }
         }
+    }
+
+    /// Whether what is shown can be used; colours have no part in that.
+    async fn try_out(&mut self, name: &str) {
+        let (width, height) = self.window.pixels();
+        let window = (width, height, self.window == Window::Phone);
+        let is_paper = name.contains("/sheet");
+        let tried = Use { client: &self.client, window, language: self.language, is_paper };
+        let mut lines = tried.offences().await;
+        lines.extend(tried.walk().await);
+        self.found.extend(lines.into_iter().map(|line| format!("{name}, {width} px: {line}")));
     }
 
     /// Keeps what is shown now as a picture, in the order of the walk.
@@ -161,6 +179,7 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
         window: Window::Laptop,
         found: Vec::new(),
         n_looked_at: 0,
+        language: "en",
         looks,
     };
     let first = server.running().first_link.as_deref().unwrap();
@@ -252,6 +271,7 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     audit.look("player, playing").await;
     client.switch_to_window(client.new_window(true).await.unwrap().handle).await.unwrap();
     who_is_who(&mut audit, &server).await;
+    in_german(&mut audit, &server).await;
 
     say(&format!("axe: {} looks, {} violations", audit.n_looked_at, audit.found.len()));
     assert!(audit.found.is_empty(), "{}", audit.found.join("\n"));
@@ -297,6 +317,18 @@ async fn plans(audit: &mut Audit, server: &TestServer) {
     audit.client.goto(&server.url("/conduct/plans")).await.unwrap();
     audit.press("[aria-label^='Delete:']").await;
     audit.look("plans, delete one").await;
+}
+
+/// Every page that an address leads to, once more in the other language: words are longer there.
+async fn in_german(audit: &mut Audit, server: &TestServer) {
+    let cookie = Cookie::build(("windrow_language", "de")).path("/").build();
+    audit.client.add_cookie(cookie).await.unwrap();
+    audit.language = "de";
+    let conductors = ["/conduct", "/conduct/plans", "/conduct/roster"];
+    let conductors = conductors.map(|path| (path, Window::Laptop, ""));
+    for page in OPEN_PAGES.into_iter().chain(CONDUCTORS_PAGES).chain(conductors) {
+        audit.visit(server, (page.0, page.1, "")).await;
+    }
 }
 
 /// The roster with people in it, what a file would change, and the steps of joining by a name.

@@ -1,0 +1,34 @@
+//! Measures how smoothly the conductor's page moves while many players play sixteenths at 120: `frames [--lanes N] [--json]`, with the
+//! processor as it is and made four and six times slower. What the figures mean stands beside them in `windrow_tests::frames`.
+
+use serde_json::json;
+use std::process::ExitCode;
+use windrow_tests::chromium::program;
+use windrow_tests::frames::run;
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let is_json = words.iter().any(|word| word == "--json");
+    let n_lanes =
+        words.iter().position(|word| word == "--lanes").and_then(|i| words.get(i + 1)?.parse().ok());
+    let Some(program) = program() else {
+        eprintln!("frames: there is no Chromium in PATH");
+        return ExitCode::FAILURE;
+    };
+    let Ok(runtime) = tokio::runtime::Runtime::new() else { return ExitCode::FAILURE };
+    let runs = runtime.block_on(run(&program, n_lanes.unwrap_or(40), &[1.0, 4.0, 6.0]));
+    if is_json {
+        println!("{}", json!(runs));
+        return ExitCode::SUCCESS;
+    }
+    for run in runs {
+        for (name, f) in [("conductor", &run.page), ("bare", &run.bare)] {
+            println!(
+                "{:2.0}x slower, {} lanes, {name:10} {:5.1} frames/s, {:4.1} dropped/s, main thread {:5.2} ms a frame (95 %: {:5.2}), {:.1} long tasks/s",
+                run.slower, run.lanes, f.fps, f.dropped_per_s, f.main_ms, f.main_95_ms, f.long_tasks_per_s
+            );
+        }
+        println!("{:2.0}x slower: {:.2} of the bare page's frames", run.slower, run.ratio);
+    }
+    ExitCode::SUCCESS
+}
