@@ -6,7 +6,6 @@ use super::driver::{
 };
 use super::usable::Use;
 use super::{join, start_triplets, write_microphone};
-use fantoccini::cookies::Cookie;
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -158,8 +157,12 @@ impl Audit {
     async fn visit(&mut self, server: &TestServer, (path, window, heading): Page<'_>) {
         self.size(window).await;
         self.client.goto(&server.url(path)).await.unwrap();
-        let h1 = self.client.find(Locator::Css("h1")).await.unwrap().text().await.unwrap();
-        assert!(h1.contains(heading), "{path} is headed {h1:?}");
+        wait_until(10, &format!("{path} headed {heading}"), async || {
+            let asked = "return document.querySelector('h1')?.innerText ?? ''";
+            let h1 = self.client.execute(asked, vec![]).await.unwrap();
+            if h1.as_str().is_some_and(|h1| h1.contains(heading)) { Ok(()) } else { Err(h1.to_string()) }
+        })
+        .await;
         self.look(path).await;
     }
 
@@ -290,7 +293,16 @@ async fn plans(audit: &mut Audit, server: &TestServer) {
     audit.press("form[action='/conduct/plans/import'] button").await;
     audit.look("plans, a file is refused").await;
     audit.press("[aria-label='Copy and edit: Into music']").await;
-    audit.client.wait().for_element(Locator::Id("exercises")).await.unwrap();
+    wait_until(20, "the editor", async || {
+        let editors = audit.client.find_all(Locator::Id("exercises")).await.unwrap();
+        let shown = "return document.body.innerText.slice(0, 400)";
+        if editors.is_empty() {
+            Err(audit.client.execute(shown, vec![]).await.unwrap().to_string())
+        } else {
+            Ok(())
+        }
+    })
+    .await;
     audit.size(Window::Laptop).await;
     let all = "for (const d of document.querySelectorAll('#exercises details')) d.open = true;";
     audit.client.execute(all, vec![]).await.unwrap();
@@ -321,8 +333,7 @@ async fn plans(audit: &mut Audit, server: &TestServer) {
 
 /// Every page that an address leads to, once more in the other language: words are longer there.
 async fn in_german(audit: &mut Audit, server: &TestServer) {
-    let cookie = Cookie::build(("windrow_language", "de")).path("/").build();
-    audit.client.add_cookie(cookie).await.unwrap();
+    audit.client.execute("document.cookie = 'windrow_language=de; path=/'", vec![]).await.unwrap();
     audit.language = "de";
     let conductors = ["/conduct", "/conduct/plans", "/conduct/roster"];
     let conductors = conductors.map(|path| (path, Window::Laptop, ""));

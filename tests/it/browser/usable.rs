@@ -41,6 +41,7 @@ impl Use<'_> {
     async fn resize(&self, (width, height, is_phone): (u64, u64, bool)) {
         let metrics = json!({"width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_phone});
         command(self.client, "Emulation.setDeviceMetricsOverride", metrics).await;
+        command(self.client, "Emulation.resetPageScaleFactor", json!({})).await;
         // What follows the size by script does so before the second frame.
         let settled = "const done = arguments[0]; requestAnimationFrame(() => requestAnimationFrame(done));";
         self.client.execute_async(settled, vec![]).await.unwrap();
