@@ -81,6 +81,8 @@ const cut = () =>
   [...document.querySelectorAll("body *")].filter((element) => {
     const hasWords = [...element.childNodes].some((node) => node.nodeType === 3 && node.data.trim() !== "");
     if (!hasWords || !isSeen(element) || element.closest(".spoken, select, textarea, option")) return false;
+    // What a lane has no room for stands in its text alternative, and in the lane when it is opened.
+    if (element.closest("[role=option]")) return false;
     const style = getComputedStyle(element);
     const x = style.overflowX !== "visible" && element.scrollWidth > element.clientWidth + 2;
     const y = style.overflowY !== "visible" && style.overflowY !== "auto" && element.scrollHeight > element.clientHeight + 2;

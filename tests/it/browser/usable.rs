@@ -14,7 +14,7 @@ const ENLARGED: [(u64, u64, &str); 2] = [(640, 512, "200 %"), (320, 256, "400 %"
 const FINGER_PX: u64 = 44;
 
 /// Presses of Tab after which a walk is given up.
-const MOST_STOPS: usize = 300;
+const MOST_STOPS: usize = 900;
 
 /// What is wrong with what is shown now, a line an offence.
 pub(super) struct Use<'a> {
