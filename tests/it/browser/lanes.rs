@@ -113,7 +113,8 @@ async fn look(client: Client, link: String, url: String, mut room: Conductor) {
     open_one_by_keyboard(&client).await;
     another_order(&client).await;
     the_wall(&client, &url).await;
-    room.see(|s| Some(assert!(s.score.is_none(), "the music plays"))).await;
+    let is_silent = room.see(|s| Some(s.score.is_none())).await;
+    assert!(is_silent, "the music plays");
     check_console(&client).await;
 }
 
