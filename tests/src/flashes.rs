@@ -82,11 +82,16 @@ pub async fn watch(page: &mut Page, reader: &Page, seconds: f64) -> Seen {
             cell.push(value.as_f64().unwrap_or_default());
         }
     }
-    let most: Vec<usize> = cells.iter().map(|cell| most_in_a_second(&flashes(&times_s, cell))).collect();
+    let flashes: Vec<Vec<f64>> = cells.iter().map(|cell| flashes(&times_s, cell)).collect();
+    // What flashes at one moment and what flashes at another are no flash together.
+    let in_second = |from: f64| -> Vec<usize> {
+        let is_in = |at: &&f64| **at >= from && **at < from + 1.0;
+        flashes.iter().map(|cell| cell.iter().filter(is_in).count()).collect()
+    };
     Seen {
         n_pictures: times_s.len(),
-        most: most.iter().copied().max().unwrap_or_default(),
-        n_cells: densest(&most),
+        most: flashes.iter().map(|cell| most_in_a_second(cell)).max().unwrap_or_default(),
+        n_cells: times_s.iter().step_by(4).map(|&from| densest(&in_second(from))).max().unwrap_or_default(),
     }
 }
 
