@@ -87,12 +87,13 @@ async fn joins_and_is_matched(client: Client, server: TestServer, upgrades: Upgr
     let joined_s = began.elapsed().as_secs_f64();
     say(&format!("sockets {upgrades:?}: joined over a line {joined_s:.1} s after the page was asked for"));
     conductor.see_lane("Imogen", |lane| lane.over_line).await;
-    client.find(Locator::XPath("//summary[text()='This device']")).await.unwrap().click().await.unwrap();
+    client.find(Locator::Id("more")).await.unwrap().click().await.unwrap();
     wait_until(5, "the way the page goes", async || {
         let way = text_of(&client, "about-way").await;
         if way.contains("by the slow line") { Ok(()) } else { Err(way) }
     })
     .await;
+    client.find(Locator::Css("#more-dialog form button")).await.unwrap().click().await.unwrap();
 
     conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(66.0).unwrap(), at: Moment::Now }).await;
     conductor.command(ConductorSays::SetSubdivision { per_beat: 3, at: Moment::Now }).await;
