@@ -15,15 +15,28 @@ const FIGURES_MS = 1000;
  * @param {any} lane of the snapshot
  */
 export function laneInWords(lane) {
-  const parts = [lane.name, phrase(lane.part), unmeasuredWord(lane) || lookOf(lane.state).word];
+  const parts = [lane.name, phrase(lane.part)];
+  if (!lane.waits) parts.push(unmeasuredWord(lane) || lookOf(lane.state).word);
   if (lane.pulse_rate_hz !== undefined) parts.push(word("lane-rate", { hz: figure(lane.pulse_rate_hz, 2) }));
   if (lane.depth_db_pp !== undefined && isDepthOwn(lane)) parts.push(word("lane-depth", { db: figure(lane.depth_db_pp) }));
   if (lane.centre_cents !== undefined) parts.push(word("lane-centre", { cents: centsText(lane.centre_cents) }));
   if (unmeasuredWord(lane)) parts.push(word("lane-unmeasured"));
-  else if (lane.evidence) parts.push(phrase(lane.evidence));
+  else if (lane.evidence && !lane.waits) parts.push(phrase(lane.evidence));
   if (lane.over_line) parts.push(word("lane-slow-line"));
   if (captureInWords(lane)) parts.push(captureInWords(lane));
   return parts.join(", ");
+}
+
+/**
+ * Lanes with which of them nothing can be said of yet: everybody who is not heard while it is counted in, and whose tone is
+ * heard but whose pulses are too few. To call either "not heard" would send a teacher to look for a microphone.
+ * @param {any[]} lanes
+ * @param {boolean} isCountedIn
+ */
+export function withWaits(lanes, isCountedIn) {
+  const waits = (/** @type {any} */ lane) =>
+    lane.state === "not-heard" && !unmeasuredWord(lane) && (isCountedIn || lane.centre_cents !== undefined);
+  return lanes.map((lane) => (waits(lane) ? { ...lane, waits: true } : lane));
 }
 
 /**
@@ -45,6 +58,7 @@ export function quietWords(lane) {
   if (unmeasuredWord(lane)) return word("lane-unmeasured");
   // A verdict's own evidence comes first: it is what can be acted on.
   if (captureInWords(lane) && (lane.state === "matched" || !lane.evidence)) return captureInWords(lane);
+  if (lane.waits) return "";
   if (lane.state !== "matched" || lane.pulse_rate_hz === undefined) return phrase(lane.evidence);
   const rate = word("lane-rate-short", { hz: figure(lane.pulse_rate_hz, 2) });
   return lane.depth_db_pp === undefined ? rate : `${rate}, ${Math.round(lane.depth_db_pp)} dB`;
@@ -170,14 +184,15 @@ export class LaneRows {
     row.put("chair", String(lane.chair));
     row.put("name", lane.name);
     row.put("part", phrase(lane.part));
-    row.put("word", unmeasuredWord(lane) || lookOf(lane.state).word);
+    const isNewWait = row.mark("data-waits", String(Boolean(lane.waits)));
+    row.put("word", lane.waits ? "" : unmeasuredWord(lane) || lookOf(lane.state).word);
     drawShape(row.shape, lane.state);
-    if (isNewState || isNewTurn || nowMs - row.figuresMs >= FIGURES_MS) {
+    if (isNewState || isNewTurn || isNewWait || nowMs - row.figuresMs >= FIGURES_MS) {
       row.figuresMs = nowMs;
       row.put("cents", lane.state === "blended" ? "" : centsText(lane.centre_cents));
       const turn = lane.plays ? word("lane-plays-now") : lane.isNext ? word("lane-plays-next") : "";
       row.put("evidence", [turn, quietWords(lane), lane.over_line ? word("lane-slow-line") : ""].filter(Boolean).join(", "));
     }
-    if (wordsToo || isNewState) row.put("spoken", laneInWords(lane));
+    if (wordsToo || isNewState || isNewWait) row.put("spoken", laneInWords(lane));
   }
 }

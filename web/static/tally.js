@@ -11,13 +11,14 @@ const NOT_MEASURED = "not measured";
 
 /**
  * States with how many players are in each: matched first, then the most frequent.
- * @param {{ state: string, microphone?: string }[]} lanes
+ * @param {{ state: string, microphone?: string, waits?: boolean }[]} lanes
  * @returns {{ state: string, count: number }[]}
  */
 export function tallyOf(lanes) {
   /** @type {Map<string, number>} */
   const counts = new Map();
   for (const lane of lanes) {
+    if (lane.waits) continue;
     const state = unmeasuredWord(lane) ? NOT_MEASURED : lane.state;
     counts.set(state, (counts.get(state) ?? 0) + 1);
   }
@@ -32,7 +33,7 @@ export class Tally {
     this.shown = "";
   }
 
-  /** @param {{ state: string, microphone?: string }[]} lanes */
+  /** @param {{ state: string, microphone?: string, waits?: boolean }[]} lanes */
   show(lanes) {
     const rows = tallyOf(lanes);
     const key = JSON.stringify(rows);

@@ -7,7 +7,7 @@ import "./english.js";
 import { CaptureTrouble, captureInWords, deviceInWords, unmeasuredWord } from "../static/capture-words.js";
 import { askOf, centsText, dynamicsOf, namesOf, placeOf, titleOf, turnOf } from "../static/exercise-words.js";
 import { problemOf, problemOfCode } from "../static/join-form.js";
-import { laneInWords, quietWords, withTurns } from "../static/lane-rows.js";
+import { laneInWords, quietWords, withTurns, withWaits } from "../static/lane-rows.js";
 import { PlayerHearing } from "../static/player-hearing.js";
 import { SayLine, whatToSay } from "../static/say-line.js";
 import { lookOf, STATES } from "../static/states.js";
@@ -102,6 +102,19 @@ test("a lane's words name the player, the state, the rate and the centre", () =>
     laneInWords(room.lanes[0]),
     "Imogen, flute 1, matched, 3.30 pulses a second, depth 6 dB, centre +2 cents, 3.2 to the beat",
   );
+});
+
+test("who is counted in, or is heard and cannot be judged yet, is not called unheard", () => {
+  const silent = { ...room.lanes[0], state: "not-heard", centre_cents: undefined, evidence: "no tone", microphone: "listening" };
+  const heard = { ...silent, centre_cents: 2 };
+  const waiting = (lanes, isCountedIn) => withWaits(lanes, isCountedIn).map((lane) => Boolean(lane.waits));
+  assert.deepEqual(waiting([silent, heard], true), [true, true]);
+  assert.deepEqual(waiting([silent, heard], false), [false, true]);
+  assert.deepEqual(waiting([{ ...heard, microphone: "refused" }, { ...heard, state: "fast" }], true), [false, false]);
+  const [lane] = withWaits([heard], false);
+  assert.doesNotMatch(laneInWords(lane), /not heard|no tone/);
+  assert.equal(quietWords(lane), "");
+  assert.deepEqual(tallyOf([lane, ...withWaits([silent], false)]), [{ state: "not-heard", count: 1 }]);
 });
 
 test("a device without a microphone is said to be one", () => {

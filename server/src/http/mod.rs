@@ -40,6 +40,7 @@ mod zipped;
 
 use crate::access::Access;
 use crate::clock::{ServerClock, unix_ms};
+use crate::config::DEFAULT_SECTION;
 use crate::imaginary::Imaginary;
 use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
@@ -109,9 +110,12 @@ impl Shared {
         self.rooms.get(&self.session_id)
     }
 
-    /// Name of the section in the room.
+    /// Name of the section in the room; in the reader's language where nobody has named it.
     pub(crate) fn section(&self) -> String {
-        self.roster.section().to_string()
+        match self.roster.section().to_string() {
+            unnamed if unnamed == DEFAULT_SECTION => language::words().say("section-unnamed"),
+            named => named,
+        }
     }
 
     /// The room's join code that is good now.

@@ -166,6 +166,17 @@ mod tests {
     }
 
     #[test]
+    fn every_address_in_a_head_is_that_of_a_file() {
+        for script in ["conductor-page.js", "player-page.js", "results-page.js", "plan-page.js"] {
+            let tree = Tree::of(script);
+            assert!(tree.modules.contains("fluent/bundle.js"), "{script}: {:?}", tree.modules);
+            for name in tree.modules.iter().chain(&tree.elsewhere) {
+                assert!(assets::text(name).is_some(), "{script} would fetch {name}, which is not there");
+            }
+        }
+    }
+
+    #[test]
     fn a_pages_files_have_addresses_of_one_version() {
         let page = "<head>\n<link rel=\"stylesheet\" href=\"/static/base.css\">\n\
                     <script type=\"module\" src=\"/static/welcome-page.js\"></script>\n</head><p>/static/</p>";

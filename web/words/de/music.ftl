@@ -69,9 +69,9 @@ tuned-second = eine reine Sekunde
 tuned-third = eine reine Terz
 tuned-fifth = eine reine Quinte
 tuned-chord = den Akkord
-place-about-to-start = gleich geht es los
+place-about-to-start = gleich
 place-at-the-end = am Ende
-place-counting-in = es wird vorgezählt
+place-counting-in = Vorzähler
 place-bar = Takt { $bar }
 
 coming-pulses =

@@ -6,4 +6,5 @@ stand-results = Ergebnisse
 stand-room = Raum
 stand-roster = Liste
 stand-access = Zugang
+section-unnamed = Unser Register
 section-invented = { $section }, erfundene Spieler

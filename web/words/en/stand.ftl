@@ -6,4 +6,5 @@ stand-results = Results
 stand-room = Room
 stand-roster = Roster
 stand-access = Access
+section-unnamed = Our section
 section-invented = { $section }, invented players
