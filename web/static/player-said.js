@@ -94,7 +94,7 @@ export class PlayerSaid extends PageElements {
     const element = this.at(id);
     for (const size of SIZES) {
       if (element.dataset.size !== size) element.dataset.size = size;
-      if (element.scrollHeight <= element.clientHeight + 1) return;
+      if (element.scrollHeight <= Number.parseFloat(getComputedStyle(element).minHeight) + 1) return;
     }
   }
 }
