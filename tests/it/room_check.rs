@@ -13,7 +13,7 @@ fn the_demonstration_finds_the_pair_that_shares_a_corner() {
     let mut lines: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let together = lines.pop().unwrap();
     assert_eq!(together["too_close"], serde_json::json!([[7, 8]]), "{text}");
-    assert_eq!(together["advice"][0], "Move stands 7 and 8 apart, or clip the microphones on.");
+    assert_eq!(together["advice"][0], "Move these stands apart, or clip the microphones on: 7 and 8.");
     let chairs: Vec<u64> = lines.iter().map(|chair| chair["chair"].as_u64().unwrap()).collect();
     assert_eq!(chairs, [1, 2, 3, 4, 5, 6, 7, 8]);
 }
