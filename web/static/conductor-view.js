@@ -182,8 +182,7 @@ export class ConductorView extends PageElements {
     const inOrder = (/** @type {any[]} */ lanes) => (this.isWall ? lanes : this.order.of(lanes, bar, nowMs));
     this.lanes = inOrder(snapshot.lanes);
     this.rows.wallLabel = this.isWall ? this.choices.labelsOf(snapshot.lanes) : null;
-    const counted = isPlaying && spanNear(snapshot.score, this.time, this.nowBeat())?.target.kind === "count-in";
-    const rows = withTurns(withWaits(this.lanes, counted), snapshot.turn ?? [], this.nextTurn(snapshot));
+    const rows = withTurns(withWaits(this.lanes, isPlaying && this.isBeginning(snapshot.score)), snapshot.turn ?? [], this.nextTurn(snapshot));
     const { playerId, also = [] } = this.sayLine.shown;
     this.rows.show(rows, new Set([playerId, ...also]), this.chosenId, nowMs);
     if (this.isWall) this.tally.show(rows);
@@ -191,6 +190,12 @@ export class ConductorView extends PageElements {
     this.fit();
     this.raster.take({ lanes: this.stopped ? inOrder(this.stopped.lanes) : this.lanes, stoppedBeat: this.stopped?.beat ?? null });
     this.opened.show(snapshot.lanes, { nowUs: this.nowUs(), isPlaying }, nowMs);
+  }
+
+  /** Whether it is counted in, or was a bar ago: until then a tone may be on its way. @param {any} score */
+  isBeginning(score) {
+    const barAgo = this.nowBeat() - score.beats_per_bar;
+    return barAgo < 0 || spanNear(score, this.time, barAgo)?.target.kind === "count-in";
   }
 
   /** Server time, which stands still with the music. */

@@ -28,14 +28,14 @@ export function laneInWords(lane) {
 }
 
 /**
- * Lanes with which of them nothing can be said of yet: everybody who is not heard while it is counted in, and whose tone is
- * heard but whose pulses are too few. To call either "not heard" would send a teacher to look for a microphone.
+ * Lanes with which of them nothing can be said of yet: everybody who is not heard while music begins, and whose tone is heard
+ * but whose pulses are too few. To call either "not heard" would send a teacher to look for a microphone.
  * @param {any[]} lanes
- * @param {boolean} isCountedIn
+ * @param {boolean} isBeginning
  */
-export function withWaits(lanes, isCountedIn) {
+export function withWaits(lanes, isBeginning) {
   const waits = (/** @type {any} */ lane) =>
-    lane.state === "not-heard" && !unmeasuredWord(lane) && (isCountedIn || lane.centre_cents !== undefined);
+    lane.state === "not-heard" && !unmeasuredWord(lane) && (isBeginning || lane.centre_cents !== undefined);
   return lanes.map((lane) => (waits(lane) ? { ...lane, waits: true } : lane));
 }
 

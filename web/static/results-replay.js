@@ -3,7 +3,7 @@
 import { onSchemeChange, prefersStillness, readPalette } from "./paper.js";
 import { ReplayClick } from "./results-click.js";
 import { drawLanesPage, drawSectionPage } from "./results-raster.js";
-import { barAt, barsOf, centreAt, pageOf, Playhead, SPEEDS, standingAt } from "./results-time.js";
+import { barAt, barsOf, centreAt, pageOf, Playhead, SPEEDS, standingAt, stateAt } from "./results-time.js";
 import { drawShape } from "./states.js";
 import { phrase, word } from "./words.js";
 
@@ -220,10 +220,10 @@ export class Replay {
 
   /** @param {any} row @param {any} lane @param {number} ms */
   sayLane(row, lane, ms) {
-    const state = standingAt(lane.states, ms) ?? "not-heard";
-    drawShape(row.querySelector(".shape"), state);
-    row.dataset.state = state;
-    row.querySelector(".word").textContent = word(`state-${state}`);
+    const state = stateAt(lane.states, ms);
+    if (state) drawShape(row.querySelector(".shape"), state);
+    row.dataset.state = state ?? "";
+    row.querySelector(".word").textContent = state ? word(`state-${state}`) : "";
     const cents = centreAt(lane.centres, ms);
     const sign = cents === null || Math.round(cents) === 0 ? "" : cents > 0 ? "+" : "\u2212";
     row.querySelector(".cents").textContent = cents === null ? "" : `${sign}${Math.abs(Math.round(cents))}`;

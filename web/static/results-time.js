@@ -58,6 +58,17 @@ export function standingAt(entries, ms) {
   return found;
 }
 
+/**
+ * A lane's state at a moment; null before anything could be said of it, which is no verdict that nobody was heard.
+ * @param {[number, string][]} states as they changed
+ * @param {number} ms
+ */
+export function stateAt(states, ms) {
+  const isUnheard = states.every(([sinceMs, state]) => sinceMs > ms || state === "not-heard");
+  const isHeardLater = states.some(([sinceMs, state]) => sinceMs > ms && state !== "not-heard");
+  return isUnheard && isHeardLater ? null : (standingAt(states, ms) ?? "not-heard");
+}
+
 /** A pitch centre speaks for so long after it was heard, ms: as a reading does in the room. */
 const CENTRE_STANDS_MS = 1500;
 

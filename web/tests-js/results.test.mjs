@@ -6,7 +6,7 @@ import test from "node:test";
 import "./english.js";
 import * as fields from "../static/results-fields.js";
 import { fieldTowards } from "../static/results-strip.js";
-import { barAt, barsOf, centreAt, pageOf, Playhead, standingAt } from "../static/results-time.js";
+import { barAt, barsOf, centreAt, pageOf, Playhead, standingAt, stateAt } from "../static/results-time.js";
 
 const golden = (name) => JSON.parse(readFileSync(new URL(`../protocol/golden/${name}.json`, import.meta.url), "utf8"))[0];
 
@@ -89,6 +89,13 @@ test("a page is full of bars, the last one keeps their width", () => {
   assert.deepEqual([first.first, first.fromMs, first.toMs, first.bars.length], [0, 0, 8000, 2]);
   const last = pageOf(bars, 2, 2);
   assert.deepEqual([last.first, last.fromMs, last.toMs, last.bars.length], [2, 8000, 16_000, 1]);
+});
+
+test("before there can be a verdict a run played again has none", () => {
+  const states = [[0, "not-heard"], [4000, "fast"], [9000, "not-heard"]];
+  assert.deepEqual([-1, 0, 3999, 4000, 9500].map((ms) => stateAt(states, ms)), [null, null, null, "fast", "not-heard"]);
+  assert.equal(stateAt([[0, "not-heard"]], 500), "not-heard", "never heard at all");
+  assert.equal(stateAt([], 500), "not-heard");
 });
 
 test("what stood at a moment stands until the next, a centre for a while", () => {

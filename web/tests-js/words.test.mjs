@@ -104,10 +104,10 @@ test("a lane's words name the player, the state, the rate and the centre", () =>
   );
 });
 
-test("who is counted in, or is heard and cannot be judged yet, is not called unheard", () => {
+test("who is about to play, or is heard and cannot be judged yet, is not called unheard", () => {
   const silent = { ...room.lanes[0], state: "not-heard", centre_cents: undefined, evidence: "no tone", microphone: "listening" };
   const heard = { ...silent, centre_cents: 2 };
-  const waiting = (lanes, isCountedIn) => withWaits(lanes, isCountedIn).map((lane) => Boolean(lane.waits));
+  const waiting = (lanes, isBeginning) => withWaits(lanes, isBeginning).map((lane) => Boolean(lane.waits));
   assert.deepEqual(waiting([silent, heard], true), [true, true]);
   assert.deepEqual(waiting([silent, heard], false), [false, true]);
   assert.deepEqual(waiting([{ ...heard, microphone: "refused" }, { ...heard, state: "fast" }], true), [false, false]);
