@@ -170,7 +170,12 @@ impl Audit {
     }
 
     async fn press(&self, selector: &str) {
-        self.client.find(Locator::Css(selector)).await.unwrap().click().await.unwrap();
+        // What is found may be put anew before it is pressed, on a page that is still being filled.
+        wait_until(5, &format!("{selector} pressed"), async || {
+            let found = self.client.find(Locator::Css(selector)).await.map_err(|e| e.to_string())?;
+            found.click().await.map_err(|e| e.to_string())
+        })
+        .await;
     }
 }
 
