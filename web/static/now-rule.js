@@ -1,10 +1,7 @@
 // The now rule: one upright line that moves over the raster by itself. Its whole way over a page is handed to the browser at
 // once, so that it moves evenly whatever else the page has to do. Knows neither lanes nor room.
 
-import { TURN_MS, turnedStart } from "./raster-geometry.js";
-
-/** Pieces in which a page's turn is told to the browser, ms, and its way over a beat: a tempo may change within one. */
-const TURN_STEP_MS = 20;
+/** Pieces in which its way over a beat is told to the browser: a tempo may change within one. */
 const BEAT_PIECES = 4;
 /** A rule this far from where it should be is put right, ms: less than a pixel at most tempos. */
 const OFF_MS = 8;
@@ -17,21 +14,13 @@ const OFF_MS = 8;
  * @param {number} way.startBeat left edge of the page
  * @param {number} way.widthBeats
  * @param {number} way.pxPerBeat
- * @param {number} way.formerBeat left edge before the page turned, NaN where it does not turn
  * @param {boolean} way.steps whether it stands on each beat instead of moving
  * @returns {{ us: number, x: number }[]} moments in order
  */
-export function rulePath({ time, nowUs, startBeat, widthBeats, pxPerBeat, formerBeat, steps }) {
+export function rulePath({ time, nowUs, startBeat, widthBeats, pxPerBeat, steps }) {
   const endBeat = startBeat + widthBeats;
-  const turns = Number.isFinite(formerBeat) && !steps;
-  const path = [];
-  let us = nowUs;
-  for (let ms = 0; turns && ms <= TURN_MS; ms += TURN_STEP_MS) {
-    us = nowUs + ms * 1000;
-    path.push({ us, x: (time.beatAt(us) - turnedStart(formerBeat, startBeat, ms)) * pxPerBeat });
-  }
-  const from = time.beatAt(us);
-  if (!turns) path.push({ us, x: ((steps ? Math.floor(from) : from) - startBeat) * pxPerBeat });
+  const from = time.beatAt(nowUs);
+  const path = [{ us: nowUs, x: ((steps ? Math.floor(from) : from) - startBeat) * pxPerBeat }];
   const pieces = steps ? 1 : BEAT_PIECES;
   for (let beat = Math.floor(from * pieces + 1) / pieces; beat <= endBeat + 1e-9; beat += 1 / pieces) {
     path.push({ us: time.timeOf(beat), x: (beat - startBeat) * pxPerBeat });

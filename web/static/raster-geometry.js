@@ -7,8 +7,6 @@ export const FULL_LANE_DB = 16;
 export const MARK_S = 0.05;
 /** Width of a slot on the player's page, s: the band "fair within 50 ms" to both sides. */
 export const SLOT_S = 0.1;
-/** Duration of a page's turn, ms. */
-export const TURN_MS = 200;
 /** Standard deviation of the bell each pulse adds to the section's density, s. */
 export const DENSITY_SIGMA_S = 0.013;
 /** The folded density reaches this far to both sides of the tick, s. */
@@ -53,18 +51,6 @@ export const FOLD_S = 0.12;
  */
 export function pageStart(barLine, beatsPerBar, barsWide, firstBeat = -Infinity) {
   return Math.max(barLine - (barsWide - 1) * beatsPerBar, firstBeat);
-}
-
-/**
- * Where the page stands while it turns.
- * @param {number} fromBeat old start
- * @param {number} toBeat new start
- * @param {number} sinceMs since the turn began
- */
-export function turnedStart(fromBeat, toBeat, sinceMs) {
-  const share = Math.min(Math.max(sinceMs / TURN_MS, 0), 1);
-  const eased = 1 - (1 - share) ** 3;
-  return fromBeat + (toBeat - fromBeat) * eased;
 }
 
 /**

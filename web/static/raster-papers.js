@@ -1,17 +1,14 @@
-// The layers of the conductor's raster: paper three bars wide under a window of two, in one column of lanes or two. What stands
-// on paper stays; only what is new is drawn on it. Turning a page moves the paper. Knows neither room nor clock.
+// The layers of the conductor's raster: one page of paper, in one column of lanes or two. What stands on paper
+// stays; only what is new is drawn on it. Knows neither room nor clock.
 
 import { keptSheet } from "./paper.js";
 import { DensityScale, drawDensity, drawFigures, drawFold, drawLaneOn, drawPitch, drawRules, makePage } from "./raster.js";
 import { drawWedges, hasWedges } from "./raster-wedges.js";
-import { TURN_MS, turnedStart } from "./raster-geometry.js";
 
-/** Bars on the window: the present one and the one before. The paper has one more, which is seen while it turns. */
+/** Bars on a page: the present one and the one before. */
 export const BARS_WIDE = 2;
-const BARS_OF_PAPER = 3;
 /** Beyond the raster's edges, px: a mark that stands astride the first rule is seen whole. */
 const PAD_PX = 4;
-const TURN_STEP_MS = 20;
 /** The folded density changes slowly and is dear: it is drawn again so often, ms. */
 const FOLD_EVERY_MS = 500;
 /** What the beat figures have, px, on a laptop. */
@@ -65,12 +62,11 @@ export class RasterPapers {
     this.palette = palette;
     this.page = null;
     const { rasterWidth, sectionHeight, laneHeight, nColumns, nRows, foldWidth, pitchWidth } = sizes;
-    const wide = (rasterWidth / BARS_WIDE) * BARS_OF_PAPER + 2 * PAD_PX;
+    const wide = rasterWidth + 2 * PAD_PX;
     const paper = (/** @type {HTMLCanvasElement} */ canvas, /** @type {number} */ i, /** @type {number} */ high) => {
       if (i >= nColumns) return null;
       canvas.style.width = `${wide}px`;
       canvas.style.height = `${high}px`;
-      canvas.style.left = `${(-rasterWidth * (BARS_OF_PAPER - BARS_WIDE)) / BARS_WIDE}px`;
       return keptSheet(canvas, wide, high);
     };
     this.sectionSheets = this.parts.sections.map((canvas, i) => paper(canvas, i, sectionHeight));
@@ -90,15 +86,13 @@ export class RasterPapers {
    * @param {Place} place
    * @param {any[]} lanes in the order in which they are shown
    * @param {number} nowBeat
-   * @param {number} formerBeat left edge of the window before, NaN where the paper does not move
    */
-  turn(place, lanes, nowBeat, formerBeat) {
+  turn(place, lanes, nowBeat) {
     if (!this.sizes) return;
     const beatsPerBar = place.score.beats_per_bar;
     this.page = makePage({
       ...place,
-      startBeat: place.startBeat - (BARS_OF_PAPER - BARS_WIDE) * beatsPerBar,
-      widthBeats: BARS_OF_PAPER * beatsPerBar,
+      widthBeats: BARS_WIDE * beatsPerBar,
       pxPerBeat: this.sizes.rasterWidth / (BARS_WIDE * beatsPerBar),
       pad: PAD_PX,
       type: this.sizes.type,
@@ -112,17 +106,6 @@ export class RasterPapers {
     this.foldMs = -Infinity;
     this.drawSection(lanes, nowBeat);
     this.drawPitches(lanes);
-    if (Number.isFinite(formerBeat)) this.slide(formerBeat, place.startBeat);
-  }
-
-  /** @param {number} formerBeat @param {number} startBeat */
-  slide(formerBeat, startBeat) {
-    const pxPerBeat = this.page?.pxPerBeat ?? 0;
-    const frames = [];
-    for (let ms = 0; ms <= TURN_MS; ms += TURN_STEP_MS) {
-      frames.push({ transform: `translateX(${(startBeat - turnedStart(formerBeat, startBeat, ms)) * pxPerBeat}px)` });
-    }
-    for (const canvas of [...this.parts.sections, ...this.parts.lanes]) canvas.animate(frames, { duration: TURN_MS });
   }
 
   /** What is new in the lanes. @param {any[]} lanes @param {number} nowBeat */

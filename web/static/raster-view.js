@@ -35,7 +35,6 @@ export class RasterView {
     this.sizes = null;
     /** @type {Shown} */
     this.shown = { lanes: [], stoppedBeat: null };
-    this.startBeat = NaN;
     this.key = "";
     /** @type {any} */
     this.timer = null;
@@ -92,12 +91,10 @@ export class RasterView {
     const key = `${startBeat} ${score.version} ${score.start_us} ${this.shown.stoppedBeat}`;
     const isNew = key !== this.key;
     if (isNew) {
-      const turns = this.key !== "" && startBeat - this.startBeat === score.beats_per_bar && this.shown.stoppedBeat === null;
-      const formerBeat = turns && !prefersStillness() ? this.startBeat : NaN;
       this.key = key;
-      this.startBeat = startBeat;
-      this.papers.turn({ startBeat, score, time, hasTicks }, this.shown.lanes, nowBeat, formerBeat);
-      this.sendRules(time, score, startBeat, formerBeat);
+      // At once: marks that slid by would flash, four and more in a bar (WCAG 2.3.1).
+      this.papers.turn({ startBeat, score, time, hasTicks }, this.shown.lanes, nowBeat);
+      this.sendRules(time, score, startBeat);
     } else {
       this.papers.pass(this.shown.lanes, nowBeat);
     }
@@ -110,15 +107,14 @@ export class RasterView {
    * @param {any} time
    * @param {any} score
    * @param {number} startBeat
-   * @param {number} formerBeat
    */
-  sendRules(time, score, startBeat, formerBeat) {
+  sendRules(time, score, startBeat) {
     const widthBeats = BARS_WIDE * score.beats_per_bar;
     const pxPerBeat = (this.sizes?.rasterWidth ?? 0) / widthBeats;
     const { stoppedBeat } = this.shown;
     const nowUs = this.time.serverNowUs();
     const steps = prefersStillness();
-    const way = { time, nowUs, startBeat, widthBeats, pxPerBeat, formerBeat, steps };
+    const way = { time, nowUs, startBeat, widthBeats, pxPerBeat, steps };
     const path = stoppedBeat === null ? rulePath(way) : [];
     this.rules.forEach((rule, column) => {
       if (column >= (this.sizes?.nColumns ?? 1)) rule.stand(NaN);

@@ -17,18 +17,6 @@ test("the present bar is the page's last, and the page turns at the bar line", (
   assert.equal(geometry.pageStart(0, 4, 2, 0), 0, "never before the count-in");
 });
 
-test("a turn begins at the old page, ends at the new one and never goes back", () => {
-  assert.equal(geometry.turnedStart(0, 4, 0), 0);
-  assert.equal(geometry.turnedStart(0, 4, geometry.TURN_MS), 4);
-  assert.equal(geometry.turnedStart(0, 4, 10_000), 4);
-  let last = 0;
-  for (let ms = 0; ms <= geometry.TURN_MS; ms += 5) {
-    const here = geometry.turnedStart(0, 4, ms);
-    assert.ok(here >= last, `at ${ms} ms`);
-    last = here;
-  }
-});
-
 test("rules are bars, beats and the subdivision of the span they stand in", () => {
   const rules = geometry.rulesBetween(SCORE, time, 7, 9);
   assert.deepEqual(
