@@ -3,24 +3,19 @@
 use super::Words;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::note::Note;
-
-/// The ends of the ids of the twelve, from C on.
-const NOTES: [&str; 12] =
-    ["c", "d-flat", "d", "e-flat", "e", "f", "f-sharp", "g", "a-flat", "a", "b-flat", "b"];
+use windrow_protocol::phrase::Phrase;
 
 impl Words {
     /// As a player reads it, such as "B♭4", in German "B4"; files and the wire have names of their own.
     #[must_use]
     pub fn note(self, note: Note) -> String {
-        let (octaves, degree) = (note.midi() / 12, note.midi() % 12);
-        let name = self.say(&format!("note-{}", NOTES[usize::from(degree)]));
-        format!("{name}{}", i32::from(octaves) - 1)
+        self.phrase(&Phrase::note(note))
     }
 
     /// "flute".
     #[must_use]
     pub fn instrument(self, instrument: Instrument) -> String {
-        self.say(&format!("instrument-{}", instrument.slug()))
+        self.phrase(&instrument.phrase())
     }
 
     /// The same where the instrument is not at hand: it stands in a part that the program made.
