@@ -138,6 +138,23 @@ const ARROWS: &[Arrow] = &[
         why: "the roster brings records and room together, whoever asks",
     },
     Arrow {
+        under: "server/src/weeks",
+        except: &[],
+        forbidden: &[
+            "tokio",
+            "axum",
+            "sqlx",
+            "Instant",
+            "SystemTime",
+            "crate::http",
+            "crate::store",
+            "crate::room",
+            "crate::words",
+            "tracing",
+        ],
+        why: "weeks are arithmetic on what was played",
+    },
+    Arrow {
         under: "server/src/shelf.rs",
         except: &[],
         forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::player", "crate::commands"],

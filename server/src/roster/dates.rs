@@ -4,7 +4,7 @@
 pub(crate) const DAY_MS: i64 = 86_400_000;
 
 /// Year, month from 1, day, of days since 1970-01-01; the usual conversion by eras of 400 years counted from March.
-fn civil(days: i64) -> (i64, i64, i64) {
+pub(crate) fn civil(days: i64) -> (i64, i64, i64) {
     let shifted = days + 719_468;
     let era = shifted.div_euclid(146_097);
     let day_of_era = shifted.rem_euclid(146_097);
