@@ -21,12 +21,12 @@ mod tls;
 mod warning;
 #[expect(dead_code, unused_imports, reason = "the pages over weeks are not all here yet")]
 mod weeks;
-pub mod words;
 
 pub use http::route_names;
 pub use reach::{Network, NetworkSource};
 pub use serving::{Running, Server, default_data_dir, new_key};
 pub use tls::TlsError;
+pub use windrow_words as words;
 
 pub use clap::Parser;
 use config::{Cli, Command};

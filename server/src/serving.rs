@@ -28,6 +28,7 @@ use tokio::task::JoinHandle;
 use tokio::time::timeout;
 use windrow_protocol::messages::RoomCheck;
 use windrow_protocol::units::{Hertz, Name};
+use windrow_room::KeptRun;
 
 /// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
 const KEY_LENGTH: usize = 24;
@@ -103,7 +104,8 @@ impl Server {
         let now_ms = unix_ms();
         let code = Access::code_to_go_on_with(&store, now_ms).await.map_err(store_error)?;
         let code = code.unwrap_or_else(new_code);
-        let (room, task) = RoomTask::new(
+        let goes_on = store.rehearsal_behind(&code, section.as_str()).await.map_err(store_error)?;
+        let (room, mut task) = RoomTask::new(
             session_id.clone(),
             code.clone(),
             section.clone(),
@@ -112,7 +114,12 @@ impl Server {
             recorder.clone(),
             store.clone(),
         );
-        open_session(&store, &session_id, &code, &section, a4_hz).await.map_err(store_error)?;
+        open_session(&store, &session_id, &code, &section, a4_hz, goes_on.clone())
+            .await
+            .map_err(store_error)?;
+        if let Some(rehearsal_id) = goes_on {
+            task.take_back(earlier_runs(&store, &rehearsal_id, &session_id).await.map_err(store_error)?);
+        }
         let roster = Roster::open(
             store.clone(),
             room.clone(),
@@ -312,12 +319,28 @@ fn take_records(data_dir: &Path) -> Result<File, StartError> {
     }
 }
 
+/// What was played of a rehearsal before this session, with by how much its server time lies behind this session's, µs.
+async fn earlier_runs(
+    store: &Store,
+    rehearsal_id: &str,
+    session_id: &str,
+) -> Result<Vec<(f64, KeptRun)>, StoreError> {
+    let now_ms = store.time_nought_unix_ms(session_id).await?;
+    let mut runs = Vec::new();
+    for (then_id, run) in store.kept_runs(rehearsal_id).await? {
+        let then_ms = store.time_nought_unix_ms(&then_id).await?;
+        runs.push(((then_ms - now_ms) as f64 * 1e3, run));
+    }
+    Ok(runs)
+}
+
 async fn open_session(
     store: &Store,
     session_id: &str,
     code: &str,
     section: &Name,
     a4_hz: Hertz,
+    rehearsal_id: Option<String>,
 ) -> Result<(), StoreError> {
     let row = SessionRow {
         session_id: session_id.to_owned(),
@@ -327,7 +350,7 @@ async fn open_session(
         // The clock has only just started.
         time_nought_unix_ms: unix_ms(),
     };
-    store.open_session(&row).await
+    store.open_session(&row, rehearsal_id.as_deref()).await
 }
 
 /// Where the conductor's pages are on this computer.

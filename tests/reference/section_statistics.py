@@ -1,4 +1,4 @@
-"""The values that server/src/room/statistics_tests.rs expects of circular and rank statistics, from scipy and numpy.
+"""The values that room/src/statistics_tests.rs expects of circular and rank statistics, from scipy and numpy.
 
 Run it with the reference's Python to see them again; it knows nothing of the server. Angles were drawn once from a von Mises
 distribution (seed 20261126, mean -160 degrees, concentration 1.2) and rounded to tenths.

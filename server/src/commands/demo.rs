@@ -8,7 +8,6 @@ mod outcome;
 mod plan_choice;
 mod plan_outcome;
 mod seen;
-mod virtual_room;
 mod whole_plan;
 
 pub use outcome::Outcome;

@@ -25,7 +25,8 @@ pub(crate) fn compile(plan: &Plan) -> Lesson {
         piece(exercise, &part, beats_per_bar)
     });
     let pieces = pieces.collect();
-    Lesson { title: plan.title.clone(), beats_per_bar: plan.beats_per_bar, pieces }
+    let text = super::write::write(plan);
+    Lesson { title: plan.title.clone(), text, beats_per_bar: plan.beats_per_bar, pieces }
 }
 
 fn piece(exercise: &Exercise, part: &str, beats_per_bar: f64) -> Piece {

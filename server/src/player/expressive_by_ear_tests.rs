@@ -47,7 +47,12 @@ fn rehearse_voiced(spans: Vec<Span>, wishes: Wishes, habits: &[Habit]) -> Vec<Co
     let mut desk = Desk::new();
     let brief = Brief { name: "Test".into(), ..Brief::default() };
     let piece = Piece { brief, spans, wishes, bands: Bands::default(), rest_s: 0, ladder: None };
-    desk.take_plan(Lesson { title: "Test".to_owned(), beats_per_bar: 4, pieces: vec![piece] });
+    desk.take_plan(Lesson {
+        title: "Test".to_owned(),
+        text: String::new(),
+        beats_per_bar: 4,
+        pieces: vec![piece],
+    });
     let time_map = TimeMap::new(desk.now_us, 1e6).unwrap();
     let mut devices: Vec<Device> =
         habits.iter().enumerate().map(|(i, &habit)| device(&mut desk, i, habit, time_map)).collect();

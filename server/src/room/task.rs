@@ -1,13 +1,9 @@
 //! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
 
 use super::code::random_text;
-use super::event::{
-    Binding, ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, RosterChange, SeatInfo, Told,
-};
-use super::lesson::Lesson;
-use super::state::Room;
+use super::keeping::record_of;
 use crate::clock::ServerClock;
-use crate::store::{Bound, Outcome, PlayerRecord, Record, Recorder, Store, token_sha256};
+use crate::store::{Outcome, Recorder, Store, token_sha256};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -19,6 +15,10 @@ use windrow_protocol::messages::{
 };
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
+use windrow_room::{
+    ConnectionId, Effect, Event, FreshIds, Joining, Kept, KeptRun, KnownDevice, Lesson, Room, RosterChange,
+    SeatInfo, Told,
+};
 
 /// Events waiting for the room. When it is full the sockets wait, and behind them the devices.
 const INPUTS: usize = 1024;
@@ -317,6 +317,14 @@ impl RoomTask {
         (handle, task)
     }
 
+    /// The rehearsal goes on that was played before the server was started again: its runs, each with how much later, in µs, its server
+    /// time began.
+    pub(crate) fn take_back(&mut self, kept: Vec<(f64, KeptRun)>) {
+        for (moved_us, run) in kept {
+            self.room.take_back(vec![run], moved_us);
+        }
+    }
+
     /// Runs until nobody holds a handle any more.
     pub(crate) async fn run(mut self) {
         let mut tick = tokio::time::interval(TICK);
@@ -325,7 +333,12 @@ impl RoomTask {
             tokio::select! {
                 input = self.inputs.recv() => match input {
                     Some(input) => self.take(input),
-                    None => return,
+                    None => {
+                        for kept in self.room.last_kept(self.clock.now_us()) {
+                            self.keep(kept);
+                        }
+                        return;
+                    }
                 },
                 Some(outcome) = self.outcomes.recv() => {
                     let event = match outcome {
@@ -458,33 +471,11 @@ impl RoomTask {
     }
 
     fn keep(&mut self, kept: Kept) -> Option<Event> {
-        let session_id = self.session_id.clone();
         let numbered = match &kept {
             Kept::Pulses { player_id, .. } | Kept::Span { player_id, .. } => Some(player_id.clone()),
-            Kept::Player { .. } | Kept::Score { .. } => None,
+            _ => None,
         };
-        let record = match kept {
-            Kept::Player { player_id, chair, name, instrument, calibrated, token, person_id, binding } => {
-                Record::Player(PlayerRecord {
-                    session_id,
-                    player_id,
-                    chair,
-                    name,
-                    instrument,
-                    calibrated,
-                    token_sha256: token_sha256(&token),
-                    person_id,
-                    bound: match binding {
-                        Binding::Person => Bound::Person,
-                        Binding::Confirmed => Bound::Confirmed,
-                        Binding::Nobody => Bound::Nobody,
-                    },
-                })
-            }
-            Kept::Score { score } => Record::Score { session_id, score },
-            Kept::Pulses { player_id, seq, pulses } => Record::Pulses { player_id, seq, pulses },
-            Kept::Span { player_id, result, state } => Record::Span { player_id, result, state },
-        };
+        let record = record_of(&self.session_id, kept);
         let taken = self.recorder.keep(record, &self.outcomes_sender);
         numbered.filter(|_| !taken).map(|player_id| Event::NotStored { player_id })
     }

@@ -16,7 +16,7 @@ async fn store_with_sessions_of(days: &[i64]) -> (PathBuf, Store) {
             a4_hz: 440.0,
             time_nought_unix_ms: day * DAY_MS,
         };
-        store.open_session(&row).await.unwrap();
+        store.open_session(&row, None).await.unwrap();
     }
     (dir, store)
 }

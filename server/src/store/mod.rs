@@ -7,6 +7,8 @@ mod personal;
 mod plans;
 mod records;
 mod roster;
+mod runs;
+mod sessions;
 mod token;
 mod writer;
 
@@ -15,5 +17,7 @@ pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose
 pub use plans::{PlanKept, PlanRow};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
+pub use runs::{CheckRow, PlanTakenRow, SectionRunRow, StretchRow};
+pub use sessions::{NewSession, RehearsalRow, SessionKind};
 pub use token::token_sha256;
 pub(crate) use writer::{Bound, Outcome, PlayerRecord, Record, Recorder};

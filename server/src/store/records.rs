@@ -95,20 +95,21 @@ impl Store {
         (recorder, tokio::spawn(writer.run()))
     }
 
-    /// Opens a session.
+    /// Opens a session, which goes on with a rehearsal or is one by itself.
     ///
     /// # Errors
     /// When it cannot be written.
-    pub async fn open_session(&self, row: &SessionRow) -> Result<(), StoreError> {
+    pub async fn open_session(&self, row: &SessionRow, rehearsal_id: Option<&str>) -> Result<(), StoreError> {
         sqlx::query(
-            "insert into sessions (session_id, code, section_name, a4_hz, time_nought_unix_ms)
-             values (?, ?, ?, ?, ?)",
+            "insert into sessions (session_id, code, section_name, a4_hz, time_nought_unix_ms, rehearsal_id)
+             values (?, ?, ?, ?, ?, ?)",
         )
         .bind(&row.session_id)
         .bind(&row.code)
         .bind(&row.section_name)
         .bind(row.a4_hz)
         .bind(row.time_nought_unix_ms)
+        .bind(rehearsal_id)
         .execute(&self.pool)
         .await?;
         Ok(())
@@ -207,5 +208,6 @@ fn migrations() -> Migrator {
         simple(3, "roster", include_str!("../../../migrations/0003_roster.sql")),
         simple(4, "door", include_str!("../../../migrations/0004_door.sql")),
         simple(5, "plans", include_str!("../../../migrations/0005_plans.sql")),
+        simple(6, "records", include_str!("../../../migrations/0006_records.sql")),
     ])
 }

@@ -1,12 +1,14 @@
 //! Writes records in batches, one transaction each, and says of every numbered one whether it is safe. A batch that
 //! cannot be written is given up: the devices still have what was in it and send it again.
 
+use super::runs::{insert_run, json};
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 use std::time::Duration;
 use tokio::sync::mpsc;
 use windrow_protocol::judge::State;
-use windrow_protocol::messages::{Pulse, SpanResult};
+use windrow_protocol::messages::{Pulse, RoomCheck, SpanResult};
 use windrow_protocol::score::Score;
+use windrow_room::KeptRun;
 
 /// Records waiting for the disk: several minutes of a full room. When it is full, new ones are refused.
 const QUEUE: usize = 8192;
@@ -35,6 +37,21 @@ pub(crate) enum Record {
         player_id: String,
         result: Box<SpanResult>,
         state: State,
+    },
+    Run {
+        session_id: String,
+        run: Box<KeptRun>,
+    },
+    Plan {
+        session_id: String,
+        taken_us: f64,
+        title: String,
+        text: String,
+    },
+    Check {
+        session_id: String,
+        checked_us: f64,
+        found: Box<RoomCheck>,
     },
     /// Nothing: it is told when everything queued before it has been tried.
     Mark,
@@ -191,10 +208,37 @@ impl Writer {
 
 /// Inserts a record. A numbered one that is there already stays as it is: a device sends again what it was not told is
 /// safe. One of a player who was erased meanwhile is dropped, so that it does not keep everybody else's from being written.
-async fn insert(transaction: &mut Transaction<'_, Sqlite>, record: &Record) -> Result<(), sqlx::Error> {
+pub(super) async fn insert(
+    transaction: &mut Transaction<'_, Sqlite>,
+    record: &Record,
+) -> Result<(), sqlx::Error> {
     let connection = &mut **transaction;
     match record {
         Record::Mark => {}
+        Record::Run { session_id, run } => insert_run(connection, session_id, run).await?,
+        Record::Plan { session_id, taken_us, title, text } => {
+            sqlx::query(
+                "insert or replace into session_plans (session_id, taken_us, title, text)
+                 select ?1, ?2, ?3, ?4 where exists (select 1 from sessions where session_id = ?1)",
+            )
+            .bind(session_id)
+            .bind(taken_us.round() as i64)
+            .bind(title)
+            .bind(text)
+            .execute(connection)
+            .await?;
+        }
+        Record::Check { session_id, checked_us, found } => {
+            sqlx::query(
+                "insert or replace into room_checks (session_id, checked_us, found)
+                 select ?1, ?2, ?3 where exists (select 1 from sessions where session_id = ?1)",
+            )
+            .bind(session_id)
+            .bind(checked_us.round() as i64)
+            .bind(json(found))
+            .execute(connection)
+            .await?;
+        }
         Record::Player(player) => insert_player(connection, player).await?,
         Record::Score { session_id, score } => {
             sqlx::query(

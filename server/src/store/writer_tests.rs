@@ -30,7 +30,7 @@ impl Desk {
             a4_hz: 440.0,
             time_nought_unix_ms: 0,
         };
-        store.open_session(&session).await.unwrap();
+        store.open_session(&session, None).await.unwrap();
         let (recorder, writer) = store.start_writer();
         let (outcomes_sender, outcomes) = mpsc::channel(64);
         Self { dir, store, recorder, writer, outcomes_sender, outcomes }

@@ -88,7 +88,8 @@ impl State {
 }
 
 /// The bands an exercise judges by.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Bands {
     /// Rate counts as matched within this share of the target.
     pub rate_share: f64,

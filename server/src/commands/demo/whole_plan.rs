@@ -3,14 +3,16 @@
 //! of a rehearsal.
 
 use super::leader::Leader;
-use super::virtual_room::{VirtualRoom, hello};
 use crate::player::{Hall, RehearsedDevice, SimulatedSound, Source, Walls, larkmoor};
 use crate::room::Lesson;
+use crate::room::VirtualRoom;
+use crate::words::english;
 use anyhow::Context;
 use std::collections::BTreeMap;
 use std::thread;
 use std::time::{Duration, Instant};
 use windrow_protocol::messages::{PlayerSays, Results, Snapshot, Suggestion};
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
 
 /// Time passes in steps of this length: two blocks of a device's sound.
@@ -55,14 +57,14 @@ pub(super) fn play(
     let mut room = VirtualRoom::new(name, manner.a4_hz);
     let mut devices = devices(manner);
     for (i, player) in larkmoor::players().into_iter().enumerate() {
-        room.let_in(i, hello(&player.name, player.instrument))?;
+        room.let_in(i, windrow_room::hello(&player.name, player.instrument)).map_err(said)?;
         deliver(&mut room, &mut devices)?;
-        room.tell(i, devices[i].microphone())?;
+        room.tell(i, devices[i].microphone()).map_err(said)?;
     }
     let mut leader = Leader::new(lesson);
-    room.take_plan(lesson.clone())?;
+    room.take_plan(lesson.clone()).map_err(said)?;
     for command in leader.begin() {
-        room.command(command)?;
+        room.command(command).map_err(said)?;
     }
     let mut suggestions = BTreeMap::new();
     let mut n_steps = 0u64;
@@ -77,22 +79,27 @@ pub(super) fn play(
         deliver(&mut room, &mut devices)?;
         for (i, says) in hear(&mut devices, room.now_us, manner.n_threads).into_iter().enumerate() {
             for message in says {
-                room.tell(i, message)?;
+                room.tell(i, message).map_err(said)?;
             }
         }
         if n_steps.is_multiple_of(STEPS_PER_LOOK) {
-            let picture = room.look()?;
+            let picture = room.look().map_err(said)?;
             show(&picture);
             if let Some(suggestion) = picture.suggestion.clone() {
                 suggestions.insert(picture.exercise.number, suggestion);
             }
             for command in leader.look(&picture) {
-                room.command(command)?;
+                room.command(command).map_err(said)?;
             }
         }
     }
     let lasted = Duration::from_secs_f64(room.now_us / 1e6);
     Ok(Rehearsal { results: room.results(), suggestions, lasted, took: begun.elapsed() })
+}
+
+/// A room's objection as the command line says it.
+fn said(refusal: Phrase) -> anyhow::Error {
+    anyhow::anyhow!(english(&refusal))
 }
 
 fn devices(manner: Manner) -> Vec<RehearsedDevice> {

@@ -1,0 +1,597 @@
+//! Runs of rehearsals and what players reached in them: written by the writer, read for pages and files. SQL stands beside the
+//! function that needs it.
+
+use super::personal::Whose;
+use super::records::{Store, StoreError};
+use super::sessions::SessionKind;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use sqlx::sqlite::SqliteRow;
+use sqlx::{Row, SqliteConnection};
+use std::collections::BTreeMap;
+use windrow_protocol::messages::{self, Glance, GlanceLane, RoomCheck};
+use windrow_protocol::score::{PerBeat, Target};
+use windrow_protocol::units::Bpm;
+use windrow_room::{KeptRun, KeptTrace, Stretch};
+
+/// A run of the section, with what the rehearsal it was part of was.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SectionRunRow {
+    /// The rehearsal it was part of.
+    pub rehearsal_id: String,
+    /// In a rehearsal, or by one player alone.
+    pub kind: SessionKind,
+    /// Whether it is made up.
+    pub invented: bool,
+    /// Unix time, ms.
+    pub began_unix_ms: i64,
+    /// The same of its end.
+    pub ended_unix_ms: i64,
+    /// Players who could be judged.
+    pub n_judged: i64,
+    /// Those of them who were matched in the end.
+    pub n_matched: i64,
+    /// Share of the judged time, over all players, in which they were matched.
+    pub matched: Option<f64>,
+    /// Resultant length of the pulses' phases, 0 to 1.
+    pub together: Option<f64>,
+    /// Circular standard deviation of the same.
+    pub spread_ms: Option<f64>,
+    /// Mean of the same; negative is early.
+    pub mean_ms: Option<f64>,
+}
+
+/// What one player came to at one tempo and subdivision, with when, where and by whom it was played.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StretchRow {
+    /// The session, which is the rehearsal's or one of it.
+    pub session_id: String,
+    /// The rehearsal.
+    pub rehearsal_id: String,
+    /// In a rehearsal, or by one player alone.
+    pub kind: SessionKind,
+    /// Whether it is made up.
+    pub invented: bool,
+    /// Server time of its session, µs.
+    pub began_us: i64,
+    /// Unix time, ms.
+    pub began_unix_ms: i64,
+    /// The run, from 1.
+    pub number: i64,
+    /// Place of the part in it, from 0.
+    pub part_idx: i64,
+    /// The player of that session.
+    pub player_id: String,
+    /// Who that is in the section's list.
+    pub person_id: Option<String>,
+    /// Name then.
+    pub name: String,
+    /// Slug of the instrument then.
+    pub instrument: String,
+    /// Chair then, from 1.
+    pub chair: i64,
+    /// "straight", "pulses" or "free".
+    pub target: String,
+    /// Pulses a beat, where pulses were asked for.
+    pub per_beat: Option<i64>,
+    /// Tempo, or that at its beginning.
+    pub bpm: f64,
+    /// That at its end, where it changed.
+    pub bpm_to: Option<f64>,
+    /// Whether the measure was only felt.
+    pub loosely: bool,
+    /// Bars in which it was this player's turn.
+    pub bars: f64,
+    /// Seconds in which the player was in and did not rest.
+    pub asked_s: f64,
+    /// Those that a verdict was passed on.
+    pub judged_s: f64,
+    /// Whether the rung was held: matched for four bars at a steady tempo.
+    pub held: bool,
+    /// The state that stood longest, by its word.
+    pub state: String,
+    /// Share of the time asked for that could be judged by.
+    pub trusted: f64,
+    /// Share of the judged time that was matched.
+    pub matched: Option<f64>,
+    /// Pulses found.
+    pub n_pulses: i64,
+    /// Pulses a second.
+    pub pulse_rate_hz: Option<f64>,
+    /// Pulses a beat, as played.
+    pub pulses_per_beat: Option<f64>,
+    /// Median of pulse minus tick; only of a calibrated device.
+    pub timing_ms: Option<f64>,
+    /// Circular standard deviation of the same, whatever the device.
+    pub timing_spread_ms: Option<f64>,
+    /// Median depth.
+    pub depth_db_pp: Option<f64>,
+    /// Median swing.
+    pub swing_cents_pp: Option<f64>,
+    /// Pitch centre.
+    pub centre_cents: Option<f64>,
+    /// Its end minus its beginning.
+    pub drift_cents: Option<f64>,
+    /// Minus that of the own straight tone before.
+    pub from_straight_cents: Option<f64>,
+    /// Coefficient of variation of the intervals between pulses.
+    pub evenness_cv: Option<f64>,
+}
+
+/// A plan as it was taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanTakenRow {
+    /// Session.
+    pub session_id: String,
+    /// Unix time, ms.
+    pub taken_unix_ms: i64,
+    /// As people read it.
+    pub title: String,
+    /// As its file has it; empty where it had none.
+    pub text: String,
+}
+
+/// What a room check found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckRow {
+    /// Session.
+    pub session_id: String,
+    /// Unix time, ms.
+    pub checked_unix_ms: i64,
+    /// What it was.
+    pub found: RoomCheck,
+}
+
+const STRETCHES: &str = "select t.*, s.kind, s.invented, coalesce(s.rehearsal_id, s.session_id) as rehearsal_id,
+            s.time_nought_unix_ms + t.began_us / 1000 as began_unix_ms, p.person_id, p.name, p.instrument, p.chair
+     from stretches t join players p on p.player_id = t.player_id join sessions s on s.session_id = t.session_id";
+
+impl Store {
+    /// What somebody came to, the oldest first; what a device of theirs recorded under a nickname is theirs as well.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn stretches_of(
+        &self,
+        whose: &Whose,
+        from_unix_ms: i64,
+    ) -> Result<Vec<StretchRow>, StoreError> {
+        let (person_id, token_sha256) = match whose {
+            Whose::Person(person_id) => (Some(person_id), None),
+            Whose::Device(token_sha256) => (None, Some(token_sha256)),
+        };
+        let sql = format!(
+            "{STRETCHES}
+             where t.player_id in (
+                select player_id from players where person_id = ?1
+                union select player_id from players where token_sha256 = ?2
+                union select player_id from players where person_id is null and token_sha256 in
+                      (select token_sha256 from devices where person_id = ?1 and confirmed))
+               and s.time_nought_unix_ms >= ?3
+             order by began_unix_ms, t.number, t.part_idx"
+        );
+        let rows = sqlx::query(sqlx::AssertSqlSafe(sql))
+            .bind(person_id)
+            .bind(token_sha256)
+            .bind(from_unix_ms)
+            .fetch_all(self.pool())
+            .await?;
+        rows.iter().map(stretch_row).collect()
+    }
+
+    /// The same of a whole section.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn stretches_of_section(
+        &self,
+        section_name: &str,
+        from_unix_ms: i64,
+    ) -> Result<Vec<StretchRow>, StoreError> {
+        let sql = format!(
+            "{STRETCHES}
+             where s.section_name = ? and s.time_nought_unix_ms >= ? order by began_unix_ms, t.number, p.chair, t.part_idx"
+        );
+        let rows = sqlx::query(sqlx::AssertSqlSafe(sql))
+            .bind(section_name)
+            .bind(from_unix_ms)
+            .fetch_all(self.pool())
+            .await?;
+        rows.iter().map(stretch_row).collect()
+    }
+
+    /// The same of one rehearsal.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn stretches_of_rehearsal(&self, rehearsal_id: &str) -> Result<Vec<StretchRow>, StoreError> {
+        let sql = format!(
+            "{STRETCHES}
+             where s.session_id = ?1 or s.rehearsal_id = ?1 order by s.session_id, t.number, p.chair, t.part_idx"
+        );
+        let rows = sqlx::query(sqlx::AssertSqlSafe(sql)).bind(rehearsal_id).fetch_all(self.pool()).await?;
+        rows.iter().map(stretch_row).collect()
+    }
+
+    /// Runs of a section, the oldest first.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn section_runs(
+        &self,
+        section_name: &str,
+        from_unix_ms: i64,
+    ) -> Result<Vec<SectionRunRow>, StoreError> {
+        let rows = sqlx::query(
+            "select coalesce(s.rehearsal_id, s.session_id) as rehearsal_id, s.kind, s.invented,
+                    s.time_nought_unix_ms + r.began_us / 1000 as began_unix_ms,
+                    s.time_nought_unix_ms + r.ended_us / 1000 as ended_unix_ms,
+                    r.n_judged, r.n_matched, r.matched, r.together, r.spread_ms, r.mean_ms
+             from runs r join sessions s on s.session_id = r.session_id
+             where s.section_name = ? and s.time_nought_unix_ms >= ? order by began_unix_ms, r.number",
+        )
+        .bind(section_name)
+        .bind(from_unix_ms)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(SectionRunRow {
+                rehearsal_id: r.try_get("rehearsal_id")?,
+                kind: SessionKind::read(r)?,
+                invented: r.try_get("invented")?,
+                began_unix_ms: r.try_get("began_unix_ms")?,
+                ended_unix_ms: r.try_get("ended_unix_ms")?,
+                n_judged: r.try_get("n_judged")?,
+                n_matched: r.try_get("n_matched")?,
+                matched: r.try_get("matched")?,
+                together: r.try_get("together")?,
+                spread_ms: r.try_get("spread_ms")?,
+                mean_ms: r.try_get("mean_ms")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// The runs of a rehearsal as they were, in the order of playing, each with its session, whose server time
+    /// its times are.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn kept_runs(&self, rehearsal_id: &str) -> Result<Vec<(String, KeptRun)>, StoreError> {
+        let runs = sqlx::query(
+            "select r.* from runs r join sessions s on s.session_id = r.session_id
+             where s.session_id = ?1 or s.rehearsal_id = ?1 order by s.time_nought_unix_ms, r.number",
+        )
+        .bind(rehearsal_id)
+        .fetch_all(self.pool())
+        .await?;
+        let lanes = sqlx::query(
+            "select l.* from run_players l join sessions s on s.session_id = l.session_id
+             where s.session_id = ?1 or s.rehearsal_id = ?1",
+        )
+        .bind(rehearsal_id)
+        .fetch_all(self.pool())
+        .await?;
+        let mut by_run: BTreeMap<(String, i64), Vec<Lane>> = BTreeMap::new();
+        for row in &lanes {
+            let key = (row.try_get("session_id")?, row.try_get("number")?);
+            by_run.entry(key).or_default().push(lane(row)?);
+        }
+        let mut stretches: BTreeMap<(String, i64), Vec<Stretch>> = BTreeMap::new();
+        for row in self.stretches_of_rehearsal(rehearsal_id).await? {
+            let key = (row.session_id.clone(), row.number);
+            let told = by_run.get(&key).and_then(|lanes| {
+                lanes.iter().find(|lane| lane.told.player_id == row.player_id).map(|lane| &lane.told)
+            });
+            let Some(stretch) = told.and_then(|told| row.stretch(told)) else { continue };
+            stretches.entry(key).or_default().push(stretch);
+        }
+        runs.iter()
+            .map(|row| {
+                let session_id: String = row.try_get("session_id")?;
+                let key = (session_id.clone(), row.try_get("number")?);
+                let mut lanes = by_run.remove(&key).unwrap_or_default();
+                lanes.sort_by_key(|lane| lane.told.chair);
+                Ok((session_id, kept_run(row, lanes, stretches.remove(&key).unwrap_or_default())?))
+            })
+            .collect()
+    }
+
+    /// Plans of a rehearsal as they were taken, the oldest first.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn plans_of(&self, rehearsal_id: &str) -> Result<Vec<PlanTakenRow>, StoreError> {
+        let rows = sqlx::query(
+            "select p.session_id, s.time_nought_unix_ms + p.taken_us / 1000 as taken_unix_ms, p.title, p.text
+             from session_plans p join sessions s on s.session_id = p.session_id
+             where s.session_id = ?1 or s.rehearsal_id = ?1 order by taken_unix_ms",
+        )
+        .bind(rehearsal_id)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(PlanTakenRow {
+                session_id: r.try_get("session_id")?,
+                taken_unix_ms: r.try_get("taken_unix_ms")?,
+                title: r.try_get("title")?,
+                text: r.try_get("text")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Room checks of a rehearsal, the oldest first.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn checks_of(&self, rehearsal_id: &str) -> Result<Vec<CheckRow>, StoreError> {
+        let rows = sqlx::query(
+            "select c.session_id, s.time_nought_unix_ms + c.checked_us / 1000 as checked_unix_ms, c.found
+             from room_checks c join sessions s on s.session_id = c.session_id
+             where s.session_id = ?1 or s.rehearsal_id = ?1 order by checked_unix_ms",
+        )
+        .bind(rehearsal_id)
+        .fetch_all(self.pool())
+        .await?;
+        let row = |r: &SqliteRow| {
+            Ok(CheckRow {
+                session_id: r.try_get("session_id")?,
+                checked_unix_ms: r.try_get("checked_unix_ms")?,
+                found: from_json(r, "found")?,
+            })
+        };
+        rows.iter().map(row).collect()
+    }
+}
+
+/// One player's part of a run.
+struct Lane {
+    told: messages::PlayerResult,
+    glance: Option<GlanceLane>,
+    trace: KeptTrace,
+}
+
+fn lane(row: &SqliteRow) -> Result<Lane, StoreError> {
+    let told: messages::PlayerResult = from_json(row, "told")?;
+    let glance: Option<String> = row.try_get("glance")?;
+    let glance = glance.map(|text| read_json(&text, "glance")).transpose()?;
+    let trace = KeptTrace {
+        player_id: row.try_get("player_id")?,
+        left_out_ms: row.try_get("left_out_ms")?,
+        pulses: row.try_get("pulses")?,
+        centres: row.try_get("centres")?,
+        states: row.try_get("states")?,
+    };
+    Ok(Lane { told, glance, trace })
+}
+
+fn kept_run(row: &SqliteRow, lanes: Vec<Lane>, stretches: Vec<Stretch>) -> Result<KeptRun, StoreError> {
+    let number = |column| -> Result<u16, StoreError> { Ok(row.try_get::<u16, _>(column)?) };
+    let mut glance: Glance = from_json(row, "glance")?;
+    let (mut players, mut traces) = (Vec::new(), Vec::new());
+    for lane in lanes {
+        players.push(lane.told);
+        glance.lanes.extend(lane.glance);
+        traces.push(lane.trace);
+    }
+    let told = messages::Run {
+        number: number("number")?,
+        exercise: number("exercise")?,
+        name: from_json(row, "name")?,
+        is_over: row.try_get("is_over")?,
+        imaginary: false,
+        spans: from_json(row, "spans")?,
+        section: from_json(row, "section")?,
+        players,
+    };
+    let time = |column| -> Result<f64, StoreError> { Ok(row.try_get::<i64, _>(column)? as f64) };
+    Ok(KeptRun {
+        began_us: time("began_us")?,
+        ended_us: time("ended_us")?,
+        told,
+        glance,
+        score: from_json(row, "score")?,
+        traces,
+        stretches,
+    })
+}
+
+impl StretchRow {
+    /// As the room has it; what was measured of that part stands in the player's result.
+    fn stretch(&self, told: &messages::PlayerResult) -> Option<Stretch> {
+        let part = usize::try_from(self.part_idx).ok()?;
+        let measures = (*told.spans.get(part)?)?;
+        let per_beat = self.per_beat.and_then(|n| u8::try_from(n).ok());
+        let target = match (self.target.as_str(), per_beat) {
+            ("straight", _) => Target::Straight,
+            ("free", _) => Target::Free,
+            (_, Some(n)) => Target::Pulses { per_beat: PerBeat::new(n).ok()? },
+            _ => return None,
+        };
+        Some(Stretch {
+            player_id: self.player_id.clone(),
+            part: u16::try_from(part).ok()?,
+            began_us: self.began_us as f64,
+            target,
+            bpm: Bpm::new(self.bpm).ok()?,
+            bpm_to: self.bpm_to.and_then(|bpm| Bpm::new(bpm).ok()),
+            loosely: self.loosely,
+            bars: self.bars,
+            asked_s: self.asked_s,
+            judged_s: self.judged_s,
+            held: self.held,
+            timing_spread_ms: self.timing_spread_ms,
+            measures,
+        })
+    }
+}
+
+fn stretch_row(r: &SqliteRow) -> Result<StretchRow, StoreError> {
+    Ok(StretchRow {
+        session_id: r.try_get("session_id")?,
+        rehearsal_id: r.try_get("rehearsal_id")?,
+        kind: SessionKind::read(r)?,
+        invented: r.try_get("invented")?,
+        began_us: r.try_get("began_us")?,
+        began_unix_ms: r.try_get("began_unix_ms")?,
+        number: r.try_get("number")?,
+        part_idx: r.try_get("part_idx")?,
+        player_id: r.try_get("player_id")?,
+        person_id: r.try_get("person_id")?,
+        name: r.try_get("name")?,
+        instrument: r.try_get("instrument")?,
+        chair: r.try_get("chair")?,
+        target: r.try_get("target")?,
+        per_beat: r.try_get("per_beat")?,
+        bpm: r.try_get("bpm")?,
+        bpm_to: r.try_get("bpm_to")?,
+        loosely: r.try_get("loosely")?,
+        bars: r.try_get("bars")?,
+        asked_s: r.try_get("asked_s")?,
+        judged_s: r.try_get("judged_s")?,
+        held: r.try_get("held")?,
+        state: r.try_get("state")?,
+        trusted: r.try_get("trusted")?,
+        matched: r.try_get("matched")?,
+        n_pulses: r.try_get("n_pulses")?,
+        pulse_rate_hz: r.try_get("pulse_rate_hz")?,
+        pulses_per_beat: r.try_get("pulses_per_beat")?,
+        timing_ms: r.try_get("timing_ms")?,
+        timing_spread_ms: r.try_get("timing_spread_ms")?,
+        depth_db_pp: r.try_get("depth_db_pp")?,
+        swing_cents_pp: r.try_get("swing_cents_pp")?,
+        centre_cents: r.try_get("centre_cents")?,
+        drift_cents: r.try_get("drift_cents")?,
+        from_straight_cents: r.try_get("from_straight_cents")?,
+        evenness_cv: r.try_get("evenness_cv")?,
+    })
+}
+
+/// Writes a run, in place of the one of the same number. Of players who were erased meanwhile nothing is written.
+pub(super) async fn insert_run(
+    connection: &mut SqliteConnection,
+    session_id: &str,
+    run: &KeptRun,
+) -> Result<(), sqlx::Error> {
+    let section = &run.told.section;
+    let glance = Glance { lanes: Vec::new(), ..run.glance.clone() };
+    sqlx::query(
+        "insert or replace into runs
+         (session_id, number, began_us, ended_us, is_over, exercise, name, spans, section, glance, score,
+          n_judged, n_matched, matched, together, spread_ms, mean_ms)
+         select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17
+         where exists (select 1 from sessions where session_id = ?1)",
+    )
+    .bind(session_id)
+    .bind(run.told.number)
+    .bind(run.began_us.round() as i64)
+    .bind(run.ended_us.round() as i64)
+    .bind(run.told.is_over)
+    .bind(run.told.exercise)
+    .bind(json(&run.told.name))
+    .bind(json(&run.told.spans))
+    .bind(json(section))
+    .bind(json(&glance))
+    .bind(json(&run.score))
+    .bind(section.n_judged)
+    .bind(section.n_matched)
+    .bind(section.matched.map(f64::from))
+    .bind(section.together.map(f64::from))
+    .bind(section.spread_ms)
+    .bind(section.mean_ms)
+    .execute(&mut *connection)
+    .await?;
+    for trace in &run.traces {
+        let Some(told) = run.told.players.iter().find(|p| p.player_id == trace.player_id) else { continue };
+        let lane = run.glance.lanes.iter().find(|lane| lane.player_id == trace.player_id);
+        sqlx::query(
+            "insert or replace into run_players
+             (player_id, session_id, number, told, glance, left_out_ms, pulses, centres, states)
+             select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9 where exists (select 1 from players where player_id = ?1)",
+        )
+        .bind(&trace.player_id)
+        .bind(session_id)
+        .bind(run.told.number)
+        .bind(json(told))
+        .bind(lane.map(json))
+        .bind(trace.left_out_ms)
+        .bind(&trace.pulses)
+        .bind(&trace.centres)
+        .bind(&trace.states)
+        .execute(&mut *connection)
+        .await?;
+    }
+    for stretch in &run.stretches {
+        insert_stretch(connection, session_id, run.told.number, stretch).await?;
+    }
+    Ok(())
+}
+
+async fn insert_stretch(
+    connection: &mut SqliteConnection,
+    session_id: &str,
+    number: u16,
+    stretch: &Stretch,
+) -> Result<(), sqlx::Error> {
+    let (target, per_beat) = match stretch.target {
+        Target::Pulses { per_beat } => ("pulses", Some(i64::from(per_beat.get()))),
+        Target::Free => ("free", None),
+        _ => ("straight", None),
+    };
+    let m = &stretch.measures;
+    sqlx::query(
+        "insert or replace into stretches
+         (player_id, number, part_idx, session_id, began_us, target, per_beat, bpm, bpm_to, loosely, bars, asked_s,
+          judged_s, held, state, trusted, matched, n_pulses, pulse_rate_hz, pulses_per_beat, timing_ms,
+          timing_spread_ms, depth_db_pp, swing_cents_pp, centre_cents, drift_cents, from_straight_cents, evenness_cv)
+         select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21, ?22,
+                ?23, ?24, ?25, ?26, ?27, ?28
+         where exists (select 1 from players where player_id = ?1)",
+    )
+    .bind(&stretch.player_id)
+    .bind(number)
+    .bind(stretch.part)
+    .bind(session_id)
+    .bind(stretch.began_us.round() as i64)
+    .bind(target)
+    .bind(per_beat)
+    .bind(stretch.bpm.get())
+    .bind(stretch.bpm_to.map(f64::from))
+    .bind(stretch.loosely)
+    .bind(stretch.bars)
+    .bind(stretch.asked_s)
+    .bind(stretch.judged_s)
+    .bind(stretch.held)
+    .bind(m.state.word())
+    .bind(f64::from(m.trusted))
+    .bind(m.matched.map(f64::from))
+    .bind(m.n_pulses)
+    .bind(m.pulse_rate_hz.map(f64::from))
+    .bind(m.pulses_per_beat.map(f64::from))
+    .bind(m.timing_ms)
+    .bind(stretch.timing_spread_ms)
+    .bind(m.depth_db_pp.map(f64::from))
+    .bind(m.swing_cents_pp.map(f64::from))
+    .bind(m.centre_cents.map(f64::from))
+    .bind(m.drift_cents.map(f64::from))
+    .bind(m.from_straight_cents.map(f64::from))
+    .bind(m.evenness_cv.map(f64::from))
+    .execute(connection)
+    .await?;
+    Ok(())
+}
+
+pub(super) fn json(value: &impl Serialize) -> String {
+    serde_json::to_string(value).expect("records hold only what JSON can")
+}
+
+fn from_json<T: DeserializeOwned>(row: &SqliteRow, column: &'static str) -> Result<T, StoreError> {
+    read_json(row.try_get(column)?, column)
+}
+
+fn read_json<T: DeserializeOwned>(text: &str, column: &'static str) -> Result<T, StoreError> {
+    serde_json::from_str(text).map_err(|cause| {
+        StoreError::Database(sqlx::Error::ColumnDecode { index: column.to_owned(), source: Box::new(cause) })
+    })
+}
