@@ -9,6 +9,7 @@ mod records;
 mod roster;
 mod runs;
 mod sessions;
+mod stretches;
 mod token;
 mod writer;
 
@@ -17,7 +18,8 @@ pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose
 pub use plans::{PlanKept, PlanRow};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
-pub use runs::{CheckRow, PlanTakenRow, SectionRunRow, StretchRow};
+pub use runs::{CheckRow, PlanTakenRow, SectionRunRow};
 pub use sessions::{NewSession, RehearsalRow, SessionKind};
+pub use stretches::StretchRow;
 pub use token::token_sha256;
 pub(crate) use writer::{Bound, Outcome, PlayerRecord, Record, Recorder};
