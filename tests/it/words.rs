@@ -108,7 +108,7 @@ fn note(text: &str, name: &str, said: &mut Said) {
 
 fn said() -> Said {
     let mut said = Said::default();
-    for part in ["room/src", "server/src", "words/src", "web/protocol/src", "web/static", "web/templates"] {
+    for part in ["room/src", "server/src", "web/protocol/src", "web/static", "web/templates"] {
         look(&project().join(part), &mut said);
     }
     said
