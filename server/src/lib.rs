@@ -2,6 +2,7 @@
 //! must not be lost; `player` and `commands` alone know what sound is.
 
 mod access;
+pub mod charts;
 mod clock;
 pub mod commands;
 pub mod config;
