@@ -131,6 +131,12 @@ const ARROWS: &[Arrow] = &[
         why: "the roster brings records and room together, whoever asks",
     },
     Arrow {
+        under: "server/src/charts",
+        except: &[],
+        forbidden: &["tokio", "axum", "sqlx", "Instant", "SystemTime", "crate::", "windrow_", "tracing"],
+        why: "a chart is drawn from plain data and ready texts",
+    },
+    Arrow {
         under: "server/src/weeks",
         except: &[],
         forbidden: &[
