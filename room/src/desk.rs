@@ -23,6 +23,7 @@ pub struct Desk {
     /// Server time.
     pub now_us: f64,
     next: u64,
+    kept: Vec<Kept>,
 }
 
 /// Why a command could not be carried out, if so.
@@ -39,7 +40,7 @@ impl Desk {
     pub fn new() -> Self {
         let a4_hz = Hertz::new(440.0).unwrap();
         let room = Room::new("KF3M7P".to_owned(), Name::new("Larkmoor Youth Winds").unwrap(), a4_hz);
-        Self { room, now_us: 1e6, next: 0 }
+        Self { room, now_us: 1e6, next: 0, kept: Vec::new() }
     }
 
     /// A room that has been playing triplets at 66 since server time 10 s, without a count-in.
@@ -56,12 +57,22 @@ impl Desk {
     }
 
     pub(super) fn apply(&mut self, event: Event) -> Vec<Effect> {
-        self.room.apply(event, self.now_us)
+        let effects = self.room.apply(event, self.now_us);
+        self.kept.extend(effects.iter().filter_map(|effect| match effect {
+            Keep(kept) => Some(kept.clone()),
+            _ => None,
+        }));
+        effects
     }
 
     /// Gives a command.
     pub fn command(&mut self, command: ConductorSays) -> Vec<Effect> {
         self.apply(Event::Commanded(command))
+    }
+
+    /// What is to be kept since this was asked last.
+    pub fn take_kept(&mut self) -> Vec<Kept> {
+        std::mem::take(&mut self.kept)
     }
 
     /// Lets the room play from another plan.

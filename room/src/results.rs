@@ -9,6 +9,8 @@ mod expression;
 mod glance;
 mod heard;
 mod kept;
+#[cfg(test)]
+mod kept_tests;
 mod measures;
 mod record;
 #[cfg(test)]
