@@ -190,7 +190,7 @@ pub(super) fn lane(snapshot: &Snapshot, name: &str) -> Lane {
 }
 
 /// A good reading of triplets at 66: 3.3 pulses a second.
-pub(super) fn pulsed() -> Reading {
+pub fn pulsed() -> Reading {
     Reading {
         seq: 1,
         time_us: Micros::new(0.0).unwrap(),

@@ -6,6 +6,8 @@ mod registry;
 mod task;
 
 pub(crate) use code::{clean_code, new_code, random_text};
+#[cfg(test)]
+pub(crate) use keeping::record_of;
 pub(crate) use registry::Registry;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};
 pub(crate) use windrow_room::{

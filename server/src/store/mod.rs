@@ -8,6 +8,8 @@ mod plans;
 mod records;
 mod roster;
 mod runs;
+#[cfg(test)]
+mod runs_tests;
 mod sessions;
 mod stretches;
 mod token;
