@@ -13,6 +13,7 @@ import case
 import cramer_rao
 import errors
 import general_midi
+import lossy
 import peers
 import plain_track
 import plan_files
@@ -27,8 +28,8 @@ OUT = windrow.PROJECT / "target" / "reference"
 # How much of everything: --quick for the gate, --full by hand. Peers read every so manyth tone: seven has no
 # divisor in common with the numbers of styles, conditions and instruments.
 LENGTHS = {
-    "quick": dict(pulsed=260, straight=60, midi_each=2, notes=30, note_each=2, peers_every=7, bound_each=30, plans=300),
-    "full": dict(pulsed=1100, straight=220, midi_each=5, notes=100, note_each=5, peers_every=7, bound_each=200, plans=3000),
+    "quick": dict(pulsed=260, straight=60, midi_each=2, notes=30, note_each=2, peers_every=7, bound_each=30, plans=300, lossy=40),
+    "full": dict(pulsed=1100, straight=220, midi_each=5, notes=100, note_each=5, peers_every=7, bound_each=200, plans=3000, lossy=200),
 }
 # How far the centres may be off that truth takes from the plain track: a tenth of what is asked of Windrow at 95 %.
 TRUTH_CENTS = 0.1
@@ -65,6 +66,11 @@ def main():
     results["published"] = [asdict(c) for c in checks]
     broken += [f"{c.what}: {c.measured}, published {c.expected}" for c in checks if not c.holds()]
     _section(f"published values: {sum(c.holds() for c in checks)} of {len(checks)} hold", "")
+
+    results["lossy"], wrong = lossy.run(_fresh("lossy"), cases, n["lossy"])
+    broken += wrong
+    rows = [[what, *(f"{key} {value:.4f}" for key, value in apart.items())] for what, apart in results["lossy"].items()]
+    _section("MP3, differences in 95 of 100 tones", report.columns(rows))
 
     said, wrong = plan_files.run(n["plans"])
     broken += wrong

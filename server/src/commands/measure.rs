@@ -27,7 +27,7 @@ use windrow_protocol::units::{Bpm, Hertz};
 /// Options of `windrow measure`.
 #[derive(Debug, Clone, Args)]
 pub struct MeasureOptions {
-    /// Sound files (WAV or FLAC, 8 to 192 kHz; several channels are mixed down to one).
+    /// Sound files (WAV, FLAC or MP3, 8 to 192 kHz; several channels are mixed down to one).
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     /// Print one JSON object a line for each file instead of a table.

@@ -32,7 +32,7 @@ pub struct PlayOptions {
     /// Instrument, such as flute, oboe, clarinet-bb, alto-sax, bassoon.
     #[arg(long, value_name = "INSTRUMENT", default_value = "flute", value_parser = instrument)]
     pub instrument: Instrument,
-    /// Play a WAV or FLAC file as if it came from a microphone.
+    /// Play a WAV, FLAC or MP3 file as if it came from a microphone.
     #[arg(long, value_name = "FILE", conflicts_with = "microphone")]
     pub wav: Option<PathBuf>,
     /// Play the file again and again.

@@ -1,4 +1,4 @@
-//! Sound files as mono samples, block by block: WAV and FLAC of any rate, 8 to 32 bits or floating point, channels
+//! Sound files as mono samples, block by block: WAV and FLAC of any rate, 8 to 32 bits or floating point, and MP3; channels
 //! mixed down to their mean. It must not know what the samples are for.
 
 use std::fs::File;
@@ -22,9 +22,9 @@ pub(super) enum DecodeError {
     Unreadable(std::io::Error),
     #[error("the file is empty: record it anew")]
     Empty,
-    #[error("this is not a WAV or FLAC file: save it as one of these")]
+    #[error("this is not a WAV, FLAC or MP3 file: save it as one of these")]
     NotSound,
-    #[error("sound of this kind cannot be decoded ({0}): save it as WAV (PCM) or FLAC")]
+    #[error("sound of this kind cannot be decoded ({0}): save it as WAV (PCM), FLAC or MP3")]
     Unsupported(&'static str),
     #[error("the file is damaged after {after_s:.2} s ({what}): cut it there or record it anew")]
     Damaged { after_s: f64, what: String },
