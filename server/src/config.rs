@@ -7,6 +7,7 @@ pub use reach::{Https, LOCAL_NAME, ReachConfig, ReachOptions};
 
 use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::plan::PlanOptions;
+use crate::commands::practice::PracticeOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use crate::words::Language;
@@ -36,8 +37,10 @@ pub enum Command {
     Plan(PlanOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
-    /// Play along in a room without a browser: with a recording or this computer's microphone.
+    /// Play along in a room without a browser, or practise alone: with a recording or this computer's microphone.
     Play(PlayOptions),
+    /// List what was practised alone, and hand it in.
+    Practice(PracticeOptions),
     /// Measure vibrato in sound files.
     Measure(MeasureOptions),
 }

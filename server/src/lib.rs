@@ -12,6 +12,7 @@ mod http;
 mod imaginary;
 mod plan;
 pub mod player;
+mod practice;
 mod reach;
 mod room;
 mod roster;
@@ -43,6 +44,7 @@ pub fn run_program() -> ExitCode {
         Command::Plan(options) => commands::plan::run(options),
         Command::Demo(options) => commands::demo::run(options),
         Command::Play(options) => commands::play::run(options),
+        Command::Practice(options) => commands::practice::run(options),
         Command::Measure(options) => commands::measure::run(options),
     };
     match done {

@@ -154,6 +154,12 @@ const ARROWS: &[Arrow] = &[
         why: "weeks are arithmetic on what was played",
     },
     Arrow {
+        under: "server/src/practice",
+        except: &[],
+        forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::roster", "crate::commands"],
+        why: "practice is taken in the same way whoever brings it",
+    },
+    Arrow {
         under: "server/src/shelf.rs",
         except: &[],
         forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::player", "crate::commands"],

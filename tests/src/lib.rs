@@ -7,6 +7,7 @@ pub mod flashes;
 pub mod frames;
 pub mod line;
 pub mod page_times;
+pub mod practice;
 pub mod request;
 mod server;
 pub mod shared_beat;

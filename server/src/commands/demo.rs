@@ -3,7 +3,7 @@
 
 mod conductor;
 mod found;
-mod leader;
+pub(super) mod leader;
 mod outcome;
 mod plan_choice;
 mod plan_outcome;

@@ -6,6 +6,7 @@ pub mod measure;
 pub mod passphrase;
 pub mod plan;
 pub mod play;
+pub mod practice;
 pub mod roster;
 pub mod serve;
 mod sound_file;

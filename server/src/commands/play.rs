@@ -1,12 +1,15 @@
 //! `windrow play`: a player's device without a browser, with a recording or this computer's microphone as its sound. It
 //! shows in words what a player's page shows. It must know no rule of a rehearsal.
 
+mod solo;
 mod stand;
 
 use super::serve::stop_signal;
 use super::sound_file::SoundFile;
+use crate::config;
 use crate::player::{Address, Device, RecordedSound, Repeat, Source};
 use crate::tls;
+use crate::words::Language;
 use anyhow::{Context, bail};
 use clap::Args;
 use stand::Stand;
@@ -15,25 +18,43 @@ use std::process::ExitCode;
 use tokio::sync::watch;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::Hello;
-use windrow_protocol::units::Name;
+use windrow_protocol::units::{Hertz, Name};
 
 /// Options of `windrow play`.
 #[derive(Debug, Clone, Args)]
 pub struct PlayOptions {
     /// Where the room is, such as http://127.0.0.1:8470 or https://192.168.1.20:8471; the link of a page will do.
-    #[arg(long, value_name = "URL")]
-    pub server: String,
+    #[arg(long, value_name = "URL", required_unless_present = "solo", conflicts_with = "solo")]
+    pub server: Option<String>,
     /// The room's join code.
-    #[arg(long, value_name = "CODE")]
-    pub code: String,
+    #[arg(long, value_name = "CODE", required_unless_present = "solo", conflicts_with = "solo")]
+    pub code: Option<String>,
     /// Name or nickname.
-    #[arg(long, value_name = "NAME", value_parser = name)]
-    pub name: Name,
+    #[arg(long, value_name = "NAME", required_unless_present = "solo", value_parser = name)]
+    pub name: Option<Name>,
+    /// Practise a plan alone, without a server: a name of "windrow plan list", one of your own, or a plan's file.
+    #[arg(long, value_name = "PLAN")]
+    pub solo: Option<String>,
+    /// Keep the practice in this file [default: one of its own under "practice" in the data directory].
+    #[arg(long, value_name = "FILE", requires = "solo")]
+    pub keep: Option<PathBuf>,
+    /// Hand the practice in at its end: the link that the conductor shows.
+    #[arg(long, value_name = "URL", requires = "solo")]
+    pub hand_in: Option<String>,
+    /// Directory for practices and plans of your own [default: the place your system keeps such data].
+    #[arg(long, value_name = "DIR", env = "WINDROW_DATA", requires = "solo")]
+    pub data: Option<PathBuf>,
+    /// Tuning of A4 while practising alone, from 415 to 446 Hz.
+    #[arg(long, value_name = "HZ", default_value = "440", value_parser = config::a4_hz)]
+    pub a4: Hertz,
+    /// Language of a plan that comes with Windrow: en or de.
+    #[arg(long, value_name = "LANGUAGE", default_value = "en")]
+    pub language: Language,
     /// Instrument, such as flute, oboe, clarinet-bb, alto-sax, bassoon.
     #[arg(long, value_name = "INSTRUMENT", default_value = "flute", value_parser = instrument)]
     pub instrument: Instrument,
     /// Play a WAV, FLAC or MP3 file as if it came from a microphone.
-    #[arg(long, value_name = "FILE", conflicts_with = "microphone")]
+    #[arg(long, visible_alias = "file", value_name = "FILE", conflicts_with = "microphone")]
     pub wav: Option<PathBuf>,
     /// Play the file again and again.
     #[arg(long, requires = "wav")]
@@ -54,13 +75,20 @@ pub struct PlayOptions {
 /// # Errors
 /// What kept it from playing, ready to be shown.
 pub fn run(options: PlayOptions) -> anyhow::Result<ExitCode> {
+    match &options.solo {
+        Some(plan) => solo::run(&options, plan),
+        None => play_along(&options),
+    }
+}
+
+fn play_along(options: &PlayOptions) -> anyhow::Result<ExitCode> {
+    let (server, code) =
+        options.server.as_deref().zip(options.code.as_deref()).context("a server and its code")?;
+    let name = options.name.clone().context("a name")?;
     let trusted = options.trust.as_deref().map(tls::trusting).transpose()?;
-    let address = Address::new(&options.server, trusted)?;
-    let source = source(&options)?;
-    let hello = Hello {
-        calibrated: options.calibrated,
-        ..Hello::new(&options.code, options.name.clone(), options.instrument)
-    };
+    let address = Address::new(server, trusted)?;
+    let source = source(options)?;
+    let hello = Hello { calibrated: options.calibrated, ..Hello::new(code, name, options.instrument) };
     let mut stand = Stand::new(options.instrument);
     let device = Device::new(address, hello, source).with_screen(Box::new(move |seen| stand.show(&seen)));
     let runtime = tokio::runtime::Runtime::new().context("cannot start the runtime")?;
@@ -119,7 +147,7 @@ fn name(text: &str) -> Result<Name, String> {
     Name::new(text).map_err(|e| e.to_string())
 }
 
-fn instrument(text: &str) -> Result<Instrument, String> {
+pub(super) fn instrument(text: &str) -> Result<Instrument, String> {
     Instrument::from_slug(text).ok_or_else(|| {
         let all: Vec<_> = Instrument::ALL.iter().map(|i| i.slug()).collect();
         format!("there is no instrument \"{text}\": choose one of {}", all.join(", "))

@@ -43,7 +43,7 @@ struct MinePage {
 
 /// The token a device shows.
 #[derive(Debug)]
-pub(super) struct DeviceToken(String);
+pub(super) struct DeviceToken(pub(super) String);
 
 impl FromRequestParts<App> for DeviceToken {
     type Rejection = Response;

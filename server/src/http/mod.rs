@@ -23,6 +23,7 @@ mod plan_editor;
 mod plan_schema;
 mod plans;
 mod player_socket;
+mod practice;
 mod protection;
 mod reach;
 mod results;
@@ -217,6 +218,7 @@ fn routes() -> Vec<Route> {
         post("/mine/summary.json", mine::summary),
         post("/mine/all.json", mine::everything),
         post("/mine/erase.json", mine::erase),
+        post("/practice/carry-in.json", practice::carry_in),
         get("/conduct", pages::conductor),
         post("/conduct/imaginary", imaginary::act),
         get("/conduct/reach.json", reach::seen),

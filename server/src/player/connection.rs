@@ -15,7 +15,7 @@ use tokio_tungstenite::{WebSocketStream, client_async};
 use windrow_protocol::messages::{PlayerHears, PlayerSays, Refused};
 
 /// Longest wait for the server to take a connection, a message or a goodbye.
-const WITHIN: Duration = Duration::from_secs(10);
+pub(super) const WITHIN: Duration = Duration::from_secs(10);
 
 /// Why a connection ended.
 #[derive(Debug, thiserror::Error)]
@@ -84,13 +84,35 @@ impl Address {
 
     fn socket_url(&self) -> String {
         let scheme = if self.tls.is_some() { "wss" } else { "ws" };
-        format!("{scheme}://{}:{}/ws/player", self.host, self.port)
+        format!("{scheme}://{}/ws/player", self.host_and_port())
+    }
+
+    pub(super) fn host_and_port(&self) -> String {
+        format!("{}:{}", self.host, self.port)
+    }
+
+    /// Of a path there, for people.
+    pub(super) fn url(&self, path: &str) -> String {
+        let scheme = if self.tls.is_some() { "https" } else { "http" };
+        format!("{scheme}://{}{path}", self.host_and_port())
     }
 }
 
-trait Stream: AsyncRead + AsyncWrite + Send + Unpin {}
+pub(super) trait Stream: AsyncRead + AsyncWrite + Send + Unpin {}
 
 impl<T: AsyncRead + AsyncWrite + Send + Unpin> Stream for T {}
+
+/// The way there, over TLS where the address asks for it.
+pub(super) async fn open_stream(address: &Address) -> std::io::Result<Box<dyn Stream>> {
+    // An address of the sixth version stands in brackets in a URL.
+    let host = address.host.trim_start_matches('[').trim_end_matches(']');
+    let stream = TcpStream::connect((host, address.port)).await?;
+    // Without delay: small messages would wait for the answer to earlier ones, and clock exchanges with them.
+    stream.set_nodelay(true)?;
+    let Some(tls) = &address.tls else { return Ok(Box::new(stream)) };
+    let name = ServerName::try_from(host.to_owned()).map_err(std::io::Error::other)?;
+    Ok(Box::new(TlsConnector::from(tls.clone()).connect(name, stream).await?))
+}
 
 /// An open socket.
 pub(super) struct Connection {
@@ -105,22 +127,11 @@ impl Connection {
     pub(super) async fn open(address: &Address) -> Result<Self, ConnectionError> {
         let unreachable =
             |source| ConnectionError::Unreachable { url: address.socket_url(), source: Box::new(source) };
-        let opened = timeout(WITHIN, Self::open_stream(address)).await.map_err(|_| ConnectionError::Gone)?;
+        let opened = timeout(WITHIN, open_stream(address)).await.map_err(|_| ConnectionError::Gone)?;
         let stream = opened.map_err(|e| unreachable(tungstenite::Error::Io(e)))?;
         let connected = timeout(WITHIN, client_async(address.socket_url(), stream)).await;
         let (socket, _) = connected.map_err(|_| ConnectionError::Gone)?.map_err(unreachable)?;
         Ok(Self { socket })
-    }
-
-    async fn open_stream(address: &Address) -> std::io::Result<Box<dyn Stream>> {
-        // An address of the sixth version stands in brackets in a URL.
-        let host = address.host.trim_start_matches('[').trim_end_matches(']');
-        let stream = TcpStream::connect((host, address.port)).await?;
-        // Without delay: small messages would wait for the answer to earlier ones, and clock exchanges with them.
-        stream.set_nodelay(true)?;
-        let Some(tls) = &address.tls else { return Ok(Box::new(stream)) };
-        let name = ServerName::try_from(host.to_owned()).map_err(std::io::Error::other)?;
-        Ok(Box::new(TlsConnector::from(tls.clone()).connect(name, stream).await?))
     }
 
     /// Sends a message.

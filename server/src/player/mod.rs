@@ -7,6 +7,7 @@ mod device;
 mod ear;
 mod habit;
 mod hall;
+mod introduction;
 pub mod larkmoor;
 #[cfg(feature = "microphone")]
 mod microphone;
@@ -14,6 +15,7 @@ mod musician;
 mod outbox;
 mod recorded;
 mod rehearsed;
+mod request;
 mod reverberation;
 mod simulated;
 mod timekeeper;
@@ -23,10 +25,12 @@ pub use device::{Device, DeviceError, Screen, Seen};
 pub use ear::Source;
 pub use habit::Habit;
 pub use hall::{Hall, Place, SoundInHall, Walls};
+pub(crate) use introduction::introduced;
 #[cfg(feature = "microphone")]
 pub use microphone::{Microphone, MicrophoneError};
 pub use recorded::{RecordedSound, Repeat};
 pub use rehearsed::RehearsedDevice;
+pub(crate) use request::post;
 pub use simulated::{SimulatedPlayer, SimulatedSound};
 pub use timekeeper::Timekeeper;
 

@@ -4,6 +4,7 @@
 use super::ear::{Moment, Source};
 use super::musician::Musician;
 use windrow_protocol::messages::{PlayerHears, PlayerSays};
+use windrow_protocol::timeline::Timeline;
 use windrow_web::ConfigError;
 
 /// A device whose clock is the server's.
@@ -40,6 +41,16 @@ impl RehearsedDevice {
             | PlayerHears::You(_) => {}
         }
         Ok(())
+    }
+
+    /// The music with this player's notes.
+    pub fn music(&self) -> Option<&Timeline> {
+        self.musician.music()
+    }
+
+    /// Whether no more sound will come.
+    pub fn is_over(&self) -> bool {
+        self.musician.is_over()
     }
 
     /// Plays and hears up to a server time, and gives what there is to say of it.

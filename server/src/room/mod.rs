@@ -6,12 +6,12 @@ mod registry;
 mod task;
 
 pub(crate) use code::{clean_code, new_code, random_text};
-#[cfg(test)]
 pub(crate) use keeping::record_of;
 pub(crate) use registry::Registry;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};
 pub(crate) use windrow_room::{
-    Climb, Lesson, Person, Piece, RosterChange, SeatInfo, Told, VirtualRoom, Whose, Wishes,
+    Binding, Climb, Kept, KeptRun, Lesson, Person, Piece, RosterChange, SeatInfo, Told, VirtualRoom, Whose,
+    Wishes, hello,
 };
 #[cfg(test)]
 pub(crate) use windrow_room::{ConnectionId, desk};

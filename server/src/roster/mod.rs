@@ -147,6 +147,11 @@ impl Roster {
         })
     }
 
+    /// The records.
+    pub(crate) fn store(&self) -> &Store {
+        &self.store
+    }
+
     /// Name of the section in the room.
     pub(crate) fn section(&self) -> Name {
         self.chosen().name

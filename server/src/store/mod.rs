@@ -3,6 +3,7 @@
 mod access;
 #[cfg(test)]
 mod access_tests;
+mod carried;
 mod personal;
 mod plans;
 mod records;

@@ -80,7 +80,6 @@ impl Store {
     ///
     /// # Errors
     /// When it cannot be written; then nothing of it is.
-    #[cfg_attr(not(test), expect(dead_code, reason = "what brings sessions from elsewhere comes next"))]
     pub(crate) async fn add_session(&self, new: &NewSession, records: &[Record]) -> Result<bool, StoreError> {
         let mut transaction = self.pool().begin().await?;
         let added = sqlx::query(

@@ -34,6 +34,7 @@ const TABLE: &[Row] = &[
     ("POST", "/mine/summary.json", &[], [404, 404, 404, 404]),
     ("POST", "/mine/all.json", &[], [404, 404, 404, 404]),
     ("POST", "/mine/erase.json", &[], [404, 404, 404, 404]),
+    ("POST", "/practice/carry-in.json", &[], [404, 404, 404, 404]),
     // Where everything is open already the welcome leads on; `trusted` answers to a page of ours over plain http alone.
     ("GET", "/welcome", &[], [307, 307, 307, 307]),
     ("GET", "/welcome/trusted", &[], [403, 403, 403, 403]),
