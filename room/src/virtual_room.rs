@@ -1,7 +1,9 @@
 //! A room without sockets, records and clock: whoever drives it says what time it is, carries what it says to the devices and
 //! takes what is to be kept. It must hold no rule of a rehearsal; those are [`Room`]'s.
 
-use super::event::{ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, Told};
+use super::event::{
+    ConnectionId, Effect, Event, FreshIds, Joining, Kept, KnownDevice, Person, RosterChange, Told,
+};
 use super::lesson::Lesson;
 use super::state::Room;
 use windrow_protocol::instrument::Instrument;
@@ -57,14 +59,31 @@ impl VirtualRoom {
     /// What the room has against it.
     pub fn let_in(&mut self, device: usize, hello: Hello) -> Result<(), Phrase> {
         let fresh = FreshIds { player_id: format!("player-{device}"), token: format!("token-{device}") };
-        let joining = Joining {
-            connection: connection_of(device),
-            hello,
-            fresh,
-            device: KnownDevice::default(),
-            is_imaginary: false,
-        };
+        self.let_in_as(device, hello, fresh, KnownDevice::default())
+    }
+
+    /// Lets a device in that is known, or that is to have ids of its driver's choice.
+    ///
+    /// # Errors
+    /// What the room has against it.
+    pub fn let_in_as(
+        &mut self,
+        device: usize,
+        hello: Hello,
+        fresh: FreshIds,
+        known: KnownDevice,
+    ) -> Result<(), Phrase> {
+        let connection = connection_of(device);
+        let joining = Joining { connection, hello, fresh, device: known, is_imaginary: false };
         self.happen(Event::Joined(Box::new(joining)))
+    }
+
+    /// Gives the room its section's list.
+    ///
+    /// # Errors
+    /// What the room has against it.
+    pub fn take_list(&mut self, section: Name, people: Vec<Person>) -> Result<(), Phrase> {
+        self.happen(Event::Roster(RosterChange::List { section, people }))
     }
 
     /// The device has left; it may be let in again.

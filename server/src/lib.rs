@@ -10,6 +10,7 @@ pub mod error;
 mod hex;
 mod http;
 mod imaginary;
+pub mod invented;
 mod plan;
 pub mod player;
 mod practice;

@@ -294,7 +294,7 @@ impl Running {
 
 /// Makes a directory that only its owner can look into, since the names of players are in it; one that is there already
 /// stays as it is. On Windows it has the rights of the user's profile.
-async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
+pub(crate) async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
     let mut builder = tokio::fs::DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]

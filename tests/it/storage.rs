@@ -1,12 +1,12 @@
 //! What is acknowledged survives: a proper end, and a server that is killed without warning.
 
-use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::process::Command;
 use windrow::store::{PlayerRow, Store};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{Hello, PlayerSays, SpanResult};
 use windrow_protocol::units::Hertz;
+use windrow_tests::process::Process;
 use windrow_tests::{Player, TestServer, batch, hello};
 
 fn span_result(seq: u32) -> PlayerSays {
@@ -84,46 +84,16 @@ async fn the_records_open_again_for_the_next_rehearsal() {
     std::fs::remove_dir_all(data_dir).unwrap();
 }
 
-/// The program itself, as a process that can be killed.
-pub(super) struct Process {
-    child: Child,
-    http_addr: String,
-    pub(super) conductor_link: String,
-    pub(super) code: String,
-}
-
-impl Drop for Process {
-    fn drop(&mut self) {
-        // Already gone where the test has killed it.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-/// Starts `windrow serve` on free ports and reads from what it prints where it is.
+/// Starts `windrow serve` on free ports.
 fn serve(data_dir: &Path) -> Process {
-    let addresses = ["--http", "127.0.0.1:0", "--https", "127.0.0.1:0"];
-    start(Command::new(PROGRAM).arg("serve").args(addresses), data_dir)
+    Process::serve(Path::new(PROGRAM), data_dir)
 }
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_windrow_under_test");
 
 /// The same through another program, such as one that starts it in a network of its own.
 pub(super) fn serve_with(starter: &mut Command, data_dir: &Path, options: &[&str]) -> Process {
-    start(starter.args([PROGRAM, "serve"]).args(options), data_dir)
-}
-
-fn start(command: &mut Command, data_dir: &Path) -> Process {
-    command.env("WINDROW_TEST_KEY", windrow::new_key());
-    let mut child = command.arg("--data").arg(data_dir).stdout(Stdio::piped()).spawn().unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
-    let mut line_with =
-        |part: &str| lines.find(|l| l.contains(part)).unwrap_or_else(|| panic!("no line with {part}"));
-    let conductor_link = line_with("/conduct?key=").trim().to_owned();
-    let http_addr = conductor_link.trim_start_matches("http://").split('/').next().unwrap().to_owned();
-    let code = line_with("/join/").rsplit('/').next().unwrap().to_owned();
-    line_with("Ctrl-C");
-    Process { child, http_addr, conductor_link, code }
+    Process::start(starter.args([PROGRAM, "serve"]).args(options), data_dir)
 }
 
 #[tokio::test]
@@ -143,9 +113,7 @@ async fn a_server_that_is_killed_loses_nothing_it_acknowledged() {
     for player in &mut players_here {
         player.hear_ack(15).await;
     }
-    // On Unix this is SIGKILL: nothing of the program runs any more.
-    process.child.kill().unwrap();
-    process.child.wait().unwrap();
+    process.kill();
     let rows = players(&data_dir).await;
     assert_eq!(rows.len(), 2);
     for row in &rows {

@@ -187,6 +187,17 @@ impl Player {
         self.line.socket.send(message).await
     }
 
+    /// Says something; `false` where the server is gone.
+    pub async fn try_say(&mut self, message: &PlayerSays) -> bool {
+        let text = serde_json::to_string(message).expect("messages become JSON");
+        self.try_say_raw(Message::text(text)).await.is_ok()
+    }
+
+    /// The next message; `None` where the server is gone.
+    pub async fn next(&mut self) -> Option<PlayerHears> {
+        self.line.hear().await.ok()
+    }
+
     /// Waits for a message that `wanted` picks, passing over others.
     ///
     /// # Panics

@@ -3,11 +3,12 @@
 
 mod conductor;
 mod found;
-pub(super) mod leader;
+pub(crate) mod leader;
 mod outcome;
 mod plan_choice;
 mod plan_outcome;
 mod seen;
+mod weeks;
 mod whole_plan;
 
 pub use outcome::Outcome;
@@ -16,6 +17,7 @@ use crate::commands::columns::columns;
 use crate::commands::serve::stop_signal;
 use crate::config::{ReachConfig, ServerConfig};
 use crate::error::StartError;
+use crate::invented::Invited;
 use crate::new_key;
 use crate::player::{Address, Device, DeviceError, Hall, SimulatedSound, Source, Walls, larkmoor};
 use crate::serving::{Running, Server};
@@ -88,6 +90,13 @@ pub struct DemoOptions {
     /// Play the plan so many times as fast as life, 0.1 to 1000 [default: as fast as this computer can].
     #[arg(long, value_name = "N", value_parser = speed, requires_all = ["plan", "headless"])]
     pub speed: Option<f64>,
+    /// Begin with the records of so many invented weekly rehearsals of twelve, 1 to 520; they are made up, and marked so. With
+    /// --data, in a directory that has no records yet.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=520), conflicts_with = "headless")]
+    pub weeks: Option<u16>,
+    /// Other weeks; the same number gives the same ones [default: 1].
+    #[arg(long, value_name = "N", requires = "weeks", default_value_t = 1, hide_default_value = true)]
+    pub seed: u64,
 }
 
 /// Runs the demonstration.
@@ -208,8 +217,12 @@ impl Rehearsal {
             }
         };
         let a4_hz = Hertz::new(440.0).context("A4 of the demonstration")?;
-        let running = match start(options, &data_dir, a4_hz).await {
-            Ok(running) => running,
+        let begun = async {
+            let invited = weeks::invented(options, &data_dir).await?;
+            Ok((start(options, &data_dir, a4_hz).await?, invited))
+        };
+        let (running, invited) = match begun.await {
+            Ok(begun) => begun,
             Err(error) => {
                 remove(temporary_dir.as_deref());
                 return Err(error);
@@ -219,7 +232,7 @@ impl Rehearsal {
         let (show, room) = watch::channel(None);
         let (players, conductor) = (JoinSet::new(), JoinSet::new());
         let mut rehearsal = Self { running, stop, players, conductor, room, temporary_dir };
-        match rehearsal.gather(a4_hz, options).await {
+        match rehearsal.gather(a4_hz, options, &invited).await {
             Ok(conductor) => {
                 let stopped = rehearsal.stop.subscribe();
                 rehearsal.conductor.spawn(conductor.watch(show, stopped));
@@ -233,7 +246,12 @@ impl Rehearsal {
     }
 
     /// Lets the players come in one after another, so that they sit in score order, and starts the music.
-    async fn gather(&mut self, a4_hz: Hertz, options: &DemoOptions) -> anyhow::Result<Conductor> {
+    async fn gather(
+        &mut self,
+        a4_hz: Hertz,
+        options: &DemoOptions,
+        invited: &[Invited],
+    ) -> anyhow::Result<Conductor> {
         let Running { http_addr, code, key, .. } = &self.running;
         let key = key.as_deref().unwrap_or_default();
         let mut conductor = Conductor::open(format!("ws://{http_addr}/ws/conductor?key={key}")).await?;
@@ -250,8 +268,9 @@ impl Rehearsal {
         });
         for (player, n_players) in larkmoor::many(options.players).into_iter().zip(1..) {
             // Its sound has no latency but its own.
+            let token = invited.iter().find(|i| i.name == player.name.as_str()).map(|i| i.token.clone());
             let hello =
-                Hello { calibrated: true, ..Hello::new(code, player.name.clone(), player.instrument) };
+                Hello { calibrated: true, token, ..Hello::new(code, player.name.clone(), player.instrument) };
             let sound: Box<dyn Source> = match &hall {
                 Some(hall) => Box::new(hall.sound_at(usize::from(n_players) - 1)),
                 None => Box::new(SimulatedSound::new(&player, a4_hz.get())),

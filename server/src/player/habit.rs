@@ -29,7 +29,7 @@ pub enum Habit {
 
 /// What a player does where the music asks vibrato to grow and to fade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Follows {
+pub(crate) enum Follows {
     /// As it is written.
     TheMusic,
     /// It is always there, and always the same.

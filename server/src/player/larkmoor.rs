@@ -40,6 +40,11 @@ const MORE_NAMES: [&str; 40] = [
     "Zennor", "Alder", "Blythe", "Cressida", "Denby", "Ember", "Flora", "Garth", "Hester",
 ];
 
+/// Names beyond so many people, of whom the eight and then those who join them are the first.
+pub(crate) fn more_names(beyond: usize) -> impl Iterator<Item = &'static str> {
+    MORE_NAMES.into_iter().skip(beyond.saturating_sub(8))
+}
+
 /// Most players of the section.
 pub const MOST_PLAYERS: u8 = 48;
 

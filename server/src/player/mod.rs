@@ -31,6 +31,7 @@ pub use microphone::{Microphone, MicrophoneError};
 pub use recorded::{RecordedSound, Repeat};
 pub use rehearsed::RehearsedDevice;
 pub(crate) use request::post;
+pub(crate) use simulated::asked::{Asked, Follows, beat_in_phrase, phrase_beats};
 pub use simulated::{SimulatedPlayer, SimulatedSound};
 pub use timekeeper::Timekeeper;
 

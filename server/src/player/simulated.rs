@@ -323,6 +323,6 @@ fn timbre(instrument: Instrument, f0_hz: f64) -> Timbre {
     Timbre::new(&(1..=MAX_HARMONICS).map(strength).collect::<Vec<_>>())
 }
 
-mod asked;
+pub(super) mod asked;
 #[cfg(test)]
 mod tests;

@@ -10,8 +10,8 @@ pub(crate) use keeping::record_of;
 pub(crate) use registry::Registry;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};
 pub(crate) use windrow_room::{
-    Binding, Climb, Kept, KeptRun, Lesson, Person, Piece, RosterChange, SeatInfo, Told, VirtualRoom, Whose,
-    Wishes, hello,
+    Binding, Climb, FreshIds, Kept, KeptRun, KnownDevice, Lesson, Person, Piece, RosterChange, SeatInfo,
+    Told, VirtualRoom, Whose, Wishes, hello,
 };
 #[cfg(test)]
 pub(crate) use windrow_room::{ConnectionId, desk};

@@ -7,7 +7,7 @@ use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::Beats;
 
 /// Bars of what has no end, before it is ended. Our own choice: every state of the section shows within them.
-pub(in crate::commands) const OPEN_BARS: f64 = 8.0;
+pub(crate) const OPEN_BARS: f64 = 8.0;
 /// A rung that waits is let go after this many times its written length.
 const RUNG_TIMES: f64 = 2.0;
 /// An exercise is left after this many times its written length: one that goes back again and again never ends.
@@ -18,7 +18,7 @@ const HESITATES_US: f64 = 4e6;
 const LAST_WORD_US: f64 = 12e6;
 
 /// The plan's conductor.
-pub(in crate::commands) struct Leader {
+pub(crate) struct Leader {
     pieces: Vec<Written>,
     beats_per_bar: f64,
     /// Place, from 1, of the exercise that was begun last, and when.
@@ -28,7 +28,7 @@ pub(in crate::commands) struct Leader {
     /// What has been said of the exercise that is played is not said again at once.
     said_us: f64,
     /// All has been played.
-    pub(in crate::commands) is_done: bool,
+    pub(crate) is_done: bool,
 }
 
 /// What the conductor knows of an exercise beforehand.
@@ -55,7 +55,7 @@ impl Written {
 
 impl Leader {
     /// Who knows the plan.
-    pub(in crate::commands) fn new(lesson: &Lesson) -> Self {
+    pub(crate) fn new(lesson: &Lesson) -> Self {
         let beats_per_bar = f64::from(lesson.beats_per_bar);
         let pieces = lesson.pieces.iter().map(|piece| Written::new(piece, beats_per_bar)).collect();
         Self {
@@ -69,12 +69,12 @@ impl Leader {
     }
 
     /// How the plan is begun.
-    pub(in crate::commands) fn begin(&self) -> Vec<ConductorSays> {
+    pub(crate) fn begin(&self) -> Vec<ConductorSays> {
         vec![ConductorSays::SetFlow { flow: Flow::GoOn }, ConductorSays::Start]
     }
 
     /// What to say on seeing the room.
-    pub(in crate::commands) fn look(&mut self, room: &Snapshot) -> Vec<ConductorSays> {
+    pub(crate) fn look(&mut self, room: &Snapshot) -> Vec<ConductorSays> {
         let now_us = room.time_us.get();
         let music = room.score.clone().and_then(|score| Timeline::new(score).ok());
         let is_on = |music: &Timeline| music.end_beat().is_none_or(|end| music.beat_at(now_us) < end);

@@ -5,7 +5,7 @@ use windrow_protocol::score::{Dynamic, PerBeat, Span, Target};
 use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::Beats;
 
-pub(in crate::player) use super::super::habit::Follows;
+pub(crate) use super::super::habit::Follows;
 
 /// Everyone breathes in the last beat of each phrase of so many bars, and begins anew.
 const PHRASE_BARS: f64 = 12.0;
@@ -21,8 +21,8 @@ const NEARLY: f64 = 1e-6;
 
 /// One beat of the music.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Asked<'a> {
-    pub(super) span: Option<&'a Span>,
+pub(crate) struct Asked<'a> {
+    pub(crate) span: Option<&'a Span>,
     /// First beat of the span.
     span_start: f64,
     /// How much of the span has been played, 0 to 1; 0 where it goes on without end.
@@ -31,7 +31,7 @@ pub(super) struct Asked<'a> {
 
 impl<'a> Asked<'a> {
     /// At a beat; before the music as at its first, past its end nothing.
-    pub(super) fn at(music: &'a Timeline, beat: f64) -> Self {
+    pub(crate) fn at(music: &'a Timeline, beat: f64) -> Self {
         let beat = (beat + NEARLY).max(0.0);
         let Some(span_idx) = music.span_index_at(beat) else {
             return Self { span: None, span_start: 0.0, share: 0.0 };
@@ -43,17 +43,17 @@ impl<'a> Asked<'a> {
         Self { span: Some(span), span_start, share }
     }
 
-    pub(super) fn target(&self) -> Option<Target> {
+    pub(crate) fn target(&self) -> Option<Target> {
         self.span.map(|span| span.target)
     }
 
     /// Whether the measure is felt, not kept.
-    pub(super) fn is_loose(&self) -> bool {
+    pub(crate) fn is_loose(&self) -> bool {
         self.span.is_some_and(|span| span.loosely)
     }
 
     /// Beats from one pulse to the next; of a tone without pulses, a beat.
-    pub(super) fn step(&self, follows: Follows) -> f64 {
+    pub(crate) fn step(&self, follows: Follows) -> f64 {
         match self.span {
             Some(Span { target: Target::Pulses { per_beat }, .. }) => 1.0 / beats_of(*per_beat),
             Some(span @ Span { target: Target::Free, .. }) => {
@@ -66,13 +66,13 @@ impl<'a> Asked<'a> {
     }
 
     /// The tick after a beat of this span, ticks being `step` beats apart.
-    pub(super) fn next_tick(&self, beat: f64, step: f64) -> f64 {
+    pub(crate) fn next_tick(&self, beat: f64, step: f64) -> f64 {
         self.span_start + (((beat - self.span_start) / step + NEARLY).floor() + 1.0) * step
     }
 
     /// How much of the usual vibrato is asked for: less while it grows or fades. A hairpin that says nothing of that has less
     /// where it is soft and more where it is loud.
-    pub(super) fn vibrato(&self, follows: Follows) -> f64 {
+    pub(crate) fn vibrato(&self, follows: Follows) -> f64 {
         if follows == Follows::Nothing {
             return 1.0;
         }
@@ -82,7 +82,7 @@ impl<'a> Asked<'a> {
     }
 
     /// Level against mezzo-forte, dB.
-    pub(super) fn level_db(&self) -> f64 {
+    pub(crate) fn level_db(&self) -> f64 {
         self.mark().map_or(0.0, |mark| DB_PER_MARK * (mark - f64::from(Dynamic::Mf as u8)))
     }
 
@@ -108,12 +108,12 @@ fn between((from, to): (f64, f64), share: f64) -> f64 {
 }
 
 /// Beats of a phrase.
-pub(super) fn phrase_beats(music: &Timeline) -> f64 {
+pub(crate) fn phrase_beats(music: &Timeline) -> f64 {
     PHRASE_BARS * f64::from(music.score().beats_per_bar)
 }
 
 /// Beats since the phrase began; phrases are counted from the exercise's first bar.
-pub(super) fn beat_in_phrase(music: &Timeline, beat: f64) -> f64 {
+pub(crate) fn beat_in_phrase(music: &Timeline, beat: f64) -> f64 {
     let bars = f64::from(music.bar_at(beat) - 1);
     let since_the_first = bars * f64::from(music.score().beats_per_bar) + beat - music.bar_line_at(beat);
     since_the_first.rem_euclid(phrase_beats(music))
