@@ -73,8 +73,11 @@ impl Room {
         effects.push(Effect::ShowCheck(Box::new(self.check.picture(&sittings))));
     }
 
-    /// One that is over goes to the records.
+    /// One that is over goes to the records, but for what was heard of the imaginary section, which may be on its way out.
     pub(super) fn keep_check(&self, now_us: f64, effects: &mut Vec<Effect>) {
+        if self.seats.iter().any(|seat| seat.is_imaginary) {
+            return;
+        }
         let sittings: Vec<Sitting<'_>> = self.seats.iter().map(Seat::sitting).collect();
         let found = Box::new(self.check.picture(&sittings));
         effects.push(Effect::Keep(Kept::Check { checked_us: now_us, found }));

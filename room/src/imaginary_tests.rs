@@ -142,3 +142,32 @@ fn a_plan_taken_while_they_are_here_stays() {
     assert_eq!(after.exercise, taken.exercise);
     assert_eq!(after.exercise.plan, lesson(2).title);
 }
+
+#[test]
+fn neither_their_runs_nor_their_room_check_are_kept() {
+    for goes_meanwhile in [true, false] {
+        let (mut desk, players, _) = with_two();
+        start(&mut desk);
+        desk.play_all(&players, 12.0, &pulsed());
+        desk.command(ConductorSays::Stop { at: Moment::Now });
+        desk.command(ConductorSays::CheckRoom { chairs: Vec::new() });
+        let seconds = if goes_meanwhile { 4.0 } else { 40.0 };
+        desk.play_all(&players, seconds, &pulsed());
+        desk.apply(Event::SentAway);
+        desk.now_us += 20e6;
+        desk.look();
+        let kept = desk.take_kept();
+        let is_theirs = |kept: &&Kept| !matches!(kept, Kept::Plan { .. });
+        assert_eq!(kept.iter().find(is_theirs), None, "gone meanwhile: {goes_meanwhile}");
+    }
+}
+
+#[test]
+fn a_room_check_of_real_players_is_kept_once_it_is_over() {
+    let mut desk = Desk::new();
+    let wren = desk.join("Wren");
+    desk.command(ConductorSays::CheckRoom { chairs: Vec::new() });
+    desk.play(wren, 40.0, &pulsed());
+    let is_check = |kept: &Kept| matches!(kept, Kept::Check { .. });
+    assert_eq!(desk.take_kept().into_iter().filter(is_check).count(), 1);
+}

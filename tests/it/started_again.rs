@@ -3,8 +3,8 @@
 use windrow::Server;
 use windrow::error::StartError;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::Hello;
-use windrow_tests::request::post;
+use windrow_protocol::messages::{Hello, Results};
+use windrow_tests::request::{get, post};
 use windrow_tests::{Player, TestServer, hello, serve_config};
 
 async fn door(server: &TestServer, what: &str) {
@@ -70,4 +70,31 @@ async fn one_server_at_a_time_has_the_records() {
     assert!(matches!(refused, Err(StartError::InUse { .. })), "{refused:?}");
     let server = again(server).await;
     Player::join(&server, "Imogen", Instrument::Flute).await;
+}
+
+#[tokio::test]
+async fn what_was_played_is_on_the_results_page_again() {
+    let server = TestServer::start().await;
+    let (conductor, players) = crate::results::play_a_run(&server).await;
+    let before = results(&server).await;
+    assert_eq!(before.runs.len(), 1);
+    drop((conductor, players));
+    let server = again(server).await;
+    let after = results(&server).await;
+    assert_eq!(after.runs.len(), 1);
+    let told = |results: &Results| {
+        let players = results.runs[0].players.iter();
+        players.map(|p| (p.name.to_string(), p.whole.state, p.whole.n_pulses)).collect::<Vec<_>>()
+    };
+    assert_eq!(told(&after), told(&before));
+    // What is played now counts on from there.
+    let _here = crate::results::play_a_run(&server).await;
+    let numbers: Vec<u16> = results(&server).await.runs.iter().map(|run| run.number).collect();
+    assert_eq!(numbers, [1, 2]);
+}
+
+async fn results(server: &TestServer) -> Results {
+    let cookie = server.conductor_cookie();
+    let answer = get(server.running().http_addr, "/conduct/results.json", &[("Cookie", &cookie)]).await;
+    serde_json::from_str(&answer.text()).unwrap()
 }
