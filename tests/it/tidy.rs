@@ -89,6 +89,21 @@ const ARROWS: &[Arrow] = &[
         why: "who feeds a listener brings sound and time",
     },
     Arrow {
+        under: "web/room/src",
+        except: &[],
+        forbidden: &[
+            "windrow_analysis",
+            "windrow_web",
+            "std::fs",
+            "std::io",
+            "std::net",
+            "std::thread",
+            "Instant",
+            "SystemTime",
+        ],
+        why: "who practises brings the time, and a room sees no sound",
+    },
+    Arrow {
         under: "server/src",
         except: &["server/src/player", "server/src/commands"],
         forbidden: &["windrow_analysis", "windrow_web"],
@@ -200,11 +215,12 @@ const ARROWS: &[Arrow] = &[
 ];
 
 /// Crates each package may depend on, where that is fixed.
-const DEPENDENCIES: [(&str, &[&str]); 4] = [
+const DEPENDENCIES: [(&str, &[&str]); 5] = [
     ("analysis", &["realfft", "rustfft"]),
     ("web/protocol", &["serde"]),
     ("room", &["serde", "windrow-protocol"]),
     ("web", &["serde_json", "windrow-analysis", "windrow-protocol"]),
+    ("web/room", &["serde", "serde_json", "windrow-protocol", "windrow-room"]),
 ];
 
 fn files(under: &str) -> Vec<PathBuf> {

@@ -1,19 +1,42 @@
-//! What the browser's wasm is made of: every source file and every crate that goes into it, with a fingerprint. The
-//! builder writes the list beside the wasm, a test compares it with what is there now. Must not know how to build.
+//! What the browser's wasm files are made of: every source file and every crate that goes into them, with a fingerprint. The
+//! builder writes the list beside each, a test compares it with what is there now. Must not know how to build.
 
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-/// The built file, from the project's top.
-pub const WASM: &str = "web/static/windrow.wasm";
+/// One built file.
+#[derive(Debug, Clone, Copy)]
+pub struct Built {
+    /// From the project's top.
+    pub wasm: &'static str,
+    /// The list of what it was built from.
+    pub sources: &'static str,
+    /// The package it is built of, as cargo knows it.
+    pub package: &'static str,
+    /// The directories of all packages whose sources go into it.
+    pub directories: &'static [&'static str],
+}
 
-/// The list of what it was built from.
-pub const SOURCES: &str = "web/static/windrow.wasm.sources";
+/// The ears of a device, and the protocol's time and beats.
+pub const LISTENER: Built = Built {
+    wasm: "web/static/windrow.wasm",
+    sources: "web/static/windrow.wasm.sources",
+    package: "windrow-web",
+    directories: &["analysis", "web/protocol", "web"],
+};
 
-/// The packages whose sources go into it.
-const PACKAGES: [&str; 3] = ["analysis", "web/protocol", "web"];
+/// A room of one.
+pub const ROOM: Built = Built {
+    wasm: "web/static/windrow-room.wasm",
+    sources: "web/static/windrow-room.wasm.sources",
+    package: "windrow-web-room",
+    directories: &["room", "web/protocol", "web/room"],
+};
+
+/// All of them.
+pub const BUILT: [Built; 2] = [LISTENER, ROOM];
 
 /// The project's top directory.
 pub fn project() -> PathBuf {
@@ -26,23 +49,25 @@ pub fn project() -> PathBuf {
 ///
 /// # Errors
 /// Names the file that could not be read.
-pub fn list(project: &Path) -> Result<String, String> {
+pub fn list(project: &Path, built: &Built) -> Result<String, String> {
     let mut files = BTreeSet::new();
-    for package in PACKAGES {
+    for package in built.directories {
         files.insert(format!("{package}/Cargo.toml"));
         rust_files(project, &format!("{package}/src"), &mut files)?;
     }
-    let mut list = String::from("# What windrow.wasm was built from; web/build-wasm writes this.\n");
+    let name = built.wasm.rsplit('/').next().unwrap_or_default();
+    let mut list = format!("# What {name} was built from; web/build-wasm writes this.\n");
     for file in &files {
         let text = read(project, file)?.replace("\r\n", "\n");
         line(&mut list, &["file", file, &hex(text.as_bytes())]);
     }
     let manifest = read(project, "Cargo.toml")?.replace("\r\n", "\n");
     line(&mut list, &["profile", &hex(section(&manifest, "[profile.wasm").as_bytes())]);
-    for (name, version) in crates(project)? {
+    for (name, version) in crates(project, built.directories)? {
         line(&mut list, &["crate", &name, &version]);
     }
-    let wasm = std::fs::read(project.join(WASM)).map_err(|e| format!("{WASM} cannot be read: {e}"))?;
+    let wasm =
+        std::fs::read(project.join(built.wasm)).map_err(|e| format!("{} cannot be read: {e}", built.wasm))?;
     line(&mut list, &["wasm", &hex(&wasm)]);
     Ok(list)
 }
@@ -69,7 +94,8 @@ fn rust_files(project: &Path, dir: &str, files: &mut BTreeSet<String>) -> Result
         let path = format!("{dir}/{}", entry.file_name().to_string_lossy());
         if entry.path().is_dir() {
             rust_files(project, &path, files)?;
-        } else if path.ends_with(".rs") {
+        // Tests go into no wasm, whatever is in them.
+        } else if path.ends_with(".rs") && !path.ends_with("tests.rs") {
             files.insert(path);
         }
     }
@@ -92,10 +118,10 @@ fn section(manifest: &str, heading: &str) -> String {
 }
 
 /// Name and version of every crate from outside that the wasm is built with, as `Cargo.lock` has them.
-fn crates(project: &Path) -> Result<BTreeSet<(String, String)>, String> {
+fn crates(project: &Path, directories: &[&str]) -> Result<BTreeSet<(String, String)>, String> {
     let lock = read(project, "Cargo.lock")?.replace("\r\n", "\n");
     let mut waiting = Vec::new();
-    for package in PACKAGES {
+    for package in directories {
         // The lock mixes a workspace member's development dependencies with the others; its manifest does not.
         let manifest = read(project, &format!("{package}/Cargo.toml"))?.replace("\r\n", "\n");
         for text in section(&manifest, "[dependencies]").lines().skip(1) {

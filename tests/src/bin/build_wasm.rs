@@ -1,11 +1,11 @@
-//! Builds the browser's wasm and writes it, with the list of what it was built from, into `web/static`. Run it through
+//! Builds the browser's wasm files and writes them, each with the list of what it was built from, into `web/static`. Run it through
 //! `web/build-wasm` (`web\build-wasm.cmd` on Windows). It needs a compiler with the target wasm32-unknown-unknown:
 //! rustup's, once the target is added, or any other that the variable WINDROW_WASM_RUSTC names.
 
 use std::env;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
-use windrow_tests::wasm_sources::{SOURCES, WASM, list, project};
+use windrow_tests::wasm_sources::{BUILT, Built, list, project};
 
 const TARGET: &str = "wasm32-unknown-unknown";
 const LINKER_VARIABLE: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER";
@@ -24,11 +24,16 @@ fn main() -> ExitCode {
 }
 
 fn build(project: &Path) -> Result<String, String> {
+    Ok(BUILT.iter().map(|built| build_one(project, built)).collect::<Result<Vec<_>, _>>()?.join("\n"))
+}
+
+fn build_one(project: &Path, built: &Built) -> Result<String, String> {
+    let Built { wasm, sources, package, .. } = built;
     // A directory of its own: another compiler than the project's may be at work here.
     let target_dir = project.join("target").join("wasm-build");
     let mut cargo = Command::new(env::var_os("CARGO").unwrap_or("cargo".into()));
     cargo.current_dir(project);
-    cargo.args(["build", "--locked", "--profile", "wasm", "--target", TARGET, "-p", "windrow-web", "--lib"]);
+    cargo.args(["build", "--locked", "--profile", "wasm", "--target", TARGET, "-p", package, "--lib"]);
     cargo.arg("--target-dir").arg(&target_dir);
     cargo.env("CARGO_ENCODED_RUSTFLAGS", remap_flags(project));
     match env::var_os("WINDROW_WASM_RUSTC") {
@@ -50,16 +55,16 @@ fn build(project: &Path) -> Result<String, String> {
     if !status.success() {
         return Err(format!("cargo could not build the wasm ({status}); what it says stands above"));
     }
-    let built = target_dir.join(TARGET).join("wasm").join("windrow_web.wasm");
-    let copy = project.join(WASM);
+    let file = target_dir.join(TARGET).join("wasm").join(format!("{}.wasm", package.replace('-', "_")));
+    let copy = project.join(wasm);
     let static_dir = copy.parent().expect("the wasm lies in a directory of the project");
     std::fs::create_dir_all(static_dir)
         .map_err(|e| format!("{} cannot be made: {e}", static_dir.display()))?;
-    let bytes = std::fs::read(&built).map_err(|e| format!("{} cannot be read: {e}", built.display()))?;
-    std::fs::write(&copy, &bytes).map_err(|e| format!("{WASM} cannot be written: {e}"))?;
-    std::fs::write(project.join(SOURCES), list(project)?)
-        .map_err(|e| format!("{SOURCES} cannot be written: {e}"))?;
-    Ok(format!("{WASM} has {} bytes", bytes.len()))
+    let bytes = std::fs::read(&file).map_err(|e| format!("{} cannot be read: {e}", file.display()))?;
+    std::fs::write(&copy, &bytes).map_err(|e| format!("{wasm} cannot be written: {e}"))?;
+    std::fs::write(project.join(sources), list(project, built)?)
+        .map_err(|e| format!("{sources} cannot be written: {e}"))?;
+    Ok(format!("{wasm} has {} bytes", bytes.len()))
 }
 
 /// Keeps the paths of the machine it is built on, and the registry's name, out of the wasm's panic messages, so that the same sources give the
