@@ -156,6 +156,7 @@ impl Server {
             imaginary,
             access,
             program_key: config.program_key.clone(),
+            a4_hz,
             reach: reach.clone(),
             demo: config.demo,
             language: config.language,

@@ -1,6 +1,10 @@
 //! The plans of this server: those built in, a conductor's own ones, and which of them the room plays from. It brings plans,
 //! records and room together; it must know no pages and no SQL.
 
+mod home;
+
+pub(crate) use home::{HomePlan, HomePlanFrom};
+
 use crate::clock::unix_ms;
 use crate::plan::{self, BadPlan, Plan};
 use crate::room::{Ended, Lesson, RoomHandle};

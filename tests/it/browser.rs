@@ -20,6 +20,7 @@ mod own_delay;
 mod own_tick;
 mod plan_editing;
 mod player_exercise;
+mod practice;
 mod refused;
 mod review;
 mod room_page;

@@ -10,7 +10,7 @@ use windrow_tests::request::{Answer, get, post};
 const EDITOR: &str = "the editor of a plan";
 
 /// Address and limit, bytes. The player's is the design's budget; a phone of thirty that come at once has 1.3 Mbit/s.
-const LIMITS: [(&str, usize); 10] = [
+const LIMITS: [(&str, usize); 11] = [
     ("/", 400_000),
     ("/conduct", 400_000),
     ("/conduct/room", 320_000),
@@ -21,6 +21,8 @@ const LIMITS: [(&str, usize); 10] = [
     ("/conduct/access", 90_000),
     ("/welcome?device=apple", 90_000),
     ("/mine", 90_000),
+    // With a room of its own, once; then it comes from the device.
+    ("/practice", 700_000),
 ];
 
 /// What a browser asks for an address with.

@@ -91,6 +91,12 @@ fn edits() -> Vec<String> {
     lines
 }
 
+/// Whether there is a file of this name.
+#[cfg(test)]
+pub(super) fn exists(name: &str) -> bool {
+    Assets::get(name).is_some()
+}
+
 /// A script or a style sheet as text.
 pub(super) fn text(name: &str) -> Option<String> {
     String::from_utf8(Assets::get(name)?.data.into_owned()).ok()

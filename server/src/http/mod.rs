@@ -24,6 +24,7 @@ mod plan_schema;
 mod plans;
 mod player_socket;
 mod practice;
+mod practice_page;
 mod protection;
 mod reach;
 mod results;
@@ -56,6 +57,7 @@ use std::time::Duration;
 use tokio::sync::{mpsc, watch};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::DoorState;
+use windrow_protocol::units::Hertz;
 
 pub(crate) use lines::Lines;
 
@@ -94,6 +96,8 @@ pub(crate) struct Shared {
     pub(crate) imaginary: Imaginary,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
+    /// Tuning of the room.
+    pub(crate) a4_hz: Hertz,
     /// How devices get here.
     pub(crate) reach: Arc<Reach>,
     pub(crate) demo: bool,
@@ -219,6 +223,10 @@ fn routes() -> Vec<Route> {
         post("/mine/all.json", mine::everything),
         post("/mine/erase.json", mine::erase),
         post("/practice/carry-in.json", practice::carry_in),
+        get("/practice", practice_page::page),
+        get("/practice/plan.json", practice_page::plan),
+        get("/practice-worker.js", practice_page::worker),
+        get("/manifest.webmanifest", practice_page::manifest),
         get("/conduct", pages::conductor),
         post("/conduct/imaginary", imaginary::act),
         get("/conduct/reach.json", reach::seen),
@@ -255,6 +263,7 @@ fn routes() -> Vec<Route> {
         post("/conduct/plans", plans::act),
         post_plan("/conduct/plans/import", plans::import),
         post("/conduct/plans/delete", plans::delete),
+        post("/conduct/plans/for-home", practice_page::choose),
         get("/conduct/plans.json", plans::list),
         get("/conduct/plans/{name}", plan_editor::text),
         put_plan("/conduct/plans/{name}", plan_editor::put),

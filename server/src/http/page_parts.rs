@@ -23,6 +23,35 @@ pub(super) fn dressed(page: &str) -> String {
     page.replace("\"/static/", &format!("\"/static/{version}/"))
 }
 
+/// Addresses, of this version, of every file that a page as it is written needs to run without a server: those it names, those its scripts
+/// and style sheets name, and theirs.
+pub(super) fn needed(page: &str) -> BTreeSet<String> {
+    let mut names: BTreeSet<String> = after(page, "\"/static/");
+    let mut waiting: Vec<String> = names.iter().cloned().collect();
+    while let Some(name) = waiting.pop() {
+        let below = if name.ends_with(".css") {
+            let text = assets::text(&name).unwrap_or_default();
+            after(&text, "url(\"").iter().filter_map(|file| from_top(&name, file)).collect()
+        } else {
+            let Tree { modules, compiled, elsewhere } = Tree::of(&name);
+            [modules, compiled, elsewhere].into_iter().flatten().collect::<Vec<_>>()
+        };
+        let new: Vec<String> = below.into_iter().filter(|name| names.insert(name.clone())).collect();
+        waiting.extend(new.into_iter().filter(|name| name.ends_with(".css")));
+    }
+    let version = assets::version();
+    names.into_iter().map(|name| format!("/static/{version}/{name}")).collect()
+}
+
+/// What stands after a sign in a text, up to the quotation mark.
+fn after(text: &str, sign: &str) -> BTreeSet<String> {
+    text.split(sign)
+        .skip(1)
+        .filter_map(|rest| rest.split_once('"'))
+        .map(|(name, _)| name.to_owned())
+        .collect()
+}
+
 fn head_of(version: &str, script: &str) -> String {
     // Whoever panicked while holding the lock left a map of whole entries.
     let heads = || HEADS.lock().unwrap_or_else(PoisonError::into_inner);
@@ -163,6 +192,30 @@ mod tests {
             tree.elsewhere.contains("listen-worker.js") && tree.elsewhere.contains("listen-processor.js")
         );
         assert!(tree.modules.is_disjoint(&tree.elsewhere));
+    }
+
+    #[test]
+    fn what_a_page_needs_without_a_server_is_named_whole() {
+        let page = "<link rel=\"stylesheet\" href=\"/static/base.css\">\n\
+                    <script type=\"module\" src=\"/static/player-page.js\"></script>";
+        let version = assets::version();
+        let needed = needed(page);
+        for name in [
+            "base.css",
+            "fonts/b612-bold.woff2",
+            "player-page.js",
+            "player.js",
+            "windrow.wasm",
+            "listen-worker.js",
+            "listen-processor.js",
+            "fluent/bundle.js",
+        ] {
+            assert!(needed.contains(&format!("/static/{version}/{name}")), "{name} is not among {needed:?}");
+        }
+        for address in &needed {
+            let name = address.splitn(4, '/').nth(3).unwrap();
+            assert!(assets::exists(name), "{address} is no file");
+        }
     }
 
     #[test]

@@ -55,6 +55,8 @@ struct Row {
     whole_s: f64,
     is_built_in: bool,
     in_room: InRoom,
+    /// Whether it is what players practise at home.
+    is_at_home: bool,
     /// What is wrong with it, a line each.
     complaints: Vec<String>,
 }
@@ -339,7 +341,12 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
         Err(error) => return failed(&error),
     };
     let in_room = shelf.in_room();
-    let row = |shelved| Row::of(shelved, in_room.as_ref());
+    // One that cannot be read is nobody's.
+    let at_home = shelf.home_plan(words.language()).await.ok().map(|home| home.plan.name);
+    let row = |shelved: Shelved| {
+        let is_at_home = at_home.as_ref() == Some(&shelved.name);
+        Row { is_at_home, ..Row::of(shelved, in_room.as_ref()) }
+    };
     let (built_in, own) = all.into_iter().map(row).partition(|row: &Row| row.is_built_in);
     let said = if status == StatusCode::OK { words.phrase(&shelf.take_said()) } else { String::new() };
     let Wrong { trouble, complaints } = wrong;
@@ -374,6 +381,7 @@ impl Row {
             whole_s: 0.0,
             is_built_in,
             in_room,
+            is_at_home: false,
             complaints: Vec::new(),
         };
         match plan {

@@ -13,6 +13,11 @@ const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe
 const DEVICE_POLICY: &str = "microphone=(self), screen-wake-lock=(self), autoplay=(self), camera=(), geolocation=(), \
      display-capture=(), payment=(), usb=(), serial=(), midi=(), publickey-credentials-get=()";
 
+/// The same for a page that can be put on a home screen: its manifest is ours as well.
+pub(super) fn policy_with_manifest() -> String {
+    format!("{CONTENT_POLICY}; manifest-src 'self'")
+}
+
 /// As OWASP's HTTP Headers Cheat Sheet has them (from memory). There is no Strict-Transport-Security: browsers ignore it
 /// for bare addresses, and for a name under .local it would lock out the next laptop of that name.
 pub(super) async fn add_headers(State(app): State<App>, mut response: Response) -> Response {

@@ -4,6 +4,7 @@ mod access;
 #[cfg(test)]
 mod access_tests;
 mod carried;
+mod home_plan;
 mod personal;
 mod plans;
 mod records;
@@ -17,6 +18,7 @@ mod token;
 mod writer;
 
 pub(crate) use access::{Lifetime, SignInRow};
+pub use home_plan::HomePlanRow;
 pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose};
 pub use plans::{PlanKept, PlanRow};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};

@@ -209,5 +209,6 @@ fn migrations() -> Migrator {
         simple(4, "door", include_str!("../../../migrations/0004_door.sql")),
         simple(5, "plans", include_str!("../../../migrations/0005_plans.sql")),
         simple(6, "records", include_str!("../../../migrations/0006_records.sql")),
+        simple(10, "home", include_str!("../../../migrations/0010_home.sql")),
     ])
 }

@@ -43,7 +43,7 @@ impl Window {
 type Page<'a> = (&'a str, Window, &'a str);
 
 /// Pages that need nobody to be signed in.
-const OPEN_PAGES: [Page<'_>; 8] = [
+const OPEN_PAGES: [Page<'_>; 9] = [
     ("/", Window::Phone, "Join the room"),
     ("/welcome?device=apple", Window::Phone, "Welcome"),
     ("/welcome?device=android", Window::Phone, "Welcome"),
@@ -52,6 +52,7 @@ const OPEN_PAGES: [Page<'_>; 8] = [
     ("/nowhere", Window::Phone, "Nothing here"),
     ("/sign-in", Window::Laptop, "Sign in"),
     ("/mine", Window::Phone, "What is stored about me"),
+    ("/practice", Window::Phone, "Practice at home"),
 ];
 
 /// What is known to be wrong and is printed instead of failing: the page or the element, and the criterion. To be emptied.
@@ -280,6 +281,7 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     audit.visit(&server, (&invitation, Window::Phone, "Help to lead")).await;
     client.switch_to_window(player_tab).await.unwrap();
     audit.look("player, playing").await;
+    alone(&mut audit, &server).await;
     client.switch_to_window(client.new_window(true).await.unwrap().handle).await.unwrap();
     who_is_who(&mut audit, &server).await;
     in_german(&mut audit, &server).await;
@@ -294,6 +296,28 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     // The page that is not there was asked for on purpose, as was what cannot be brought in or saved; and this browser does not trust the certificate.
     let expected = ["/nowhere", "/welcome/trusted", "/conduct/plans/import", "status of 422"];
     check_console_but(&client, &expected).await;
+}
+
+/// Practice at home, before and while something is played.
+async fn alone(audit: &mut Audit, server: &TestServer) {
+    audit.client.switch_to_window(audit.client.new_window(true).await.unwrap().handle).await.unwrap();
+    audit.visit(server, ("/practice", Window::Phone, "Practice at home")).await;
+    audit.press("#begin").await;
+    let playing = audit.client.clone();
+    wait_until(20, "the room of one", async || {
+        let who = playing.find(Locator::Id("who")).await.unwrap().text().await.unwrap();
+        if who.contains("Imogen") { Ok(()) } else { Err(who) }
+    })
+    .await;
+    audit.look("practice, ready").await;
+    audit.press("#practice-controls [data-opens=practice]").await;
+    audit.look("practice, #practice-dialog").await;
+    audit.press("#practice-dialog form button").await;
+    audit.press("#practice-start").await;
+    audit.look("practice, playing").await;
+    audit.press("#practice-start").await;
+    audit.press("#practice-done").await;
+    audit.look("practice, what it came to").await;
 }
 
 /// The shelf of plans, a file that is refused, and the editor with all its fields open and one of them wrong.
