@@ -20,6 +20,7 @@ mod own_delay;
 mod own_tick;
 mod plan_editing;
 mod player_exercise;
+mod player_weeks;
 mod practice;
 mod refused;
 mod review;

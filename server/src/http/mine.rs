@@ -141,11 +141,11 @@ pub(super) async fn erase(State(app): State<App>, peer: Peer, DeviceToken(token)
 }
 
 /// One guess at a token; it does not count where the token is known.
-fn attempt(app: &App, peer: Peer) -> Result<Try<'_>, Wait> {
+pub(super) fn attempt(app: &App, peer: Peer) -> Result<Try<'_>, Wait> {
     app.shared.access.guesses().try_once(Guess::Link, peer.ip, Instant::now())
 }
 
-fn too_many(wait: Wait) -> Response {
+pub(super) fn too_many(wait: Wait) -> Response {
     let text = format!("{}\n", words().of("message-wait-devices").arg("s", wait.seconds));
     admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
 }
@@ -166,11 +166,11 @@ fn said(status: StatusCode, text: String) -> Response {
 }
 
 /// Nothing is known of a device that shows no token, or one that is not known.
-fn strange() -> Response {
+pub(super) fn strange() -> Response {
     said(StatusCode::NOT_FOUND, format!("{}\n", words().say("message-stranger")))
 }
 
-fn failed(error: &RosterError) -> Response {
+pub(super) fn failed(error: &RosterError) -> Response {
     error.log();
     said(StatusCode::SERVICE_UNAVAILABLE, format!("{}\n", words().phrase(&error.phrase())))
 }

@@ -23,6 +23,7 @@ mod plan_editor;
 mod plan_schema;
 mod plans;
 mod player_socket;
+mod player_weeks;
 mod practice;
 mod practice_page;
 mod protection;
@@ -36,6 +37,7 @@ mod roster;
 mod route;
 mod sheet;
 mod sign_in;
+mod week_words;
 mod welcome;
 mod wire;
 mod zipped;
@@ -227,6 +229,8 @@ fn routes() -> Vec<Route> {
         get("/practice/plan.json", practice_page::plan),
         get("/practice-worker.js", practice_page::worker),
         get("/manifest.webmanifest", practice_page::manifest),
+        get("/mine/weeks", player_weeks::mine),
+        post("/mine/weeks/part", player_weeks::mine_part),
         get("/conduct", pages::conductor),
         post("/conduct/imaginary", imaginary::act),
         get("/conduct/reach.json", reach::seen),
@@ -253,6 +257,7 @@ fn routes() -> Vec<Route> {
         get("/conduct/results.json", results::all),
         get("/conduct/results/review.json", results::review),
         get("/conduct/results/{run}/raster.json", results::raster),
+        get("/conduct/weeks/{person_id}", player_weeks::person),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),
         post("/conduct/roster/import", roster::import),

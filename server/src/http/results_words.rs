@@ -159,7 +159,7 @@ pub(super) fn decimals(words: Words, value: f64, n_decimals: usize) -> String {
 }
 
 /// With a plus or a true minus, and none at nought.
-fn signed(words: Words, value: f64, n_decimals: usize) -> String {
+pub(super) fn signed(words: Words, value: f64, n_decimals: usize) -> String {
     let text = decimals(words, value.abs(), n_decimals);
     let is_nought = text.chars().all(|sign| matches!(sign, '0' | '.' | ','));
     match value {

@@ -85,23 +85,27 @@ impl Roster {
         let hash = token_sha256(token);
         let Some(device) = self.store.device(&hash).await? else { return Ok(None) };
         if let Some(person_id) = device.person_id {
-            let seats = self.seats().await?;
-            let in_room = seats.into_iter().find(|s| s.person_id.as_ref() == Some(&person_id));
-            let Some(person) = self.store.person(&person_id).await? else { return Ok(None) };
-            // A person of another section than the one in the room is a guest here.
-            return Ok(Some(Who {
-                name: person.name,
-                instrument: person.instrument,
-                part: in_room.as_ref().map_or(person.part, |seat| seat.part.clone()),
-                person_id: Some(person_id),
-            }));
+            return self.who_is(&person_id).await;
         }
         let nickname = device.name.zip(device.instrument);
         Ok(nickname.map(|(name, instrument)| Who { name, instrument, part: String::new(), person_id: None }))
     }
 
+    /// A person of any list; one of another section than that in the room is a guest here.
+    pub(super) async fn who_is(&self, person_id: &str) -> Result<Option<Who>, RosterError> {
+        let seats = self.seats().await?;
+        let in_room = seats.into_iter().find(|s| s.person_id.as_deref() == Some(person_id));
+        let person = self.store.person(person_id).await?;
+        Ok(person.map(|person| Who {
+            name: person.name,
+            instrument: person.instrument,
+            part: in_room.map_or(person.part, |seat| seat.part),
+            person_id: Some(person_id.to_owned()),
+        }))
+    }
+
     /// Whose records a device may see, and whether they are all there are; `None` where it is strange.
-    async fn whose(&self, token: &str) -> Result<Option<(Whose, bool)>, RosterError> {
+    pub(super) async fn whose(&self, token: &str) -> Result<Option<(Whose, bool)>, RosterError> {
         // What was played until now counts as well.
         self.wait_for_writer().await?;
         let hash = token_sha256(token);

@@ -6,9 +6,12 @@ pub(crate) mod dates;
 mod mine;
 mod retention;
 pub(crate) mod sheet;
+pub(crate) mod weeks;
 
 pub(crate) use changes::{Change, Step, import, preview};
+pub(crate) use mine::Who;
 pub(crate) use retention::{KEEP_DAYS, keep_only_recent};
+pub(crate) use weeks::PlayedBy;
 
 use crate::room::{Ended, Person, RoomHandle, RosterChange, SeatInfo};
 use crate::store::{PersonRow, Recorder, Store, StoreError};

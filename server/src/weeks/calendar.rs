@@ -25,6 +25,7 @@ impl IsoWeek {
     }
 
     /// When it begins.
+    #[cfg(test)]
     pub(crate) fn begins_unix_ms(self) -> i64 {
         self.monday() * DAY_MS
     }

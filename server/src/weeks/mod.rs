@@ -11,12 +11,12 @@ mod rung;
 mod week;
 
 #[cfg(test)]
-mod desk;
+pub(crate) mod desk;
 
 pub(crate) use better::{Better, Measure, better};
 pub(crate) use calendar::IsoWeek;
-pub(crate) use figures::{Figures, Pitch};
+pub(crate) use figures::Figures;
 pub(crate) use next::{AtHome, Next, Why, next};
 pub(crate) use played::{Asked, Played, Where};
-pub(crate) use rung::{CEILING_HZ, Rung};
-pub(crate) use week::{Attempt, Week, instruments, reached, subdivisions, weeks};
+pub(crate) use rung::Rung;
+pub(crate) use week::{Week, instruments, reached, subdivisions, weeks};

@@ -191,7 +191,9 @@ fn from(standing: &Standing<'_>, held: Rung, tried: Option<Rung>, weeks: &[Week]
             return at(held, Why::Stuck { held, tried, n_weeks, in_the_way }, home);
         }
         if standing.held_at_home(weeks).is_none_or(|at_home| at_home <= held) {
-            return at(tried.min(next), Why::TryAgain { held }, home);
+            // What the teacher chose, where it is no faster.
+            let rung = if tried.rate_hz() <= next.rate_hz() { tried } else { next };
+            return at(rung, Why::TryAgain { held }, home);
         }
     }
     if standing.held_at_home(weeks).is_some_and(|at_home| at_home > held) {

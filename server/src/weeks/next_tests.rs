@@ -94,6 +94,9 @@ fn a_rung_that_was_tried_is_tried_again_but_never_more_than_a_mark_on() {
     let near = [held(0, 3, 63.0), tried(0, 3, 66.0, State::Late)];
     let home = check(&near, rung(3, 66.0), Why::TryAgain { held: rung(3, 63.0) });
     assert_eq!(home, on(PractiseHow::WithTick, rung(3, 60.0)));
+    // Sixteenths at 60 would be as fast; triplets were tried.
+    let alike = [held(0, 3, 76.0), tried(0, 3, 80.0, State::Slow)];
+    check(&alike, rung(3, 80.0), Why::TryAgain { held: rung(3, 76.0) });
     let far = [held(0, 3, 63.0), tried(0, 4, 80.0, State::Slow)];
     check(&far, rung(3, 66.0), Why::TryAgain { held: rung(3, 63.0) });
 }

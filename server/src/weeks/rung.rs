@@ -9,7 +9,7 @@ use windrow_protocol::units::Bpm;
 
 /// Nobody is led to a faster vibrato. Recorded players stay at 5 to 8 Hz, pulses of the abdomen hand over to the larynx at 5
 /// to 6 (Gärtner 1981, as quoted by Billington; Garrison 2012); 7 is where a teacher's ladder ends. Our own choice.
-pub(crate) const CEILING_HZ: f64 = 7.0;
+const CEILING_HZ: f64 = 7.0;
 /// The tempo at which every subdivision begins. Common practice.
 const FIRST_BPM: f64 = 60.0;
 /// The finest subdivision a ladder leads to by itself: finer ones are vibrato only at tempos nobody pulses in.

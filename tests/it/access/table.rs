@@ -35,6 +35,8 @@ const TABLE: &[Row] = &[
     ("POST", "/mine/all.json", &[], [404, 404, 404, 404]),
     ("POST", "/mine/erase.json", &[], [404, 404, 404, 404]),
     ("POST", "/practice/carry-in.json", &[], [404, 404, 404, 404]),
+    ("GET", "/mine/weeks", &[], [200, 200, 200, 200]),
+    ("POST", "/mine/weeks/part", &[], [404, 404, 404, 404]),
     // Where everything is open already the welcome leads on; `trusted` answers to a page of ours over plain http alone.
     ("GET", "/welcome", &[], [307, 307, 307, 307]),
     ("GET", "/welcome/trusted", &[], [403, 403, 403, 403]),
@@ -82,6 +84,8 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/results/review.json", &[], [403, 403, 200, 200]),
     // Nothing has been played.
     ("GET", "/conduct/results/{run}/raster.json", &[], [403, 403, 404, 404]),
+    // There is nobody of that name.
+    ("GET", "/conduct/weeks/{person_id}", &[], [403, 403, 404, 404]),
     ("GET", "/conduct/roster", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/roster", &[("do", "choose"), ("section", "Reeds")], [403, 403, 303, 303]),
     ("POST", "/conduct/roster/import", &[("csv", "name,instrument")], [403, 403, 200, 200]),

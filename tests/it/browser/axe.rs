@@ -43,7 +43,7 @@ impl Window {
 type Page<'a> = (&'a str, Window, &'a str);
 
 /// Pages that need nobody to be signed in.
-const OPEN_PAGES: [Page<'_>; 9] = [
+const OPEN_PAGES: [Page<'_>; 10] = [
     ("/", Window::Phone, "Join the room"),
     ("/welcome?device=apple", Window::Phone, "Welcome"),
     ("/welcome?device=android", Window::Phone, "Welcome"),
@@ -53,6 +53,7 @@ const OPEN_PAGES: [Page<'_>; 9] = [
     ("/sign-in", Window::Laptop, "Sign in"),
     ("/mine", Window::Phone, "What is stored about me"),
     ("/practice", Window::Phone, "Practice at home"),
+    ("/mine/weeks", Window::Phone, "How it has gone"),
 ];
 
 /// What is known to be wrong and is printed instead of failing: the page or the element, and the criterion. To be emptied.

@@ -37,7 +37,7 @@ const CUT_OFF: &str = r"
     }
     return found;";
 
-fn from_base64(text: &str) -> Vec<u8> {
+pub(super) fn from_base64(text: &str) -> Vec<u8> {
     let value = |sign: u8| match sign {
         b'A'..=b'Z' => sign - b'A',
         b'a'..=b'z' => sign - b'a' + 26,
