@@ -8,6 +8,7 @@ pub use reach::{Https, LOCAL_NAME, ReachConfig, ReachOptions};
 use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::plan::PlanOptions;
 use crate::commands::practice::PracticeOptions;
+use crate::commands::records::RecordsOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use crate::words::Language;
@@ -35,6 +36,8 @@ pub enum Command {
     Roster(RosterOptions),
     /// Look at plans, check a file of one, make one of written music.
     Plan(PlanOptions),
+    /// Write rehearsals as files for spreadsheets, scripts and another Windrow, or take such files in.
+    Records(RecordsOptions),
     /// Run a room with an invented section that plays by itself.
     Demo(DemoOptions),
     /// Play along in a room without a browser, or practise alone: with a recording or this computer's microphone.

@@ -15,6 +15,7 @@ mod plan;
 pub mod player;
 mod practice;
 mod reach;
+mod records;
 mod room;
 mod roster;
 mod serving;
@@ -42,6 +43,7 @@ pub fn run_program() -> ExitCode {
         Command::Passphrase(options) => commands::passphrase::run(options),
         Command::Roster(options) => commands::roster::run(options),
         Command::Plan(options) => commands::plan::run(options),
+        Command::Records(options) => commands::records::run(options),
         Command::Demo(options) => commands::demo::run(options),
         Command::Play(options) => commands::play::run(options),
         Command::Practice(options) => commands::practice::run(options),

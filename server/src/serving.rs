@@ -153,6 +153,7 @@ impl Server {
             session_id: session_id.clone(),
             roster,
             shelf,
+            records: store.clone(),
             imaginary,
             access,
             program_key: config.program_key.clone(),

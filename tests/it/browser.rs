@@ -23,6 +23,7 @@ mod player_exercise;
 mod player_weeks;
 mod practice;
 mod refused;
+mod report;
 mod review;
 mod room_page;
 mod roster_place;

@@ -175,6 +175,20 @@ const ARROWS: &[Arrow] = &[
         why: "practice is taken in the same way whoever brings it",
     },
     Arrow {
+        under: "server/src/records",
+        except: &[],
+        forbidden: &[
+            "axum",
+            "sqlx",
+            "std::fs",
+            "crate::http",
+            "crate::access",
+            "crate::player",
+            "crate::commands",
+        ],
+        why: "files of rehearsals come from records and go into them, whoever asks",
+    },
+    Arrow {
         under: "server/src/shelf.rs",
         except: &[],
         forbidden: &["axum", "sqlx", "crate::http", "crate::access", "crate::player", "crate::commands"],

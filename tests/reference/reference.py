@@ -21,6 +21,7 @@ import published
 import recorded
 import report
 import rooms
+import session_files
 import synthetic
 import windrow
 
@@ -28,8 +29,10 @@ OUT = windrow.PROJECT / "target" / "reference"
 # How much of everything: --quick for the gate, --full by hand. Peers read every so manyth tone: seven has no
 # divisor in common with the numbers of styles, conditions and instruments.
 LENGTHS = {
-    "quick": dict(pulsed=260, straight=60, midi_each=2, notes=30, note_each=2, peers_every=7, bound_each=30, plans=300, lossy=40),
-    "full": dict(pulsed=1100, straight=220, midi_each=5, notes=100, note_each=5, peers_every=7, bound_each=200, plans=3000, lossy=200),
+    "quick": dict(pulsed=260, straight=60, midi_each=2, notes=30, note_each=2, peers_every=7, bound_each=30, plans=300, lossy=40,
+                  rehearsals=8, damaged=100),
+    "full": dict(pulsed=1100, straight=220, midi_each=5, notes=100, note_each=5, peers_every=7, bound_each=200, plans=3000, lossy=200,
+                 rehearsals=40, damaged=1000),
 }
 # How far the centres may be off that truth takes from the plain track: a tenth of what is asked of Windrow at 95 %.
 TRUTH_CENTS = 0.1
@@ -75,6 +78,10 @@ def main():
     said, wrong = plan_files.run(n["plans"])
     broken += wrong
     _section(f"plans' files: {said}, {len(wrong)} judged otherwise than by the schema", "")
+
+    said, wrong = session_files.run(_fresh("sessions"), n["rehearsals"], n["damaged"])
+    broken += wrong
+    _section(f"rehearsals' files: {said}, {len(wrong)} figures or judgements otherwise than outside", "")
 
     broken += _rooms(results, length)
     results["broken"] = broken

@@ -12,6 +12,7 @@ pub mod practice;
 pub mod process;
 pub mod request;
 mod server;
+pub mod session_file;
 pub mod shared_beat;
 pub mod wasm_sources;
 pub mod wave_file;

@@ -85,7 +85,30 @@ pub async fn send(
         .filter_map(|line| line.split_once(": "))
         .map(|(name, value)| (name.to_lowercase(), value.to_owned()))
         .collect();
-    Answer { status, headers, body: bytes[end + 4..].to_vec() }
+    let mut answer = Answer { status, headers, body: bytes[end + 4..].to_vec() };
+    if answer.header("transfer-encoding") == "chunked" {
+        answer.body = unchunked(&answer.body);
+    }
+    answer
+}
+
+/// What comes in pieces, each after its length in hex (RFC 9112, section 7.1).
+///
+/// # Panics
+/// When it ends before its last piece: the server has broken it off.
+fn unchunked(mut pieces: &[u8]) -> Vec<u8> {
+    let mut body = Vec::new();
+    loop {
+        let end = pieces.windows(2).position(|w| w == b"\r\n").expect("a piece begins with its length");
+        let length = String::from_utf8_lossy(&pieces[..end]).into_owned();
+        let length = usize::from_str_radix(&length, 16).expect("a length in hex");
+        if length == 0 {
+            return body;
+        }
+        let piece = pieces.get(end + 2..end + 2 + length).expect("a whole piece");
+        body.extend_from_slice(piece);
+        pieces = &pieces[end + 2 + length + 2..];
+    }
 }
 
 /// As a form writes it: letters and figures as they are, everything else as bytes.

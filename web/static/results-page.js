@@ -1,5 +1,6 @@
 // What the section did, kept new: when the room says that there are other results, the page is asked for again and what it says
-// takes the place of the old. There is one place that writes it, the server's template; here fields are drawn and runs opened.
+// takes the place of the old. There is one place that writes it, the server's template; here fields are drawn and runs opened. A past
+// rehearsal is the same page from another source.
 
 import { hurryBack, openOrSay } from "./page-start.js";
 import { drawStrip, wireStrip } from "./results-strip.js";
@@ -11,7 +12,8 @@ import { word } from "./words.js";
 async function open() {
   const at = (/** @type {string} */ id) => /** @type {HTMLElement} */ (document.getElementById(id));
   const [trouble, main] = [at("trouble"), /** @type {HTMLElement} */ (document.querySelector("main"))];
-  const replay = new Replay(document);
+  const { source, past } = at("runs").dataset;
+  const replay = new Replay(document, source ?? "");
   let isAsking = false;
   let newest = Number(at("runs").dataset.version ?? 0);
 
@@ -21,7 +23,7 @@ async function open() {
     trouble.hidden = text === "";
   }
 
-  const review = async () => (await fetch("/conduct/results/review.json", { cache: "no-store" })).json();
+  const review = async () => (await fetch(`${source}/review.json`, { cache: "no-store" })).json();
 
   async function renew() {
     if (isAsking) return;
@@ -79,6 +81,8 @@ async function open() {
   });
   openWhatIsLed();
   window.addEventListener("hashchange", openWhatIsLed);
+  // A rehearsal that is over has no news.
+  if (past === "true") return;
 
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
     hello: () => null,

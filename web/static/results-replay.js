@@ -21,9 +21,10 @@ const NOW_TOP = 26;
 const WORDS_EVERY_MS = 250;
 
 export class Replay {
-  /** @param {Document} page */
-  constructor(page) {
+  /** @param {Document} page @param {string} source where the runs' rasters are asked for */
+  constructor(page, source) {
     this.page = page;
+    this.source = source;
     this.playhead = new Playhead(() => performance.now());
     this.click = new ReplayClick(this.playhead);
     /** @type {any} */
@@ -90,7 +91,7 @@ export class Replay {
     const { run } = this;
     try {
       const headers = this.etag ? { "If-None-Match": this.etag } : {};
-      const answer = await fetch(`/conduct/results/${run}/raster.json`, { headers, cache: "no-store" });
+      const answer = await fetch(`${this.source}/${run}/raster.json`, { headers, cache: "no-store" });
       if (run !== this.run || answer.status === 304) return;
       if (!answer.ok) {
         this.at("replay-message").textContent = word(answer.status === 404 ? "review-replay-gone" : "review-replay-failed");

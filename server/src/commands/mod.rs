@@ -7,6 +7,7 @@ pub mod passphrase;
 pub mod plan;
 pub mod play;
 pub mod practice;
+pub mod records;
 pub mod roster;
 pub mod serve;
 mod sound_file;

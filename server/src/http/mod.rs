@@ -18,6 +18,7 @@ mod lines_tests;
 mod mine;
 mod page_parts;
 mod pages;
+mod past_results;
 mod peer;
 mod plan_editor;
 mod plan_schema;
@@ -28,6 +29,10 @@ mod practice;
 mod practice_page;
 mod protection;
 mod reach;
+mod rehearsal_files;
+mod rehearsals;
+mod report;
+mod report_tables;
 mod results;
 mod results_strip;
 mod results_words;
@@ -50,10 +55,11 @@ use crate::reach::Reach;
 use crate::room::{Registry, RoomHandle};
 use crate::roster::Roster;
 use crate::shelf::Shelf;
+use crate::store::Store;
 use crate::words::Language;
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state, map_response_with_state};
-use route::{Route, get, post, post_plan, put_plan};
+use route::{Route, get, post, post_plan, post_rehearsal, put_plan};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
@@ -94,6 +100,8 @@ pub(crate) struct Shared {
     pub(crate) roster: Roster,
     /// Its plans.
     pub(crate) shelf: Shelf,
+    /// What was played so far, this rehearsal's and all before.
+    pub(crate) records: Store,
     /// Whom to look around with while nobody is in.
     pub(crate) imaginary: Imaginary,
     /// Opens everything of the conductor's, for programs; see the config.
@@ -258,6 +266,17 @@ fn routes() -> Vec<Route> {
         get("/conduct/results/review.json", results::review),
         get("/conduct/results/{run}/raster.json", results::raster),
         get("/conduct/weeks/{person_id}", player_weeks::person),
+        get("/conduct/rehearsals", rehearsals::show),
+        post_rehearsal("/conduct/rehearsals/import", rehearsals::import),
+        get("/conduct/rehearsals/all/sessions.jsonl", rehearsal_files::sessions),
+        get("/conduct/rehearsals/{id}", report::show),
+        get("/conduct/rehearsals/{id}/results.csv", rehearsal_files::results),
+        get("/conduct/rehearsals/{id}/pulses.csv", rehearsal_files::pulses),
+        get("/conduct/rehearsals/{id}/session.json", rehearsal_files::session),
+        get("/conduct/rehearsals/{id}/results", past_results::page),
+        get("/conduct/rehearsals/{id}/results.json", past_results::all),
+        get("/conduct/rehearsals/{id}/results/review.json", past_results::review),
+        get("/conduct/rehearsals/{id}/results/{run}/raster.json", past_results::raster),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),
         post("/conduct/roster/import", roster::import),
@@ -287,6 +306,8 @@ fn routes() -> Vec<Route> {
         post("/line/conductor/{name}/clock", line::conductor_clock),
         get("/static/{*path}", assets::serve),
         get("/plan-schema.json", plan_schema::serve),
+        get("/session-schema.json", rehearsal_files::schema),
+        get("/records-format", rehearsal_files::format),
         get("/favicon.ico", assets::no_favicon),
         get("/healthz", health::report),
         post("/language", language::choose),

@@ -71,6 +71,7 @@ pub(super) enum Onward {
     Rehearsal,
     SignIn,
     Plans,
+    Rehearsals,
 }
 
 impl Onward {
@@ -80,6 +81,7 @@ impl Onward {
             Self::Rehearsal => "/conduct",
             Self::SignIn => "/sign-in",
             Self::Plans => "/conduct/plans",
+            Self::Rehearsals => "/conduct/rehearsals",
         }
     }
 
@@ -89,6 +91,7 @@ impl Onward {
             Self::Rehearsal => "onward-rehearsal",
             Self::SignIn => "onward-sign-in",
             Self::Plans => "onward-plans",
+            Self::Rehearsals => "onward-rehearsals",
         }
     }
 }

@@ -12,7 +12,7 @@ use axum::extract;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use sha2::{Digest, Sha256};
-use windrow_protocol::messages::{Measures, PlayerResult, Results, Review, Run};
+use windrow_protocol::messages::{Measures, PlayerResult, Replay, Results, Review, Run};
 
 /// Everything played in this rehearsal, the newest first.
 #[derive(Debug, Template)]
@@ -23,11 +23,29 @@ struct ResultsPage {
     section: String,
     /// Which of the conductor's pages this is.
     here: &'static str,
+    title: String,
     version: u32,
+    /// Where the page's scripts ask for the rest.
+    source: String,
+    /// Of a rehearsal that is over.
+    past: Option<PastShown>,
     strip: Strip,
     runs: Vec<RunView>,
     /// Whether the imaginary section played some of it.
     has_imaginary: bool,
+}
+
+/// What is said of a rehearsal that is over.
+#[derive(Debug)]
+pub(super) struct PastShown {
+    /// By RFC 3339.
+    pub(super) began_utc: String,
+    /// The same to read, where no script says it in the reader's own time.
+    pub(super) began: String,
+    /// Its report.
+    pub(super) report: String,
+    /// Whether nobody played it.
+    pub(super) invented: bool,
 }
 
 #[derive(Debug)]
@@ -62,12 +80,32 @@ struct Row {
 
 pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>) -> Response {
     let (results, review) = (results(&app).await, review_of(&app).await);
+    shown(app.shared.section(), "/conduct/results".to_owned(), None, &results, &review)
+}
+
+/// The page of a rehearsal, present or past.
+pub(super) fn shown(
+    section: String,
+    source: String,
+    past: Option<PastShown>,
+    results: &Results,
+    review: &Review,
+) -> Response {
     let page = ResultsPage {
         words: words(),
-        section: app.shared.section(),
-        here: "results",
+        title: match &past {
+            Some(past) => {
+                let title = words().of("report-past-title").arg("section", &section);
+                title.arg("day", past.began_utc.get(..10).unwrap_or_default()).to_string()
+            }
+            None => words().of("review-page").arg("section", &section).to_string(),
+        },
+        section,
+        here: if past.is_some() { "rehearsals" } else { "results" },
         version: results.version,
-        strip: strip(words(), &results, &review),
+        source,
+        past,
+        strip: strip(words(), results, review),
         runs: results.runs.iter().rev().map(run_view).collect(),
         has_imaginary: results.runs.iter().any(|run| run.imaginary),
     };
@@ -76,7 +114,11 @@ pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>
 
 /// [`Results`] of the rehearsal that is running; empty where none is.
 pub(super) async fn all(_: Conducting, extract::State(app): extract::State<App>) -> Response {
-    let mut results = results(&app).await;
+    worded(results(&app).await)
+}
+
+/// For scripts, in the reader's language.
+pub(super) fn worded(mut results: Results) -> Response {
     let spoken = words();
     for run in &mut results.runs {
         run.name = spoken.phrase(&run.name).into();
@@ -101,6 +143,11 @@ pub(super) async fn raster(
         (Some(room), Ok(number)) => room.replay(number).await.ok().flatten(),
         _ => None,
     };
+    tagged(replay, &headers)
+}
+
+/// A run's raster, or nothing where the asker has it already.
+pub(super) fn tagged(replay: Option<Replay>, headers: &HeaderMap) -> Response {
     let Some(mut replay) = replay else {
         return (StatusCode::NOT_FOUND, [fresh::NO_STORE], "this run's raster is not kept\n").into_response();
     };

@@ -12,6 +12,9 @@ const MAX_FORM_BYTES: usize = 256 * 1024;
 /// Longest plan, or MusicXML file to make one of, as a form writes it: signs other than letters take three each.
 const MAX_PLAN_BYTES: usize = 4 * 1024 * 1024;
 
+/// Longest rehearsal of another Windrow, and what a form makes of the signs in it.
+const MAX_REHEARSAL_BYTES: usize = 2 * crate::records::MAX_BYTES;
+
 /// One route.
 pub(super) struct Route {
     pub(super) method: &'static str,
@@ -33,6 +36,12 @@ pub(super) fn post<T: 'static>(path: &'static str, handler: impl Handler<T, App>
 /// The same for a whole plan or a file of music.
 pub(super) fn post_plan<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
     let handler = routing::post(handler).layer(DefaultBodyLimit::max(MAX_PLAN_BYTES));
+    Route { method: "POST", path, handler }
+}
+
+/// The same for a whole rehearsal.
+pub(super) fn post_rehearsal<T: 'static>(path: &'static str, handler: impl Handler<T, App>) -> Route {
+    let handler = routing::post(handler).layer(DefaultBodyLimit::max(MAX_REHEARSAL_BYTES));
     Route { method: "POST", path, handler }
 }
 

@@ -6,7 +6,7 @@ use windrow_protocol::phrase::Phrase;
 
 /// A way from the plan, or from one of its exercises, to one of their fields.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) struct Place(Vec<Step>);
+pub(crate) struct Place(Vec<Step>);
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Step {

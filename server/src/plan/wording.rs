@@ -20,7 +20,7 @@ fn quoted(text: &str) -> Vec<&str> {
 }
 
 /// Puts what is wrong into words, and corrects the place where the decoder names the field in its message.
-pub(super) fn of_decoding(place: Place, message: &str) -> (Place, Phrase) {
+pub(crate) fn of_decoding(place: Place, message: &str) -> (Place, Phrase) {
     let names = quoted(message);
     if let (true, Some(name)) = (message.starts_with("missing field"), names.first()) {
         return (place, Phrase::of("plan-missing").with("name", *name));

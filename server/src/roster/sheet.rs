@@ -230,11 +230,11 @@ fn is_formula(text: &str) -> bool {
 }
 
 /// With the apostrophe that keeps a spreadsheet from reckoning.
-fn with_guard(text: &str) -> String {
+pub(crate) fn with_guard(text: &str) -> String {
     if is_formula(text) { format!("'{text}") } else { text.to_owned() }
 }
 
-fn without_guard(text: &str) -> &str {
+pub(crate) fn without_guard(text: &str) -> &str {
     text.strip_prefix('\'').filter(|_| is_formula(text)).unwrap_or(text)
 }
 

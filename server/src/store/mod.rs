@@ -4,6 +4,7 @@ mod access;
 #[cfg(test)]
 mod access_tests;
 mod carried;
+mod exchange;
 mod home_plan;
 mod personal;
 mod plans;
@@ -18,6 +19,8 @@ mod token;
 mod writer;
 
 pub(crate) use access::{Lifetime, SignInRow};
+pub(crate) use exchange::SessionBrought;
+pub use exchange::{SessionPlayerRow, WholeSessionRow};
 pub use home_plan::HomePlanRow;
 pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose};
 pub use plans::{PlanKept, PlanRow};

@@ -6,9 +6,11 @@ use super::driver::{
 };
 use super::usable::Use;
 use super::{join, start_triplets, write_microphone};
+use crate::report::bring;
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
+use windrow_tests::session_file::EXAMPLE;
 use windrow_tests::{TestServer, request};
 
 /// axe-core's tags of WCAG 2.2 AA and what it contains, and of good practice.
@@ -43,7 +45,7 @@ impl Window {
 type Page<'a> = (&'a str, Window, &'a str);
 
 /// Pages that need nobody to be signed in.
-const OPEN_PAGES: [Page<'_>; 10] = [
+const OPEN_PAGES: [Page<'_>; 11] = [
     ("/", Window::Phone, "Join the room"),
     ("/welcome?device=apple", Window::Phone, "Welcome"),
     ("/welcome?device=android", Window::Phone, "Welcome"),
@@ -54,6 +56,7 @@ const OPEN_PAGES: [Page<'_>; 10] = [
     ("/mine", Window::Phone, "What is stored about me"),
     ("/practice", Window::Phone, "Practice at home"),
     ("/mine/weeks", Window::Phone, "How it has gone"),
+    ("/records-format", Window::Laptop, "What stands in the files"),
 ];
 
 /// What is known to be wrong and is printed instead of failing: the page or the element, and the criterion. To be emptied.
@@ -62,13 +65,18 @@ const KNOWN: [(&str, &str); 1] = [("conductor on a phone, a lane opened", "(2.4.
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 8] = [
+const CONDUCTORS_PAGES: [Page<'_>; 13] = [
     ("/conduct/plans/first-lesson/sheet?instrument=alto-sax", Window::Laptop, "First lesson"),
     ("/conduct/plans/into-music/sheet?paper=letter", Window::Phone, "Into music"),
     ("/conduct/results", Window::Laptop, "Results"),
     ("/conduct/results", Window::Phone, "Results"),
     ("/conduct/room", Window::Laptop, "The room is open"),
     ("/conduct/poster", Window::Laptop, "Larkmoor Youth Winds"),
+    ("/conduct/rehearsals", Window::Laptop, "Rehearsals"),
+    ("/conduct/rehearsals", Window::Phone, "Rehearsals"),
+    ("/conduct/rehearsals/0000-example", Window::Laptop, "Larkmoor Youth Winds"),
+    ("/conduct/rehearsals/0000-example", Window::Phone, "Larkmoor Youth Winds"),
+    ("/conduct/rehearsals/0000-example/results", Window::Laptop, "Results"),
     ("/conduct/access", Window::Phone, "Access"),
     ("/conduct/access", Window::Laptop, "Access"),
 ];
@@ -272,6 +280,7 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     audit.look("conductor, the plan").await;
     audit.press("#plan form button").await;
     plans(&mut audit, &server).await;
+    bring(&server, EXAMPLE).await;
     for page in CONDUCTORS_PAGES {
         audit.visit(&server, page).await;
     }

@@ -9,7 +9,7 @@ use std::process::Command;
 use windrow_tests::{TestServer, request};
 
 /// Slug, width and height in points of 1/72 inch: ISO 216 says 210 by 297 mm, Letter is 8.5 by 11 inches.
-const PAPERS: [(&str, f64, f64); 2] = [("a4", 595.3, 841.9), ("letter", 612.0, 792.0)];
+pub(super) const PAPERS: [(&str, f64, f64); 2] = [("a4", 595.3, 841.9), ("letter", 612.0, 792.0)];
 /// A treble clef, one that transposes, and a bass clef.
 const INSTRUMENTS: [&str; 3] = ["flute", "alto-sax", "bassoon"];
 
@@ -54,7 +54,7 @@ pub(super) fn from_base64(text: &str) -> Vec<u8> {
 }
 
 /// Pages of what the browser prints, each with its width and height in points.
-async fn printed(client: &Client) -> Vec<(f64, f64)> {
+pub(super) async fn printed(client: &Client) -> Vec<(f64, f64)> {
     // By the browser's own protocol, where the page chooses the paper as it does when a person prints.
     let pdf = command(client, "Page.printToPDF", json!({"preferCSSPageSize": true})).await;
     let pdf = from_base64(pdf["data"].as_str().unwrap());
