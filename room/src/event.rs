@@ -52,6 +52,8 @@ pub struct KnownDevice {
     pub person_id: Option<String>,
     /// Whether it is certain to be that person's: their first, or one the conductor confirmed.
     pub is_confirmed: bool,
+    /// Its last number that is safe from this very rehearsal, where another server held it before; 0 for none.
+    pub acknowledged: u32,
 }
 
 /// Somebody in the section's list, in chair order there.

@@ -130,6 +130,9 @@ impl Room {
         let seat = &mut self.seats[idx];
         let is_known = is_same && (device.is_known || hello.token.as_ref() == Some(&seat.token));
         seat.token = hello.token.filter(|_| is_known).unwrap_or(fresh.token);
+        if is_known {
+            seat.acknowledged_seq = seat.acknowledged_seq.max(device.acknowledged);
+        }
         if let Some(name) = name {
             seat.notice = numbered_words(&hello.name, &name);
             seat.name = name;

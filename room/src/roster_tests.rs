@@ -62,7 +62,7 @@ fn stranger() -> KnownDevice {
 }
 
 fn owned(person: &str, is_confirmed: bool) -> KnownDevice {
-    KnownDevice { is_known: true, person_id: Some(person.to_owned()), is_confirmed }
+    KnownDevice { is_known: true, person_id: Some(person.to_owned()), is_confirmed, acknowledged: 0 }
 }
 
 fn refusal(effects: &[Effect], connection: u64) -> Option<RefusedReason> {

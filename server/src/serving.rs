@@ -27,7 +27,6 @@ use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
 use windrow_protocol::messages::RoomCheck;
-use windrow_protocol::units::{Hertz, Name};
 use windrow_room::KeptRun;
 
 /// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
@@ -93,7 +92,6 @@ impl Server {
         let reach = reaching.reach.clone();
         let store_error = |cause| StartError::Store { path: data_dir.clone(), cause };
         let store = Store::open(data_dir).await.map_err(store_error)?;
-        let clock = ServerClock::start();
         let (recorder, writer) = store.start_writer();
         let session_id = uuid::Uuid::now_v7().to_string();
         let section = match &config.section {
@@ -105,6 +103,13 @@ impl Server {
         let code = Access::code_to_go_on_with(&store, now_ms).await.map_err(store_error)?;
         let code = code.unwrap_or_else(new_code);
         let goes_on = store.rehearsal_behind(&code, section.as_str()).await.map_err(store_error)?;
+        let nought_ms = match &goes_on {
+            Some(rehearsal_id) => {
+                store.newest_time_nought_unix_ms(rehearsal_id).await.map_err(store_error)?
+            }
+            None => None,
+        };
+        let clock = nought_ms.map_or_else(ServerClock::start, ServerClock::going_on);
         let (room, mut task) = RoomTask::new(
             session_id.clone(),
             code.clone(),
@@ -114,9 +119,18 @@ impl Server {
             recorder.clone(),
             store.clone(),
         );
-        open_session(&store, &session_id, &code, &section, a4_hz, goes_on.clone())
-            .await
-            .map_err(store_error)?;
+        let row = SessionRow {
+            session_id: session_id.clone(),
+            code: code.clone(),
+            section_name: section.to_string(),
+            a4_hz: a4_hz.get(),
+            time_nought_unix_ms: clock.nought_unix_ms(),
+        };
+        store.open_session(&row, goes_on.as_deref()).await.map_err(store_error)?;
+        if config.demo {
+            store.mark_invented(&session_id).await.map_err(store_error)?;
+        }
+        store.close_abandoned(&session_id).await.map_err(store_error)?;
         if let Some(rehearsal_id) = goes_on {
             task.take_back(earlier_runs(&store, &rehearsal_id, &session_id).await.map_err(store_error)?);
         }
@@ -334,25 +348,6 @@ async fn earlier_runs(
         runs.push(((then_ms - now_ms) as f64 * 1e3, run));
     }
     Ok(runs)
-}
-
-async fn open_session(
-    store: &Store,
-    session_id: &str,
-    code: &str,
-    section: &Name,
-    a4_hz: Hertz,
-    rehearsal_id: Option<String>,
-) -> Result<(), StoreError> {
-    let row = SessionRow {
-        session_id: session_id.to_owned(),
-        code: code.to_owned(),
-        section_name: section.to_string(),
-        a4_hz: a4_hz.get(),
-        // The clock has only just started.
-        time_nought_unix_ms: unix_ms(),
-    };
-    store.open_session(&row, rehearsal_id.as_deref()).await
 }
 
 /// Where the conductor's pages are on this computer.

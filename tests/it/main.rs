@@ -1,6 +1,6 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `line` without them, `look` the style sheets, `hostile` bad input, `pages`
 //! pages and files, `reach` how devices get in, `certificates` why they may trust, `access` who may do what, `measure`, `measure_mp3`, `measure_spans` and `measure_states` the program on sound files, `demo` and `demo_plan` the invented section and its
-//! devices, `imaginary` the same section in a real room, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
+//! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
 //! one from end to end,
 //! `weeks` a player's page over weeks,
 //! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules.
@@ -15,6 +15,7 @@ mod demo;
 mod demo_plan;
 mod hostile;
 mod imaginary;
+mod killed;
 mod line;
 mod look;
 mod measure;

@@ -16,8 +16,8 @@ use tokio::time::{Instant, sleep, sleep_until};
 use windrow_protocol::messages::{ConductorSays, Moment};
 use windrow_protocol::units::Bpm;
 
-/// A server is killed so long after everybody has come in, from and to: within a count-in, within the first span, in later ones.
-const KILLED_AFTER_S: (f64, f64) = (3.0, 17.0);
+/// A server is killed so long after its start, from and to: within the first span, in later ones, before and after a run is told.
+const KILLED_AFTER_S: (f64, f64) = (3.0, 18.0);
 /// A run is in the records up to so long before the kill: every ten seconds it is told, and the writer takes a moment.
 const RUN_KEPT_WITHIN_US: f64 = 11e6;
 /// The conductor changes the tempo this often, so that there are spans.
@@ -139,7 +139,8 @@ async fn conduct(addr: String, key: String, until: Instant) {
     sleep(Duration::from_millis(700)).await;
     conductor.command(ConductorSays::Choose { exercise: SIXTEENTHS, at: Moment::Now }).await;
     conductor.command(ConductorSays::SetTempo { bpm: bpm(72.0), at: Moment::Now }).await;
-    conductor.command(ConductorSays::SetCountIn { bars: 1 }).await;
+    // A tempo changed while counting in would count in anew.
+    conductor.command(ConductorSays::SetCountIn { bars: 0 }).await;
     conductor.command(ConductorSays::Start).await;
     let mut tempos = [66.0, 72.0].into_iter().cycle();
     let mut next = Instant::now() + ANOTHER_TEMPO_EVERY;

@@ -58,7 +58,7 @@ pub(super) fn play(
             ..crate::room::hello(&comer.person.name, comer.person.instrument)
         };
         let fresh = FreshIds { player_id: comer.player_id.clone(), token: comer.token.clone() };
-        let known = KnownDevice { is_known: true, person_id, is_confirmed: true };
+        let known = KnownDevice { is_known: true, person_id, is_confirmed: true, acknowledged: 0 };
         room.let_in_as(i, hello, fresh, known)?;
         room.tell(i, ModelledDevice::microphone())?;
     }

@@ -3,7 +3,7 @@
 use super::code::random_text;
 use super::keeping::record_of;
 use crate::clock::ServerClock;
-use crate::store::{Outcome, Recorder, Store, token_sha256};
+use crate::store::{Outcome, Recorder, Store, StoreError, token_sha256};
 use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -105,6 +105,7 @@ pub(crate) struct RoomHandle {
     next_connection: Arc<AtomicU64>,
     /// Where devices are known from earlier weeks.
     store: Store,
+    session_id: Arc<str>,
 }
 
 /// The room has ended.
@@ -175,11 +176,19 @@ impl RoomHandle {
 
     async fn known_device(&self, token: Option<&str>) -> KnownDevice {
         let Some(token) = token else { return KnownDevice::default() };
-        match self.store.device(&token_sha256(token)).await {
-            Ok(None) => KnownDevice::default(),
-            Ok(Some(d)) => {
-                KnownDevice { is_known: true, person_id: d.person_id, is_confirmed: d.is_confirmed }
-            }
+        let token_sha256 = token_sha256(token);
+        let known = async {
+            let device = self.store.device(&token_sha256).await?;
+            Ok::<_, StoreError>((device, self.store.acknowledged(&token_sha256, &self.session_id).await?))
+        };
+        match known.await {
+            Ok((None, _)) => KnownDevice::default(),
+            Ok((Some(d), acknowledged)) => KnownDevice {
+                is_known: true,
+                person_id: d.person_id,
+                is_confirmed: d.is_confirmed,
+                acknowledged,
+            },
             Err(error) => {
                 tracing::warn!(%error, "a device could not be looked up");
                 // It keeps its token, and so is itself again when the records can be read.
@@ -300,6 +309,7 @@ impl RoomTask {
             n_present: n_present.clone(),
             next_connection: Arc::new(AtomicU64::new(1)),
             store,
+            session_id: Arc::from(session_id.as_str()),
         };
         let task = Self {
             room: Room::new(code, section, a4_hz),

@@ -5,6 +5,7 @@ mod access;
 mod access_tests;
 mod carried;
 mod exchange;
+mod going_on;
 mod home_plan;
 mod personal;
 mod plans;

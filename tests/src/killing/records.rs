@@ -60,14 +60,11 @@ pub(super) async fn look_at_all(data_dir: &Path, stands: &[Stand], found: &mut F
     let records = &mut open(data_dir).await;
     is_whole(records, found).await;
     for stand in stands {
-        let token_sha256 = token_sha256(stand);
         let rows = sqlx::query(
-            "select (select count(*) from pulses u join players p using (player_id) where p.token_sha256 = ?1)
-                  + (select coalesce(sum(n_pulses), 0) from pulse_packs join players p using (player_id)
-                     where p.token_sha256 = ?1),
+            "select (select count(*) from pulses u join players p using (player_id) where p.token_sha256 = ?1),
                     (select count(*) from span_results r join players p using (player_id) where p.token_sha256 = ?1)",
         )
-        .bind(token_sha256)
+        .bind(token_sha256(stand))
         .fetch_one(&mut *records)
         .await
         .expect("a count");

@@ -93,8 +93,15 @@ impl Stand {
         }
         for id in 1..=N_EXCHANGES {
             player.say(&PlayerSays::Clock(ClockAsk { id, t1_us: self.own_us() })).await;
-            if let Some(PlayerHears::Clock(answer)) = player.next().await {
-                self.take_clock(&answer);
+            loop {
+                match player.next().await {
+                    Some(PlayerHears::Clock(answer)) => {
+                        self.take_clock(&answer);
+                        break;
+                    }
+                    Some(other) => self.take(other),
+                    None => return player,
+                }
             }
         }
         player
