@@ -5,10 +5,12 @@ mod reach;
 
 pub use reach::{Https, LOCAL_NAME, ReachConfig, ReachOptions};
 
+use crate::commands::backup::BackupOptions;
 use crate::commands::passphrase::PassphraseOptions;
 use crate::commands::plan::PlanOptions;
 use crate::commands::practice::PracticeOptions;
 use crate::commands::records::RecordsOptions;
+use crate::commands::restore::RestoreOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
 use crate::words::Language;
@@ -34,6 +36,10 @@ pub enum Command {
     Passphrase(PassphraseOptions),
     /// Bring a section's list in from a file, or write it to one.
     Roster(RosterOptions),
+    /// Copy the records into one file, also while the server is running.
+    Backup(BackupOptions),
+    /// Bring a backup back, also while the server is running.
+    Restore(RestoreOptions),
     /// Look at plans, check a file of one, make one of written music.
     Plan(PlanOptions),
     /// Write rehearsals as files for spreadsheets, scripts and another Windrow, or take such files in.

@@ -41,7 +41,7 @@ pub enum StartError {
     #[error("this system names no place for data: choose a directory with --data")]
     NoDataDir,
     /// The records cannot be used.
-    #[error("cannot open the records in {}: {cause}. Move the file away, or choose another directory with --data", path.display())]
+    #[error("cannot use the records in {}: {cause}. {}", path.display(), what_to_do(cause))]
     Store {
         /// The data directory.
         path: PathBuf,
@@ -69,4 +69,11 @@ pub enum StartError {
         /// The site asked for.
         site: String,
     },
+}
+
+fn what_to_do(cause: &StoreError) -> &'static str {
+    match cause {
+        StoreError::Unfit(unfit) => unfit.what_to_do(),
+        _ => "Is the disk full? Else move the file away, or choose another directory with --data.",
+    }
 }

@@ -22,6 +22,7 @@ mod serving;
 mod shelf;
 pub mod store;
 mod tls;
+mod upkeep;
 mod warning;
 mod weeks;
 
@@ -42,6 +43,8 @@ pub fn run_program() -> ExitCode {
         Command::Serve(options) => commands::serve::run(options),
         Command::Passphrase(options) => commands::passphrase::run(options),
         Command::Roster(options) => commands::roster::run(options),
+        Command::Backup(options) => commands::backup::run(options),
+        Command::Restore(options) => commands::restore::run(options),
         Command::Plan(options) => commands::plan::run(options),
         Command::Records(options) => commands::records::run(options),
         Command::Demo(options) => commands::demo::run(options),

@@ -16,6 +16,7 @@ use crate::roster::{Roster, keep_only_recent, usual_section};
 use crate::shelf::Shelf;
 use crate::store::{SessionRow, Store, StoreError};
 use crate::tls;
+use crate::upkeep::Upkeep;
 use crate::words::english;
 use listeners::Listeners;
 use std::fs::{File, TryLockError};
@@ -92,6 +93,7 @@ impl Server {
         let reach = reaching.reach.clone();
         let store_error = |cause| StartError::Store { path: data_dir.clone(), cause };
         let store = Store::open(data_dir).await.map_err(store_error)?;
+        let upkeep = Upkeep::begin(store.clone()).await.map_err(store_error)?;
         let (recorder, writer) = store.start_writer();
         let session_id = uuid::Uuid::now_v7().to_string();
         let section = match &config.section {
@@ -127,6 +129,7 @@ impl Server {
             time_nought_unix_ms: clock.nought_unix_ms(),
         };
         store.open_session(&row, goes_on.as_deref()).await.map_err(store_error)?;
+        store.note_serving(&session_id).await.map_err(store_error)?;
         if config.demo {
             store.mark_invented(&session_id).await.map_err(store_error)?;
         }
@@ -169,6 +172,7 @@ impl Server {
             shelf,
             records: store.clone(),
             imaginary,
+            upkeep: upkeep.clone(),
             access,
             program_key: config.program_key.clone(),
             a4_hz,
@@ -191,6 +195,7 @@ impl Server {
             session_id.clone(),
             shared.closing.clone(),
         ));
+        tokio::spawn(upkeep.run(session_id.clone(), shared.closing.clone()));
         let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         // Whoever gets past the gate then speaks https with the proxy, or sits at this computer.
         let ends_at_proxy = !config.reach.proxies.is_empty();
@@ -318,20 +323,38 @@ pub(crate) async fn make_private_dir(dir: &Path) -> std::io::Result<()> {
     builder.create(dir).await
 }
 
-/// Marks the records as this server's: two on one file would take the same session for the last, the same code, and a name of
-/// each other's on the network.
-fn take_records(data_dir: &Path) -> Result<File, StartError> {
-    let cause = |cause| StartError::DataDir { path: data_dir.to_owned(), cause };
+/// Who has the records.
+#[derive(Debug)]
+pub(crate) enum Use {
+    /// Whoever asked, as long as this is held.
+    Ours(File),
+    /// A server that is running.
+    Theirs,
+}
+
+/// Marks the records as this program's: two servers on one file would take the same session for the last, the same code, and a
+/// name of each other's on the network.
+///
+/// # Errors
+/// When the mark cannot be made.
+pub(crate) fn use_records(data_dir: &Path) -> std::io::Result<Use> {
     let mut options = File::options();
-    let options = options.create(true).truncate(false).write(true);
-    let file = options.open(data_dir.join(LOCK_FILE)).map_err(cause)?;
+    let file = options.create(true).truncate(false).write(true).open(data_dir.join(LOCK_FILE))?;
     match file.try_lock() {
-        Ok(()) => Ok(file),
-        Err(TryLockError::WouldBlock) => Err(StartError::InUse { path: data_dir.to_owned() }),
+        Ok(()) => Ok(Use::Ours(file)),
+        Err(TryLockError::WouldBlock) => Ok(Use::Theirs),
         Err(TryLockError::Error(error)) => {
             tracing::warn!(%error, "whether another server uses these records cannot be seen here");
-            Ok(file)
+            Ok(Use::Ours(file))
         }
+    }
+}
+
+fn take_records(data_dir: &Path) -> Result<File, StartError> {
+    match use_records(data_dir) {
+        Ok(Use::Ours(file)) => Ok(file),
+        Ok(Use::Theirs) => Err(StartError::InUse { path: data_dir.to_owned() }),
+        Err(cause) => Err(StartError::DataDir { path: data_dir.to_owned(), cause }),
     }
 }
 

@@ -2,17 +2,20 @@
 //! pages and files, `reach` how devices get in, `certificates` why they may trust, `access` who may do what, `measure`, `measure_mp3`, `measure_spans` and `measure_states` the program on sound files, `demo` and `demo_plan` the invented section and its
 //! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
 //! one from end to end,
+//! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
 //! `weeks` a player's page over weeks,
 //! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
 
 mod access;
+mod backup;
 mod browser;
 mod carry_in;
 mod certificates;
 mod demo;
 mod demo_plan;
+mod erased;
 mod hostile;
 mod imaginary;
 mod killed;
@@ -22,7 +25,9 @@ mod measure;
 mod measure_mp3;
 mod measure_spans;
 mod measure_states;
+mod migrated;
 mod moments;
+mod packed;
 mod pages;
 mod plan;
 mod plans;
@@ -31,6 +36,7 @@ mod privacy;
 mod reach;
 mod records_exchange;
 mod report;
+mod restore;
 mod results;
 mod room;
 mod room_check;

@@ -10,6 +10,7 @@ pub mod line;
 pub mod page_times;
 pub mod practice;
 pub mod process;
+pub mod records;
 pub mod request;
 mod server;
 pub mod session_file;

@@ -1,5 +1,6 @@
 //! One file a subcommand. Here alone (with `player`) may the analysis of sound be used.
 
+pub mod backup;
 mod columns;
 pub mod demo;
 pub mod measure;
@@ -8,6 +9,7 @@ pub mod plan;
 pub mod play;
 pub mod practice;
 pub mod records;
+pub mod restore;
 pub mod roster;
 pub mod serve;
 mod sound_file;

@@ -10,6 +10,7 @@ mod fresh;
 mod gate;
 mod health;
 mod imaginary;
+mod keep;
 mod language;
 mod line;
 mod lines;
@@ -56,6 +57,7 @@ use crate::room::{Registry, RoomHandle};
 use crate::roster::Roster;
 use crate::shelf::Shelf;
 use crate::store::Store;
+use crate::upkeep::Upkeep;
 use crate::words::Language;
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state, map_response_with_state};
@@ -104,6 +106,8 @@ pub(crate) struct Shared {
     pub(crate) records: Store,
     /// Whom to look around with while nobody is in.
     pub(crate) imaginary: Imaginary,
+    /// What looks after the records.
+    pub(crate) upkeep: Arc<Upkeep>,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
     /// Tuning of the room.
@@ -283,6 +287,8 @@ fn routes() -> Vec<Route> {
         post("/conduct/roster/erase", roster::erase),
         get("/conduct/roster.csv", roster::export),
         get("/conduct/seats.json", roster::seats),
+        get("/conduct/keep", keep::page),
+        post("/conduct/keep/backup", keep::back_up),
         get("/conduct/plans", plans::show),
         post("/conduct/plans", plans::act),
         post_plan("/conduct/plans/import", plans::import),

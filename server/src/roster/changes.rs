@@ -109,7 +109,7 @@ impl Roster {
     }
 
     async fn write(&self, change: Change) -> Result<Phrase, RosterError> {
-        let Chosen { section_id, .. } = self.chosen();
+        let Chosen { section_id, .. } = self.here().await?;
         let people = self.store.people(&section_id).await?;
         let find = |id: &str| {
             people.iter().find(|p| p.person_id == id).ok_or_else(|| cannot("roster-cannot-not-in-this-list"))

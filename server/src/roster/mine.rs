@@ -2,7 +2,7 @@
 //! of a person's records only where it is certain to be theirs; any other one for what it recorded itself.
 
 use super::dates::in_full;
-use super::{Roster, RosterError};
+use super::{Roster, RosterError, mine_runs};
 use crate::store::{PlayedRow, Whose, token_sha256};
 use crate::words::Words;
 use serde::Serialize;
@@ -47,6 +47,9 @@ pub(crate) struct SessionSummary {
     pub(crate) name: String,
     pub(crate) n_pulses: i64,
     pub(crate) n_spans: i64,
+    /// "rehearsal", "practice" or "recording".
+    pub(crate) kind: &'static str,
+    pub(crate) invented: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -57,7 +60,7 @@ pub(crate) struct DeviceSummary {
 }
 
 /// The fields of the whole record; what each means goes with the record.
-const FIELDS: [&str; 16] = [
+const FIELDS: [&str; 50] = [
     "date_utc",
     "time_ms",
     "depth_db",
@@ -74,6 +77,40 @@ const FIELDS: [&str; 16] = [
     "timing_ms",
     "state",
     "calibrated",
+    "kind",
+    "invented",
+    "n_pulses",
+    "number",
+    "began_ms",
+    "ended_ms",
+    "left_out_ms",
+    "whole",
+    "states",
+    "centres",
+    "ease_beats",
+    "hairpin",
+    "run",
+    "part_idx",
+    "target",
+    "per_beat",
+    "bpm",
+    "bpm_to",
+    "loosely",
+    "bars",
+    "asked_s",
+    "judged_s",
+    "held",
+    "trusted",
+    "matched",
+    "pulses_per_beat",
+    "timing_spread_ms",
+    "drift_cents",
+    "from_straight_cents",
+    "checked_ms",
+    "finding",
+    "own_db",
+    "noise_db",
+    "apart_db",
 ];
 
 impl Roster {
@@ -162,8 +199,19 @@ impl Roster {
     pub(crate) async fn everything(&self, token: &str, words: Words) -> Result<Option<Value>, RosterError> {
         let Some((whose, is_all)) = self.whose(token).await? else { return Ok(None) };
         let mut sessions = Vec::new();
+        let stretches = self.store.stretches_of(&whose, i64::MIN).await?;
         for played in self.store.played_by(&whose).await? {
-            sessions.push(self.session(&played).await?);
+            let mut session = self.session(&played).await?;
+            let runs = self.store.runs_of_player(&played.player_id).await?;
+            session["runs"] = mine_runs::runs(&runs, words);
+            session["stretches"] = stretches
+                .iter()
+                .filter(|s| s.player_id == played.player_id)
+                .map(mine_runs::stretch)
+                .collect();
+            session["room_checks"] =
+                mine_runs::checks(&self.store.checks_of_player(&played.player_id).await?);
+            sessions.push(session);
         }
         let devices: Vec<Value> = self
             .store
@@ -236,6 +284,8 @@ impl Roster {
         Ok(json!({
             "date_utc": in_full(played.time_nought_unix_ms),
             "section": played.section_name,
+            "kind": played.kind.word(),
+            "invented": played.invented,
             "name": played.name,
             "instrument": played.instrument,
             "chair": played.chair,
@@ -269,5 +319,7 @@ fn session_summary(played: PlayedRow) -> SessionSummary {
         name: played.name,
         n_pulses: played.n_pulses,
         n_spans: played.n_spans,
+        kind: played.kind.word(),
+        invented: played.invented,
     }
 }

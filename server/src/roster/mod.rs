@@ -4,6 +4,7 @@
 mod changes;
 pub(crate) mod dates;
 mod mine;
+mod mine_runs;
 mod retention;
 pub(crate) mod sheet;
 pub(crate) mod weeks;
@@ -164,6 +165,22 @@ impl Roster {
         self.chosen.lock().unwrap_or_else(PoisonError::into_inner).clone()
     }
 
+    /// The section in the room as the records have it now: a restore may have brought it back under another id, or without it.
+    async fn here(&self) -> Result<Chosen, StoreError> {
+        let Chosen { section_id, name } = self.chosen();
+        let now_id = match self.store.section_id(name.as_str()).await? {
+            Some(now_id) => now_id,
+            None => self.store.section_named(name.as_str()).await?,
+        };
+        if now_id != section_id {
+            let mut chosen = self.chosen.lock().unwrap_or_else(PoisonError::into_inner);
+            if chosen.name == name {
+                chosen.section_id.clone_from(&now_id);
+            }
+        }
+        Ok(Chosen { section_id: now_id, name })
+    }
+
     /// Leaves a word for the page's next showing.
     pub(crate) fn say(&self, said: Said) {
         *self.said.lock().unwrap_or_else(PoisonError::into_inner) = said;
@@ -196,7 +213,7 @@ impl Roster {
     }
 
     async fn list(&self) -> Result<RosterChange, RosterError> {
-        let Chosen { section_id, name } = self.chosen();
+        let Chosen { section_id, name } = self.here().await?;
         let rows = self.store.people(&section_id).await?;
         let people = rows.into_iter().filter(|row| !row.is_removed).filter_map(person).collect();
         Ok(RosterChange::List { section: name, people })
@@ -212,7 +229,7 @@ impl Roster {
     /// # Errors
     /// When the records cannot be read.
     pub(crate) async fn listed(&self) -> Result<Listed, RosterError> {
-        let Chosen { section_id, name } = self.chosen();
+        let Chosen { section_id, name } = self.here().await?;
         let sections = self.store.sections().await?.into_iter().map(|s| (s.name, s.n_people)).collect();
         Ok(Listed {
             section: name,

@@ -3,13 +3,19 @@
 mod access;
 #[cfg(test)]
 mod access_tests;
+mod backup;
 mod carried;
+mod chairs;
+mod erasing;
 mod exchange;
 mod going_on;
 mod home_plan;
+mod integrity;
+mod pack;
 mod personal;
 mod plans;
 mod records;
+mod restore;
 mod roster;
 mod runs;
 #[cfg(test)]
@@ -20,12 +26,15 @@ mod token;
 mod writer;
 
 pub(crate) use access::{Lifetime, SignInRow};
+pub use backup::{BackedUp, BackupError, Overwrite, PassingBackup, back_up};
 pub(crate) use exchange::SessionBrought;
 pub use exchange::{SessionPlayerRow, WholeSessionRow};
 pub use home_plan::HomePlanRow;
+pub use integrity::{Health, Unfit};
 pub use personal::{PersonOfSection, PlayedRow, PulseRow, SeenRow, SpanRow, Whose};
 pub use plans::{PlanKept, PlanRow};
 pub use records::{PlayerRow, SessionRow, Store, StoreError};
+pub use restore::{RestoreError, Restored, Restoring, restore};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
 pub use runs::{CheckRow, PlanTakenRow, SectionRunRow};
 pub use sessions::{NewSession, RehearsalRow, SessionKind};

@@ -1,10 +1,12 @@
-//! Everything that is stored about one player, and its end: reading it whole, erasing it, and erasing what is older than
-//! it should be. What is erased is gone from the file's bytes too: freed space is overwritten (secure_delete is on for
-//! every connection) and the write-ahead log is emptied.
+//! Everything that is stored about one player, read whole, and how long it is kept. Its end stands in `erasing`.
 
 use super::records::{Store, StoreError};
+use super::runs::{from_json, kept_run, lane};
+use super::sessions::SessionKind;
 use sqlx::Row;
 use sqlx::sqlite::SqliteRow;
+use windrow_protocol::messages::{CheckedChair, RoomCheck};
+use windrow_room::KeptRun;
 
 /// Whose records.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,7 +18,7 @@ pub enum Whose {
 }
 
 impl Whose {
-    fn value(&self) -> &str {
+    pub(super) fn value(&self) -> &str {
         match self {
             Whose::Person(value) | Whose::Device(value) => value,
         }
@@ -40,6 +42,10 @@ pub struct PlayedRow {
     pub section_name: String,
     /// When the session's server time was nought, ms since 1970.
     pub time_nought_unix_ms: i64,
+    /// What the session was.
+    pub kind: SessionKind,
+    /// Whether it is made up.
+    pub invented: bool,
     /// Pulses kept.
     pub n_pulses: i64,
     /// Span results kept.
@@ -139,7 +145,9 @@ impl Store {
         };
         let rows = sqlx::query(
             "select p.player_id, p.name, p.instrument, p.chair, p.calibrated, s.section_name, s.time_nought_unix_ms,
-                    (select count(*) from pulses u where u.player_id = p.player_id) as n_pulses,
+                    s.kind, s.invented,
+                    (select count(*) from pulses u where u.player_id = p.player_id) + coalesce(
+                     (select n_pulses from pulse_packs k where k.player_id = p.player_id), 0) as n_pulses,
                     (select count(*) from span_results r where r.player_id = p.player_id) as n_spans
              from players p join sessions s on s.session_id = p.session_id
              where p.person_id = ?1 or p.token_sha256 = ?2 or (p.person_id is null and p.token_sha256 in
@@ -159,32 +167,10 @@ impl Store {
                 calibrated: r.try_get("calibrated")?,
                 section_name: r.try_get("section_name")?,
                 time_nought_unix_ms: r.try_get("time_nought_unix_ms")?,
+                kind: SessionKind::read(r)?,
+                invented: r.try_get("invented")?,
                 n_pulses: r.try_get("n_pulses")?,
                 n_spans: r.try_get("n_spans")?,
-            })
-        };
-        rows.iter().map(row).collect()
-    }
-
-    /// Every pulse of a player in one session.
-    ///
-    /// # Errors
-    /// When they cannot be read.
-    pub async fn pulses_of(&self, player_id: &str) -> Result<Vec<PulseRow>, StoreError> {
-        let rows = sqlx::query(
-            "select time_us, depth_db, swing_cents, mean_cents, choked from pulses
-             where player_id = ? order by seq, pulse_idx",
-        )
-        .bind(player_id)
-        .fetch_all(self.pool())
-        .await?;
-        let row = |r: &SqliteRow| {
-            Ok(PulseRow {
-                time_us: r.try_get("time_us")?,
-                depth_db: r.try_get("depth_db")?,
-                swing_cents: r.try_get("swing_cents")?,
-                mean_cents: r.try_get("mean_cents")?,
-                choked: r.try_get("choked")?,
             })
         };
         rows.iter().map(row).collect()
@@ -222,6 +208,44 @@ impl Store {
         rows.iter().map(row).collect()
     }
 
+    /// Runs that a player was in, in the order of playing, without everybody else.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn runs_of_player(&self, player_id: &str) -> Result<Vec<KeptRun>, StoreError> {
+        let of = "join run_players l on l.session_id = r.session_id and l.number = r.number
+                  where l.player_id = ? order by r.number";
+        let select = async |columns: &str| {
+            let sql = sqlx::AssertSqlSafe(format!("select {columns} from runs r {of}"));
+            sqlx::query(sql).bind(player_id).fetch_all(self.pool()).await
+        };
+        let (runs, lanes) = (select("r.*").await?, select("l.*").await?);
+        runs.iter().zip(&lanes).map(|(run, row)| kept_run(run, vec![lane(row)?], Vec::new())).collect()
+    }
+
+    /// What room checks found at a player's chair: server time of the session, µs, and the finding.
+    ///
+    /// # Errors
+    /// When they cannot be read.
+    pub async fn checks_of_player(&self, player_id: &str) -> Result<Vec<(i64, CheckedChair)>, StoreError> {
+        let rows = sqlx::query(
+            "select c.checked_us, c.found, p.name from room_checks c join players p on p.session_id = c.session_id
+             where p.player_id = ? order by c.checked_us",
+        )
+        .bind(player_id)
+        .fetch_all(self.pool())
+        .await?;
+        let mut checks = Vec::new();
+        for row in &rows {
+            let (check, name): (RoomCheck, String) = (from_json(row, "found")?, row.try_get("name")?);
+            let own = check.chairs.into_iter().find(|chair| chair.name.as_str() == name);
+            checks.extend(
+                own.map(|chair| Ok::<_, StoreError>((row.try_get("checked_us")?, chair))).transpose()?,
+            );
+        }
+        Ok(checks)
+    }
+
     /// The devices known as somebody's.
     ///
     /// # Errors
@@ -241,73 +265,6 @@ impl Store {
             })
         };
         rows.iter().map(row).collect()
-    }
-
-    /// Erases everything about somebody, of every session: players with their pulses and results, devices, and a person's
-    /// place in the list.
-    ///
-    /// # Errors
-    /// When it cannot be written; then nothing is erased.
-    pub async fn erase(&self, whose: &Whose) -> Result<(), StoreError> {
-        let statements: &[&'static str] = match whose {
-            // What a device of theirs recorded under a nickname before is theirs as well.
-            Whose::Person(_) => &[
-                "delete from players where person_id = ?1 or (person_id is null and token_sha256 in
-                 (select token_sha256 from devices where person_id = ?1 and confirmed))",
-                "delete from devices where person_id = ?1",
-                "delete from people where person_id = ?1",
-            ],
-            Whose::Device(_) => &[
-                "delete from players where token_sha256 = ?1",
-                "delete from devices where token_sha256 = ?1",
-            ],
-        };
-        let mut transaction = self.pool().begin().await?;
-        for statement in statements {
-            sqlx::query(*statement).bind(whose.value()).execute(&mut *transaction).await?;
-        }
-        transaction.commit().await?;
-        self.empty_log().await
-    }
-
-    /// Erases sessions that began before a time, all but one that is still open, with everything in them; devices that
-    /// have not been seen since, and people who were taken off their list before and of whom nothing is left. Gives the
-    /// number of sessions.
-    ///
-    /// # Errors
-    /// When it cannot be written; then nothing is erased.
-    pub async fn erase_before(&self, before_unix_ms: i64, open_session_id: &str) -> Result<u64, StoreError> {
-        let mut transaction = self.pool().begin().await?;
-        let erased = sqlx::query("delete from sessions where time_nought_unix_ms < ? and session_id <> ?")
-            .bind(before_unix_ms)
-            .bind(open_session_id)
-            .execute(&mut *transaction)
-            .await?
-            .rows_affected();
-        for statement in [
-            "delete from devices where seen_unix_ms < ?",
-            "delete from people where removed_unix_ms < ?
-             and person_id not in (select person_id from players where person_id is not null)",
-        ] {
-            sqlx::query(statement).bind(before_unix_ms).execute(&mut *transaction).await?;
-        }
-        transaction.commit().await?;
-        self.empty_log().await?;
-        Ok(erased)
-    }
-
-    /// Brings the write-ahead log into the file and empties it: what was overwritten would stand in it for longer.
-    async fn empty_log(&self) -> Result<(), StoreError> {
-        // It answers "busy" without an error while somebody reads; the next write or the end of the program brings it in
-        // all the same, so a few tries are enough.
-        for _ in 0..5 {
-            let row = sqlx::query("pragma wal_checkpoint(truncate)").fetch_one(self.pool()).await?;
-            if row.try_get::<i64, _>(0)? == 0 {
-                return Ok(());
-            }
-        }
-        tracing::warn!("the log of the records could not be emptied yet; the end of the program does it");
-        Ok(())
     }
 
     /// Days after which a session is erased, where the conductor has chosen.

@@ -1,16 +1,17 @@
 //! The database file: opening it, its migrations, and the rows that are written or read one at a time. SQL stands
 //! beside the function that needs it.
 
+use super::integrity::{self, Unfit};
 use super::writer::{Recorder, Writer};
 use sqlx::migrate::{Migration, MigrationType, Migrator};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use sqlx::{Row, SqlSafeStr, SqlitePool};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 use tokio::task::JoinHandle;
 
 /// Name of the database file in the data directory.
-const FILE: &str = "windrow.sqlite3";
+pub(super) const FILE: &str = "windrow.sqlite3";
 /// How long a write waits for another program that has the file open.
 const BUSY: Duration = Duration::from_secs(5);
 
@@ -20,9 +21,15 @@ pub enum StoreError {
     /// The database said no.
     #[error(transparent)]
     Database(#[from] sqlx::Error),
-    /// The file belongs to a newer Windrow, or is damaged.
+    /// The file could not be brought up to date.
     #[error(transparent)]
     Migration(#[from] sqlx::migrate::MigrateError),
+    /// The file is not taken for records: it is damaged, of a newer version, or another program's.
+    #[error(transparent)]
+    Unfit(#[from] Unfit),
+    /// A pack of pulses cannot be read.
+    #[error("a pack of pulses is damaged")]
+    DamagedPack,
 }
 
 /// The records.
@@ -69,8 +76,16 @@ impl Store {
     /// # Errors
     /// When the file cannot be opened, is damaged, or belongs to a newer version.
     pub async fn open(data_dir: &Path) -> Result<Self, StoreError> {
+        let file = data_dir.join(FILE);
+        match integrity::look(&file).await {
+            // Opening it would make tables of ours in whatever it is.
+            Err(Unfit::Unreadable(error)) if error.kind() == std::io::ErrorKind::NotFound => {}
+            // The very first start was broken off before anything was written.
+            Err(Unfit::Empty) => tracing::warn!("the file of the records was empty: new records begin"),
+            looked => drop(looked?),
+        }
         let options = SqliteConnectOptions::new()
-            .filename(data_dir.join(FILE))
+            .filename(file)
             .create_if_missing(true)
             .journal_mode(SqliteJournalMode::Wal)
             // What a device has been told is safe must survive even a power cut.
@@ -82,6 +97,11 @@ impl Store {
         let pool = SqlitePoolOptions::new().max_connections(2).connect_with(options).await?;
         migrations().run(&pool).await?;
         Ok(Self { pool })
+    }
+
+    /// Where the records of a directory are.
+    pub(crate) fn file_in(data_dir: &Path) -> PathBuf {
+        data_dir.join(FILE)
     }
 
     /// Whether there are records in a directory.
@@ -115,6 +135,21 @@ impl Store {
         Ok(())
     }
 
+    /// Notes whose session the running server keeps, for a restore that goes round it.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub async fn note_serving(&self, session_id: &str) -> Result<(), StoreError> {
+        sqlx::query(
+            "insert into serving (only_row, session_id) values (1, ?)
+             on conflict (only_row) do update set session_id = excluded.session_id",
+        )
+        .bind(session_id)
+        .execute(&self.pool)
+        .await?;
+        Ok(())
+    }
+
     /// Notes when a session ended, as server time.
     ///
     /// # Errors
@@ -135,7 +170,8 @@ impl Store {
     pub async fn players(&self) -> Result<Vec<PlayerRow>, StoreError> {
         let rows = sqlx::query(
             "select p.player_id, p.name, p.instrument, p.chair,
-                    (select count(*) from pulses u where u.player_id = p.player_id) as n_pulses,
+                    (select count(*) from pulses u where u.player_id = p.player_id) + coalesce(
+                     (select n_pulses from pulse_packs k where k.player_id = p.player_id), 0) as n_pulses,
                     (select count(*) from span_results r where r.player_id = p.player_id) as n_spans
              from players p order by p.player_id",
         )
@@ -156,6 +192,11 @@ impl Store {
 
     pub(super) fn pool(&self) -> &SqlitePool {
         &self.pool
+    }
+
+    /// The file.
+    pub(super) fn file(&self) -> PathBuf {
+        self.pool.connect_options().get_filename().to_owned()
     }
 
     /// Notes which section a session is of, since another was chosen.
@@ -198,7 +239,7 @@ impl Store {
 }
 
 /// The migrations, in the binary, in their order. A file once released is never changed: sqlx compares its checksum.
-fn migrations() -> Migrator {
+pub(super) fn migrations() -> Migrator {
     let simple = |version, name: &'static str, sql: &'static str| {
         Migration::new(version, name.into(), MigrationType::Simple, sql.into_sql_str(), false)
     };
@@ -209,6 +250,7 @@ fn migrations() -> Migrator {
         simple(4, "door", include_str!("../../../migrations/0004_door.sql")),
         simple(5, "plans", include_str!("../../../migrations/0005_plans.sql")),
         simple(6, "records", include_str!("../../../migrations/0006_records.sql")),
+        simple(7, "keep", include_str!("../../../migrations/0007_keep.sql")),
         simple(10, "home", include_str!("../../../migrations/0010_home.sql")),
     ])
 }

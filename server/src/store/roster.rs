@@ -82,6 +82,18 @@ impl Store {
         Ok(section_id)
     }
 
+    /// A section by its name, if it is there.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn section_id(&self, name: &str) -> Result<Option<String>, StoreError> {
+        let row = sqlx::query("select section_id from sections where name = ?")
+            .bind(name)
+            .fetch_optional(self.pool())
+            .await?;
+        Ok(row.map(|row| row.try_get("section_id")).transpose()?)
+    }
+
     /// All sections, by name.
     ///
     /// # Errors

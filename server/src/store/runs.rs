@@ -197,13 +197,13 @@ impl Store {
 }
 
 /// One player's part of a run.
-struct Lane {
+pub(super) struct Lane {
     told: messages::PlayerResult,
     glance: Option<GlanceLane>,
     trace: KeptTrace,
 }
 
-fn lane(row: &SqliteRow) -> Result<Lane, StoreError> {
+pub(super) fn lane(row: &SqliteRow) -> Result<Lane, StoreError> {
     let told: messages::PlayerResult = from_json(row, "told")?;
     let glance: Option<String> = row.try_get("glance")?;
     let glance = glance.map(|text| read_json(&text, "glance")).transpose()?;
@@ -217,7 +217,11 @@ fn lane(row: &SqliteRow) -> Result<Lane, StoreError> {
     Ok(Lane { told, glance, trace })
 }
 
-fn kept_run(row: &SqliteRow, lanes: Vec<Lane>, stretches: Vec<Stretch>) -> Result<KeptRun, StoreError> {
+pub(super) fn kept_run(
+    row: &SqliteRow,
+    lanes: Vec<Lane>,
+    stretches: Vec<Stretch>,
+) -> Result<KeptRun, StoreError> {
     let number = |column| -> Result<u16, StoreError> { Ok(row.try_get::<u16, _>(column)?) };
     let mut glance: Glance = from_json(row, "glance")?;
     let (mut players, mut traces) = (Vec::new(), Vec::new());
@@ -312,7 +316,7 @@ pub(super) fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).expect("records hold only what JSON can")
 }
 
-fn from_json<T: DeserializeOwned>(row: &SqliteRow, column: &'static str) -> Result<T, StoreError> {
+pub(super) fn from_json<T: DeserializeOwned>(row: &SqliteRow, column: &'static str) -> Result<T, StoreError> {
     read_json(row.try_get(column)?, column)
 }
 

@@ -107,6 +107,9 @@ const TABLE: &[Row] = &[
     ("POST", "/conduct/roster/erase", &[("person_id", "nobody")], [403, 403, 403, 422]),
     ("GET", "/conduct/roster.csv", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/seats.json", &[], [403, 403, 200, 200]),
+    // The whole of the records, with every name.
+    ("GET", "/conduct/keep", &[], [403, 403, 403, 200]),
+    ("POST", "/conduct/keep/backup", &[], [403, 403, 403, 200]),
     ("GET", "/conduct/plans", &[], [403, 403, 200, 200]),
     ("POST", "/conduct/plans", &[("do", "use"), ("name", "first-lesson")], [403, 403, 303, 303]),
     ("POST", "/conduct/plans/import", &[("text", "no plan")], [403, 403, 422, 422]),
