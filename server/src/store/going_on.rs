@@ -50,6 +50,7 @@ impl Store {
     pub(crate) async fn acknowledged(&self, token_sha256: &str, session_id: &str) -> Result<u32, StoreError> {
         let row = sqlx::query(
             "select max(max(coalesce((select max(u.seq) from pulses u where u.player_id = p.player_id), 0),
+                            coalesce((select k.last_seq from pulse_packs k where k.player_id = p.player_id), 0),
                             coalesce((select max(r.seq) from span_results r where r.player_id = p.player_id), 0)))
              from players p join sessions s on s.session_id = p.session_id
              where p.token_sha256 = ?1
