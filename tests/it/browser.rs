@@ -27,6 +27,7 @@ mod report;
 mod review;
 mod room_page;
 mod roster_place;
+mod section_weeks;
 mod shared_tick;
 mod sheet;
 mod sign_in;

@@ -3,7 +3,7 @@
 //! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
 //! one from end to end,
 //! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
-//! `weeks` a player's page over weeks,
+//! `weeks` a player's page over weeks, `section_weeks` the section's,
 //! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
@@ -41,6 +41,7 @@ mod results;
 mod room;
 mod room_check;
 mod roster;
+mod section_weeks;
 mod shared_beat;
 #[cfg(target_os = "linux")]
 mod shared_beat_namespaces;

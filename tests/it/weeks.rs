@@ -27,7 +27,7 @@ impl Week {
         Self { ago, kind: "rehearsal", invented: false, triplets }
     }
 
-    const fn at_home(ago: i64, triplets: &'static [(f64, bool)]) -> Self {
+    pub(crate) const fn at_home(ago: i64, triplets: &'static [(f64, bool)]) -> Self {
         Self { kind: "practice", ..Self::rehearsal(ago, triplets) }
     }
 }
@@ -40,7 +40,7 @@ pub(crate) enum Of<'a> {
     Token(&'a str),
 }
 
-async fn records(server: &TestServer) -> SqlitePool {
+pub(crate) async fn records(server: &TestServer) -> SqlitePool {
     let file = server.data_dir().join("windrow.sqlite3");
     let options = SqliteConnectOptions::new().filename(file).busy_timeout(Duration::from_secs(5));
     SqlitePoolOptions::new().max_connections(1).connect_with(options).await.unwrap()

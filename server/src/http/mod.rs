@@ -41,6 +41,7 @@ mod rights;
 mod room;
 mod roster;
 mod route;
+mod section_weeks;
 mod sheet;
 mod sign_in;
 mod week_words;
@@ -281,6 +282,8 @@ fn routes() -> Vec<Route> {
         get("/conduct/rehearsals/{id}/results.json", past_results::all),
         get("/conduct/rehearsals/{id}/results/review.json", past_results::review),
         get("/conduct/rehearsals/{id}/results/{run}/raster.json", past_results::raster),
+        get("/conduct/weeks", section_weeks::page),
+        post("/conduct/weeks/plan", section_weeks::make_plan),
         get("/conduct/roster", roster::show),
         post("/conduct/roster", roster::change),
         post("/conduct/roster/import", roster::import),

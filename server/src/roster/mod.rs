@@ -6,12 +6,14 @@ pub(crate) mod dates;
 mod mine;
 mod mine_runs;
 mod retention;
+mod section_weeks;
 pub(crate) mod sheet;
 pub(crate) mod weeks;
 
 pub(crate) use changes::{Change, Step, import, preview};
 pub(crate) use mine::Who;
 pub(crate) use retention::{KEEP_DAYS, keep_only_recent};
+pub(crate) use section_weeks::{OnePlayed, SectionPlayed};
 pub(crate) use weeks::PlayedBy;
 
 use crate::room::{Ended, Person, RoomHandle, RosterChange, SeatInfo};

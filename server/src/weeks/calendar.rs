@@ -25,7 +25,6 @@ impl IsoWeek {
     }
 
     /// When it begins.
-    #[cfg(test)]
     pub(crate) fn begins_unix_ms(self) -> i64 {
         self.monday() * DAY_MS
     }

@@ -8,6 +8,8 @@ mod figures;
 mod next;
 mod played;
 mod rung;
+mod section;
+mod togetherness;
 mod week;
 
 #[cfg(test)]
@@ -19,4 +21,8 @@ pub(crate) use figures::Figures;
 pub(crate) use next::{AtHome, Next, Why, next};
 pub(crate) use played::{Asked, Played, Where};
 pub(crate) use rung::Rung;
+#[cfg(test)]
+pub(crate) use section::{Help, Stuck};
+pub(crate) use section::{Now, PlanNext, PlanWhy, now, plan_next};
+pub(crate) use togetherness::{SectionRun, SectionWeek, section_weeks};
 pub(crate) use week::{Week, instruments, reached, subdivisions, weeks};

@@ -12,13 +12,13 @@ use windrow_protocol::metronome::Step;
 use windrow_protocol::units::Bpm;
 
 /// Weeks back from the newest one that say where a player stands. Our own choice.
-const RECENT_WEEKS: i64 = 6;
+pub(super) const RECENT_WEEKS: i64 = 6;
 /// After so many weeks without playing one begins lower. Our own choice.
-const AWAY_WEEKS: i64 = 4;
+pub(super) const AWAY_WEEKS: i64 = 4;
 /// A rung held in so many weeks is held for certain; one can be luck. Our own choice.
 const SURE_WEEKS: usize = 2;
 /// A rung tried in so many weeks and never held wants something else than trying. Our own choice.
-const STUCK_WEEKS: usize = 3;
+pub(super) const STUCK_WEEKS: usize = 3;
 /// Uneven pulses are practised this much slower, as after a rehearsal. Our own choice.
 const WELL_SLOWER: f64 = 0.9;
 /// Breaths before a rest at home: with a breath every four bars that is under three minutes at 60. Our own choice.
@@ -216,7 +216,7 @@ fn slowly(rung: Rung) -> Practise {
 }
 
 /// What helps against a fault, as after a rehearsal.
-fn against(state: State, rung: Rung) -> Practise {
+pub(super) fn against(state: State, rung: Rung) -> Practise {
     let on =
         |how, at: Rung, then_bpm| Practise { how, per_beat: Some(at.per_beat), bpm: Some(at.bpm), then_bpm };
     let simply = |how| Practise { how, per_beat: None, bpm: None, then_bpm: None };

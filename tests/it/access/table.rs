@@ -86,6 +86,8 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/results/review.json", &[], [403, 403, 200, 200]),
     // Nothing has been played.
     ("GET", "/conduct/results/{run}/raster.json", &[], [403, 403, 404, 404]),
+    ("GET", "/conduct/weeks", &[], [403, 403, 200, 200]),
+    ("POST", "/conduct/weeks/plan", &[("pulses", "3"), ("bpm", "66")], [403, 403, 303, 303]),
     // There is nobody of that name.
     ("GET", "/conduct/weeks/{person_id}", &[], [403, 403, 404, 404]),
     ("GET", "/conduct/rehearsals", &[], [403, 403, 200, 200]),

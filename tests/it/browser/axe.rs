@@ -65,11 +65,12 @@ const KNOWN: [(&str, &str); 1] = [("conductor on a phone, a lane opened", "(2.4.
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 13] = [
+const CONDUCTORS_PAGES: [Page<'_>; 14] = [
     ("/conduct/plans/first-lesson/sheet?instrument=alto-sax", Window::Laptop, "First lesson"),
     ("/conduct/plans/into-music/sheet?paper=letter", Window::Phone, "Into music"),
     ("/conduct/results", Window::Laptop, "Results"),
     ("/conduct/results", Window::Phone, "Results"),
+    ("/conduct/weeks", Window::Laptop, "The section over weeks"),
     ("/conduct/room", Window::Laptop, "The room is open"),
     ("/conduct/poster", Window::Laptop, "Larkmoor Youth Winds"),
     ("/conduct/rehearsals", Window::Laptop, "Rehearsals"),

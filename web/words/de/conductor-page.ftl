@@ -71,6 +71,7 @@ wall-labels-chairs = Wand: Plätze
 wall-tally = Wand: Anzahlen
 page-plans = Pläne
 page-results = Ergebnisse
+page-weeks = Wochen
 page-room = Raum
 page-roster = Namensliste
 page-access = Zugang

@@ -3,6 +3,7 @@ stand-label = Seiten der Leitung
 stand-rehearsal = Probe
 stand-plans = Pläne
 stand-results = Ergebnisse
+stand-weeks = Wochen
 stand-room = Raum
 stand-roster = Liste
 stand-access = Zugang

@@ -71,6 +71,7 @@ wall-labels-chairs = wall: chairs
 wall-tally = Wall: counts
 page-plans = Plans
 page-results = Results
+page-weeks = Weeks
 page-room = Room
 page-roster = Roster
 page-access = Access

@@ -3,6 +3,7 @@ stand-label = Pages of the conductor
 stand-rehearsal = Rehearsal
 stand-plans = Plans
 stand-results = Results
+stand-weeks = Weeks
 stand-room = Room
 stand-roster = Roster
 stand-access = Access
