@@ -14,13 +14,12 @@ import { wireMore } from "./player-more.js";
 import { PlayerTick } from "./player-tick.js";
 import { PlayerTiming } from "./player-timing.js";
 import { PlayerView } from "./player-view.js";
+import { PROTOCOL_VERSION } from "./protocol-version.js";
 import { RoomSocket } from "./room-socket.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
 import { ScreenWake } from "./wake.js";
 import { phrase, word } from "./words.js";
 
-/** Version of the messages this page speaks; the room refuses another. */
-const PROTOCOL_VERSION = 5;
 /** What is said about a player's place, or once of the screen, stands this long, ms: time to read it between two phrases. */
 const NOTICE_MS = 45_000;
 /** What is played is looked at so often, ms. */

@@ -9,6 +9,7 @@ import { phrase, word } from "./words.js";
 
 /** What is said of a next step, where there is something to say to somebody who is alone. @param {Picture} picture */
 export function stepInWords({ suggestion, settings, exercise }) {
+  if (suggestion?.text?.id === "suggest-microphones") return word("practice-step-microphone");
   switch (suggestion?.step) {
     case "next":
       return exercise.next ? word("practice-step-next", { next: phrase(exercise.next) }) : word("practice-step-last");
@@ -33,7 +34,7 @@ export function nowInWords(picture, nowUs) {
   const { exercise } = picture;
   if (exercise.rest_until_us && exercise.rest_until_us > nowUs) {
     const s = Math.ceil((exercise.rest_until_us - nowUs) / 1e6);
-    return word("practice-resting", { s, name: phrase(exercise.name) });
+    return word("practice-resting", { s, name: phrase(exercise.next ?? exercise.name) });
   }
   return picture.is_playing ? "" : stepInWords(picture);
 }

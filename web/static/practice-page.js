@@ -9,7 +9,7 @@ import { PracticeControls, noticeInWords } from "./practice-controls.js";
 import { PracticeForm } from "./practice-form.js";
 import { keepPage, versionOf } from "./practice-keeping.js";
 import { minutesInWords, PracticeList, rungInWords } from "./practice-list.js";
-import { LONGEST_S, makeRoom, PracticeRecord, WRITE_MS } from "./practice-record.js";
+import { LONGEST_S, makeRoom, PracticeRecord, takeFile, WRITE_MS } from "./practice-record.js";
 import { PracticeRoom } from "./practice-room.js";
 import { fetchDoor } from "./shared-time.js";
 import { language, word } from "./words.js";
@@ -91,7 +91,6 @@ async function open(who) {
     const opened = await shelf();
     await makeRoom(opened);
     record = new PracticeRecord(opened, { origin_id: newId(), ...began });
-    record.take([{ type: "plan", taken_us: 0, title: plan.title, text: plan.text }]);
   } catch {
     notKept();
   }
@@ -210,6 +209,15 @@ async function showKeeping() {
   if (matchMedia("(display-mode: standalone)").matches) void navigator.storage?.persist?.();
 }
 
+const file = /** @type {HTMLInputElement} */ (page.at("file"));
+file.addEventListener("change", async () => {
+  const chosen = file.files?.[0];
+  if (!chosen) return;
+  const taken = await shelf().then(async (opened) => takeFile(opened, await chosen.text()), () => false);
+  page.text("file-said", word(taken ? "practice-file-taken" : "practice-file-strange", { file: chosen.name }));
+  file.value = "";
+  await showList();
+});
 const handsIn = /** @type {HTMLInputElement} */ (page.at("hands-in"));
 handsIn.checked = recall("hand-in") !== "no";
 handsIn.addEventListener("change", () => keep("hand-in", handsIn.checked ? "yes" : "no"));

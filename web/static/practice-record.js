@@ -1,8 +1,8 @@
 // What a device keeps of practising at home: one record a practice, written as it goes, until the teacher has it and there is need of
 // room. Rules alone; where it is kept comes in as an argument (device-shelf.js). Knows no page and no network.
 
-/** Version of the messages that the records are made of; whoever takes them in says which he can read. */
-export const PROTOCOL_VERSION = 5;
+import { PROTOCOL_VERSION } from "./protocol-version.js";
+
 /** What is new is written this often, ms: a page that is ended loses no more. */
 export const WRITE_MS = 2000;
 /** Practices that a device keeps: two months of five a week (our own choice). */
@@ -162,6 +162,27 @@ export function inTheWay(heads) {
 /** Makes room for another practice. @param {Shelf} shelf */
 export async function makeRoom(shelf) {
   for (const head of inTheWay(await shelf.heads())) await shelf.drop(head.origin_id);
+}
+
+/**
+ * Takes in a practice from a file, as another device or the terminal has saved it; the same one twice is one.
+ * @param {Shelf} shelf @param {string} text
+ * @returns {Promise<boolean>} whether it is a practice with something in it
+ */
+export async function takeFile(shelf, text) {
+  try {
+    const { origin_id, began_unix_ms, plan_title, protocol_version, name, instrument, kept } = JSON.parse(text);
+    if (typeof origin_id !== "string" || !Number.isFinite(began_unix_ms) || typeof name !== "string") return false;
+    const known = (await shelf.heads()).some((head) => head.origin_id === origin_id);
+    if (known) return true;
+    const record = new PracticeRecord(shelf, { origin_id, began_unix_ms, plan_title, name, instrument });
+    record.head.protocol_version = protocol_version;
+    record.take(kept);
+    await record.write();
+    return record.isWorthKeeping;
+  } catch {
+    return false;
+  }
 }
 
 /**

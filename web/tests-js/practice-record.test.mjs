@@ -4,7 +4,7 @@ import "./english.js";
 import assert from "node:assert/strict";
 import test from "node:test";
 import { handIn, waiting } from "../static/hand-in.js";
-import { higher, inTheWay, makeRoom, MOST_BYTES, MOST_PRACTICES, PracticeRecord } from "../static/practice-record.js";
+import { higher, bodyOf, inTheWay, makeRoom, MOST_BYTES, MOST_PRACTICES, PracticeRecord, takeFile } from "../static/practice-record.js";
 import { allInWords, handedInWords, practiceInWords } from "../static/practice-list.js";
 
 /** @implements {import("../static/practice-record.js").Shelf} */
@@ -163,6 +163,22 @@ test("a device keeps so many, and those that the teacher has go first, the oldes
   for (const one of all) await shelf.putHead(one);
   await makeRoom(shelf);
   assert.equal((await shelf.heads()).length, MOST_PRACTICES);
+});
+
+test("a practice that was saved as a file is the same on another device, once", async () => {
+  const [here, there] = [new MemoryShelf(), new MemoryShelf()];
+  const record = new PracticeRecord(here, WHO);
+  record.take([{ type: "player" }, run(1, stretch(60, 3, true, 30))]);
+  await record.write();
+  const text = await bodyOf(here, (await here.heads())[0]);
+  assert.equal(await takeFile(there, text), true);
+  assert.equal(await takeFile(there, text), true);
+  assert.deepEqual(await there.heads(), await here.heads());
+  assert.equal(await bodyOf(there, (await there.heads())[0]), text);
+  for (const strange of ["", "{}", "[]", '{"format":"windrow-plan"}', text.slice(0, -9)]) {
+    assert.equal(await takeFile(there, strange), false, strange);
+  }
+  assert.equal((await there.heads()).length, 1);
 });
 
 test("a practice is told in words", () => {

@@ -44,10 +44,8 @@ struct PlanToPractise {
     n_exercises: usize,
     /// Counts, playing and rests; what goes on until it is stopped counts nothing.
     length_s: f64,
-    /// As a room plays it.
+    /// As a room plays it, with its file's text for the record.
     lesson: crate::room::Lesson,
-    /// As its file has it, for the record of the practice.
-    text: String,
 }
 
 /// What the form of the plans page sends.
@@ -79,7 +77,6 @@ pub(super) async fn plan(State(app): State<App>) -> Response {
         n_exercises: lesson.pieces.len(),
         length_s: plan::length(&plan).whole_s,
         lesson,
-        text: plan::write(&plan),
     })
 }
 
