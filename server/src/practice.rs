@@ -1,5 +1,6 @@
-//! Practice that is carried in: what a device kept of a player alone becomes a session of its own, apart from every rehearsal. Whose it is
-//! is the device's matter, never that of what it says; the same practice twice counts once. It must know no pages and no SQL.
+//! Practice that is carried in: what a device kept of a player alone, or what was measured in a recording, becomes a session of its own,
+//! apart from every rehearsal. Whose it is is the device's matter, never that of what it says; the same practice twice counts once. It
+//! must know no pages and no SQL.
 
 mod check;
 #[cfg(test)]
@@ -7,7 +8,7 @@ mod check_tests;
 
 use crate::clock::unix_ms;
 use crate::room::{Kept, record_of};
-use crate::store::{NewSession, SessionKind, SessionRow, Store, StoreError, token_sha256};
+use crate::store::{NewSession, Record, SessionKind, SessionRow, Store, StoreError, token_sha256};
 use serde::{Deserialize, Serialize};
 use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::instrument::Instrument;
@@ -66,7 +67,8 @@ pub(crate) enum NotTaken {
 /// Whose device handed a practice in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Owner {
-    token: String,
+    /// None where a recording was brought.
+    token: Option<String>,
     person_id: Option<String>,
     /// In the list, or as the device's player was called in the last rehearsal.
     name: Option<Name>,
@@ -85,11 +87,18 @@ pub(crate) async fn owner(store: &Store, token: &str) -> Result<Owner, NotTaken>
     };
     let name = person.as_ref().map(|p| p.name.as_str()).or(device.name.as_deref());
     Ok(Owner {
-        token: token.to_owned(),
+        token: Some(token.to_owned()),
         name: name.and_then(|name| Name::new(name).ok()),
         section_name: person.map(|p| p.section_name),
         person_id: device.person_id,
     })
+}
+
+impl Owner {
+    /// Somebody in a section's list, who brought a recording.
+    pub(crate) fn in_list(person_id: String, name: Name, section_name: String) -> Self {
+        Self { token: None, person_id: Some(person_id), name: Some(name), section_name: Some(section_name) }
+    }
 }
 
 /// Reads a practice as it came.
@@ -128,10 +137,12 @@ pub(crate) async fn take(
     if store.has_origin(&origin_id).await? {
         return Ok(false);
     }
-    let token_sha256 = token_sha256(&owner.token);
-    let (from_ms, until_ms) = checked.played_unix_ms;
-    if store.practised_between(&token_sha256, from_ms, until_ms).await? {
-        return Err(NotTaken::Cannot(Phrase::of("carried-same-time")));
+    let hash = owner.token.as_deref().map(token_sha256);
+    if let Some(hash) = &hash {
+        let (from_ms, until_ms) = checked.played_unix_ms;
+        if store.practised_between(hash, from_ms, until_ms).await? {
+            return Err(NotTaken::Cannot(Phrase::of("carried-same-time")));
+        }
     }
     let session = NewSession {
         row: SessionRow {
@@ -142,12 +153,18 @@ pub(crate) async fn take(
             a4_hz,
             time_nought_unix_ms: began_unix_ms,
         },
-        kind: SessionKind::Practice,
+        kind: if hash.is_some() { SessionKind::Practice } else { SessionKind::Recording },
         rehearsal_id: None,
         origin_id: Some(origin_id),
         invented,
         ended_us: Some(checked.ended_us),
     };
-    let records: Vec<_> = checked.kept.into_iter().map(|kept| record_of(&session_id, kept)).collect();
+    let mut records: Vec<_> = checked.kept.into_iter().map(|kept| record_of(&session_id, kept)).collect();
+    for record in &mut records {
+        if let (Record::Player(player), None) = (record, &hash) {
+            // Without a device there is none to remember.
+            player.token_sha256.clear();
+        }
+    }
     Ok(store.add_session(&session, &records).await?)
 }

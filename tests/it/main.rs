@@ -4,6 +4,7 @@
 //! one from end to end,
 //! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
 //! `weeks` a player's page over weeks, `section_weeks` the section's,
+//! `solo` the program as a player alone, `measure_session` recordings that are brought,
 //! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules.
 
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
@@ -23,6 +24,7 @@ mod line;
 mod look;
 mod measure;
 mod measure_mp3;
+mod measure_session;
 mod measure_spans;
 mod measure_states;
 mod migrated;
@@ -46,6 +48,7 @@ mod shared_beat;
 #[cfg(target_os = "linux")]
 mod shared_beat_namespaces;
 mod sheet;
+mod solo;
 mod started_again;
 mod storage;
 mod tidy;

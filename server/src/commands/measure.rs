@@ -3,6 +3,7 @@
 
 mod plot;
 mod record;
+mod session;
 mod span_record;
 mod summary;
 mod table;
@@ -44,18 +45,21 @@ pub struct MeasureOptions {
     pub expect: Option<Note>,
     /// Tempo that was to be played, 20 to 300 beats a minute: the rate is judged against it, and timing and its spread
     /// (both in ms) are told.
-    #[arg(long, value_name = "BPM", value_parser = bpm, requires = "pulses_per_beat")]
+    #[arg(long, visible_alias = "bpm", value_name = "BPM", value_parser = bpm, requires = "pulses_per_beat", group = "asked")]
     pub tempo: Option<Bpm>,
     /// Pulses to a beat, 1 to 8.
-    #[arg(long, value_name = "N", value_parser = per_beat, requires = "tempo")]
+    #[arg(long, visible_alias = "per-beat", value_name = "N", value_parser = per_beat, requires = "tempo")]
     pub pulses_per_beat: Option<PerBeat>,
     /// Where a beat lies in the file, in seconds from its start. Without it, timing counts from the start of the file
-    /// and is not judged: the state never says early or late.
-    #[arg(long, value_name = "SECONDS", value_parser = seconds, requires = "tempo", allow_negative_numbers = true)]
+    /// and is not judged: the state never says early or late. With a plan: where the exercise's first beat lies.
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, requires = "asked", allow_negative_numbers = true)]
     pub beat_at: Option<f64>,
     /// Draw pitch, level and pulses over time as an SVG picture; with several files, OUT-1.svg, OUT-2.svg and so on.
     #[arg(long, value_name = "OUT.svg")]
     pub plot: Option<PathBuf>,
+    /// Adding recordings to a player's records.
+    #[command(flatten)]
+    pub session: session::SessionOptions,
 }
 
 /// Measures the files. What is wrong with one is said on standard error, and the others are still measured.
@@ -63,6 +67,9 @@ pub struct MeasureOptions {
 /// # Errors
 /// Whatever kept the results from being printed, ready to be shown.
 pub fn run(options: MeasureOptions) -> anyhow::Result<ExitCode> {
+    if options.session.session {
+        return session::run(&options);
+    }
     match measure(&options) {
         Ok(all_well) => Ok(if all_well { ExitCode::SUCCESS } else { ExitCode::FAILURE }),
         // Whoever reads has had enough, such as `head`.

@@ -1,5 +1,6 @@
 //! One file a subcommand. Here alone (with `player`) may the analysis of sound be used.
 
+mod account;
 pub mod backup;
 mod columns;
 pub mod demo;

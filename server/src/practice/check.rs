@@ -118,7 +118,7 @@ pub(super) fn check(
         name: name.as_str().to_owned(),
         instrument,
         calibrated,
-        token: owner.token.clone(),
+        token: owner.token.clone().unwrap_or_default(),
         person_id: owner.person_id.clone(),
         binding: Binding::Person,
     };

@@ -66,7 +66,7 @@ fn practised() -> &'static Practice {
 
 fn owner() -> Owner {
     Owner {
-        token: "a-token".to_owned(),
+        token: Some("a-token".to_owned()),
         person_id: None,
         name: Name::new("Wren").ok(),
         section_name: Some("Larkmoor Youth Winds".to_owned()),
@@ -203,7 +203,7 @@ async fn the_same_practice_counts_once_and_none_is_taken_of_the_same_time() {
         ..practised().clone()
     };
     assert!(take(&store, &owner(), earlier, "Reeds").await.unwrap());
-    let other = Owner { token: "another-token".to_owned(), ..owner() };
+    let other = Owner { token: Some("another-token".to_owned()), ..owner() };
     assert!(take(&store, &other, again, "Reeds").await.unwrap());
     let sessions = store.rehearsals(Some("Larkmoor Youth Winds")).await.unwrap();
     assert_eq!(sessions.len(), 3);

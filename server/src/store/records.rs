@@ -217,8 +217,8 @@ impl Store {
     /// # Errors
     /// When it cannot be read.
     pub async fn last_section(&self) -> Result<Option<String>, StoreError> {
-        let newest =
-            "select section_name from sessions order by time_nought_unix_ms desc, rowid desc limit 1";
+        let newest = "select section_name from sessions where kind = 'rehearsal'
+             order by time_nought_unix_ms desc, rowid desc limit 1";
         let row = sqlx::query(newest).fetch_optional(&self.pool).await?;
         Ok(row.map(|row| row.try_get("section_name")).transpose()?)
     }

@@ -66,7 +66,7 @@ pub(crate) struct PlayerRecord {
     pub(crate) name: String,
     pub(crate) instrument: &'static str,
     pub(crate) calibrated: bool,
-    /// Of the device's token.
+    /// Of the device's token; empty where there was no device, as in a recording.
     pub(crate) token_sha256: String,
     pub(crate) person_id: Option<String>,
     pub(crate) bound: Bound,
@@ -316,7 +316,7 @@ async fn insert_player(connection: &mut SqliteConnection, player: &PlayerRecord)
     sqlx::query(
         "insert into players
          (player_id, session_id, chair, name, instrument, calibrated, token_sha256, person_id)
-         values (?, ?, ?, ?, ?, ?, ?, (select person_id from people where person_id = ?))
+         values (?, ?, ?, ?, ?, ?, nullif(?, ''), (select person_id from people where person_id = ?))
          on conflict (player_id) do update
          set chair = excluded.chair, name = excluded.name, instrument = excluded.instrument,
              calibrated = excluded.calibrated, token_sha256 = excluded.token_sha256, person_id = excluded.person_id",
@@ -331,6 +331,9 @@ async fn insert_player(connection: &mut SqliteConnection, player: &PlayerRecord)
     .bind(person_id)
     .execute(&mut *connection)
     .await?;
+    if token_sha256.is_empty() {
+        return Ok(());
+    }
     let is_nobodys = *bound == Bound::Nobody;
     sqlx::query(
         "insert into devices (token_sha256, person_id, confirmed, seen_unix_ms)

@@ -1,23 +1,22 @@
 //! `windrow play --solo`: practising alone without a server and without a browser. A room of one runs in this program, by the rules of
 //! every rehearsal; the player commands it by lines typed. It must hold no rule of a rehearsal.
 
-mod account;
 mod typed;
 
 use super::stand::Stand;
 use super::{PlayOptions, source};
 use crate::clock::unix_ms;
+use crate::commands::account::account;
 use crate::commands::demo::leader::Leader;
 use crate::commands::plan;
 use crate::commands::practice::{HandIn, Shelf, data_dir, hand_in, minutes, write};
 use crate::commands::serve::stop_signal;
-use crate::plan::{compile, write as plan_text};
+use crate::plan::compile;
 use crate::player::{RehearsedDevice, Seen};
 use crate::practice::Practice;
 use crate::room::{Kept, Lesson, VirtualRoom, hello};
 use crate::store::Store;
 use crate::words::english;
-use account::account;
 use anyhow::{Context, anyhow};
 use std::collections::BTreeMap;
 use std::io::{IsTerminal, stdin};
@@ -38,6 +37,8 @@ const STEP: Duration = Duration::from_millis(20);
 const STEPS_PER_LOOK: u64 = 10;
 /// A program that is killed loses no more.
 const WRITE_EVERY: Duration = Duration::from_secs(10);
+/// Longest practice, as on the page at home: an hour of breath pulses is enough for a day. Our own choice.
+const LONGEST: Duration = Duration::from_secs(3600);
 /// The device's number in the room.
 const DEVICE: usize = 0;
 
@@ -65,7 +66,7 @@ pub(super) fn run(options: &PlayOptions, choice: &str) -> anyhow::Result<ExitCod
         name: name.clone(),
         instrument: options.instrument,
         a4_hz: Some(options.a4),
-        kept: vec![Kept::Plan { taken_us: 0.0, title: plan.title.clone(), text: plan_text(&plan) }],
+        kept: Vec::new(),
     };
     let is_alone = !stdin().is_terminal();
     let mut solo = Solo {
@@ -85,6 +86,7 @@ pub(super) fn run(options: &PlayOptions, choice: &str) -> anyhow::Result<ExitCod
         plan.title,
         lesson.pieces.len()
     );
+    println!("Breathing drills tire: stop and breathe as usual when you feel light-headed.");
     println!("{}", typed::HELP);
     let hello = Hello { calibrated: options.calibrated, ..hello(&name, options.instrument) };
     let runtime = tokio::runtime::Builder::new_current_thread()
@@ -174,6 +176,10 @@ impl Solo {
                     self.step()?;
                     if n_steps.is_multiple_of(STEPS_PER_LOOK) {
                         self.look()?;
+                    }
+                    if self.begun.elapsed() > LONGEST {
+                        println!("An hour is enough for one day, so it ends here.");
+                        return Ok(());
                     }
                     if self.device.is_over() || self.leader.as_ref().is_some_and(|leader| leader.is_done) {
                         return Ok(());
