@@ -4,6 +4,7 @@ use super::*;
 use crate::player::{Habit, RehearsedDevice, SimulatedSound, larkmoor};
 use crate::room::{KeptRun, VirtualRoom, hello};
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::OnceLock;
@@ -263,22 +264,55 @@ fn damage(value: &mut Value, at: &[prop::sample::Index], odd: &Value) {
     }
 }
 
+/// The practice as text, without what is told again: a tenth of the size, and the same kinds of things.
+fn small() -> Value {
+    static SMALL: OnceLock<Value> = OnceLock::new();
+    let small = SMALL.get_or_init(|| {
+        let mut kept = practised().kept.clone();
+        kept.retain(|one| !matches!(one, Kept::Run(run) if !run.told.is_over));
+        serde_json::to_value(Practice { kept, ..practised().clone() }).unwrap()
+    });
+    small.clone()
+}
+
+fn damages() -> impl Strategy<Value = Vec<(Vec<prop::sample::Index>, Value)>> {
+    prop::collection::vec((prop::collection::vec(any::<prop::sample::Index>(), 3..14), odd()), 1..4)
+}
+
+#[tokio::test]
+async fn of_damaged_practices_whole_ones_are_written_or_nothing() {
+    let dir = dir("damaged");
+    let store = Store::open(&dir.0).await.unwrap();
+    let mut chance = proptest::test_runner::TestRunner::deterministic();
+    let (mut n_taken, mut n_refused) = (0, 0);
+    for number in 0..200 {
+        let mut value = small();
+        for (at, odd) in damages().new_tree(&mut chance).unwrap().current() {
+            damage(&mut value, &at, &odd);
+        }
+        // Each by a device of its own, so that none is in the way of another.
+        let by = Owner { token: Some(format!("token-{number}")), ..owner() };
+        let Ok(practice) = read(&serde_json::to_vec(&value).unwrap()) else { continue };
+        let practice = Practice { origin_id: format!("damaged-{number}"), ..practice };
+        match take(&store, &by, practice, "Reeds").await {
+            Ok(taken) => n_taken += usize::from(taken),
+            Err(NotTaken::Cannot(_)) => n_refused += 1,
+            Err(other) => panic!("{other}: {value}"),
+        }
+    }
+    let sessions = store.rehearsals(None).await.unwrap();
+    assert_eq!(sessions.len(), n_taken);
+    assert!(sessions.iter().all(|s| s.n_players == 1), "{sessions:?}");
+    assert!(n_taken > 10 && n_refused > 10, "{n_taken} taken, {n_refused} refused: the damage shows nothing");
+    store.close().await;
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
     #[test]
-    fn a_damaged_practice_is_refused_or_whole(
-        damages in prop::collection::vec((prop::collection::vec(any::<prop::sample::Index>(), 3..14), odd()), 1..4),
-    ) {
-        static TEXT: OnceLock<Value> = OnceLock::new();
-        let mut value = TEXT.get_or_init(|| {
-            // The newest telling of each run alone: a tenth of the size, and the same kinds of things.
-            let mut kept = practised().kept.clone();
-            let last = kept.len() - 2;
-            kept.retain(|one| !matches!(one, Kept::Run(run) if !run.told.is_over));
-            kept.truncate(last);
-            serde_json::to_value(Practice { kept, ..practised().clone() }).unwrap()
-        }).clone();
+    fn a_damaged_practice_is_refused_or_can_be_looked_back_at(damages in damages()) {
+        let mut value = small();
         for (at, odd) in &damages {
             damage(&mut value, at, odd);
         }
