@@ -159,8 +159,8 @@ async fn what_was_played_while_off_the_list_is_shown_and_erased_with_the_rest() 
     let back =
         Hello { token: Some(token.clone()), ..hello(server.code(), "Quillfeather", Instrument::Flute) };
     let mut player = Player::join_as(&server, back).await;
-    player.say(&batch(1, 3)).await;
-    player.hear_ack(1).await;
+    player.say(&batch(2, 3)).await;
+    player.hear_ack(2).await;
     let summary = parsed(&server, "/mine/summary.json", &token).await;
     assert_eq!((&summary["n_pulses"], summary["sessions"].as_array().unwrap().len()), (&6.into(), 2));
     assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);

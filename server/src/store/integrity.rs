@@ -127,7 +127,9 @@ pub(super) async fn open_as_it_is(file: &Path) -> Result<SqliteConnection, sqlx:
         .filename(file)
         .create_if_missing(false)
         .busy_timeout(BUSY)
-        .foreign_keys(false);
+        .foreign_keys(false)
+        // A check from end to end takes its time; that is no news.
+        .disable_statement_logging();
     options.connect().await
 }
 

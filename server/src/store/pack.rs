@@ -1,5 +1,5 @@
 //! Pulses of sessions that are over: a row each while they come, so that each is safe by itself, and then one blob a player,
-//! which takes a twentieth of the room. It must not know what pulses mean.
+//! which takes an eighteenth of the room (our own measurement; see DEVELOPERS.md). It must not know what pulses mean.
 //!
 //! A pack keeps times to 0.1 ms, depths to 0.01 dB, swings and mean pitches to 0.1 cent: a twentieth, a third and a tenth of
 //! the medians by which a pulse is off in clean sound (2 ms, 0.03 dB and 0.1 cent asked or measured; see DEVELOPERS.md). What

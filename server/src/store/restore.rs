@@ -204,7 +204,8 @@ async fn replace(
     is_served: bool,
 ) -> Result<(Vec<(String, i64)>, u64), RestoreError> {
     let text = copy.to_str().ok_or_else(|| BackupError::NoText(copy.to_owned()))?;
-    let mut connection = (*store.pool().connect_options()).clone().connect().await?;
+    let options = (*store.pool().connect_options()).clone().disable_statement_logging();
+    let mut connection = options.connect().await?;
     sqlx::query("pragma temp_store = memory").execute(&mut connection).await?;
     sqlx::query("attach ? as backup").bind(text).execute(&mut connection).await?;
     let mut transaction = connection.begin_with("begin immediate").await?;
