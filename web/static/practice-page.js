@@ -128,7 +128,10 @@ function pictured(picture, nowUs) {
 }
 
 function notKept() {
+  const { hidden } = page.at("not-kept");
   page.at("not-kept").hidden = false;
+  // Who plays is told once, and goes on.
+  if (hidden) say?.(word("practice-not-kept"));
 }
 
 function write() {

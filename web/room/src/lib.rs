@@ -2,7 +2,7 @@
 //! with the time in every call. The wasm that comes of it is loaded by the practice page alone. It must hold no rule of a rehearsal, and know
 //! no clock and no storage.
 //!
-//! A call that takes text takes it from the place that `input_ptr` gives. After every call the output is an [`Answer`] as JSON.
+//! A call that takes text takes it from the place that `input_ptr` gives. After every call the output is an `Answer` as JSON.
 
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
