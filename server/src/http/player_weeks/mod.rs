@@ -14,6 +14,7 @@ use super::week_words::value;
 use super::{App, fresh, pages};
 use crate::clock::unix_ms;
 use crate::roster::{PlayedBy, RosterError, Who};
+use crate::shelf::{HomePlan, HomePlanFrom};
 use crate::weeks::{IsoWeek, better, next};
 use crate::words::Words;
 use askama::Template;
@@ -99,8 +100,8 @@ pub(super) async fn mine_part(
         Err(error) => return mine::failed(&error),
     };
     attempt.was_right();
-    let part =
-        Part { words: words(), heading: heading(words(), &by.who), shown: shown(words(), &by, &wanted) };
+    let heading = heading(words(), &by.who);
+    let part = Part { words: words(), heading, shown: shown(&app, &by, &wanted).await };
     match part.render() {
         Ok(text) => ([fresh::NO_STORE], Html(text)).into_response(),
         Err(error) => {
@@ -129,7 +130,7 @@ pub(super) async fn person(
         words: words(),
         here: "weeks",
         heading: heading(words(), &by.who),
-        shown: shown(words(), &by, &wanted),
+        shown: shown(&app, &by, &wanted).await,
     };
     pages::render(StatusCode::OK, &page)
 }
@@ -149,7 +150,20 @@ fn heading(words: Words, who: &Who) -> String {
     if part.is_empty() { who.name.clone() } else { format!("{}, {part}", who.name) }
 }
 
-fn shown(words: Words, by: &PlayedBy, wanted: &Wanted) -> Shown {
+/// The title of the plan that was chosen for practice at home.
+async fn home_plan(app: &App) -> Option<String> {
+    match app.shared.shelf.home_plan(words().language()).await {
+        Ok(HomePlan { plan, from: HomePlanFrom::Chosen, .. }) => Some(plan.title),
+        Ok(_) => None,
+        Err(error) => {
+            tracing::warn!(%error, "the plan for practice at home could not be read");
+            None
+        }
+    }
+}
+
+async fn shown(app: &App, by: &PlayedBy, wanted: &Wanted) -> Shown {
+    let (words, home_plan) = (words(), home_plan(app).await);
     let chosen = Chosen::of(&by.played, wanted);
     let columns = chosen.columns(words);
     let today = IsoWeek::of_unix_ms(unix_ms());
@@ -162,7 +176,7 @@ fn shown(words: Words, by: &PlayedBy, wanted: &Wanted) -> Shown {
         } else {
             sentences::better(words, &better(&chosen.all, &chosen.alike), &chosen.all)
         },
-        next: sentences::next(words, &next(&chosen.all, today), None),
+        next: sentences::next(words, &next(&chosen.all, today), home_plan.as_deref()),
         choices: choices(words, &chosen),
         stair: chosen.per_beat.and_then(|per_beat| pictures::stair(words, &columns, per_beat)),
         measures: if is_empty { Vec::new() } else { pictures::measures(words, &columns) },
