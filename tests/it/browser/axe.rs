@@ -7,6 +7,7 @@ use super::driver::{
 use super::usable::Use;
 use super::{join, start_triplets, write_microphone};
 use crate::report::bring;
+use crate::weeks::{Of, Week, write};
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -127,7 +128,8 @@ impl Audit {
         for (scheme, media) in
             [("light", scheme_of("light")), ("dark", scheme_of("dark")), ("print", printed)]
         {
-            if scheme == "print" && !name.ends_with("poster") && !name.contains("/sheet") {
+            if scheme == "print" && !["poster", "/sheet", "/weeks/"].iter().any(|paper| name.contains(paper))
+            {
                 continue;
             }
             command(&self.client, "Emulation.setEmulatedMedia", media).await;
@@ -141,6 +143,8 @@ impl Audit {
                 self.try_out(name).await;
             }
         }
+        // What is pressed next is on a screen again.
+        command(&self.client, "Emulation.setEmulatedMedia", scheme_of("dark")).await;
     }
 
     /// Whether what is shown can be used; colours have no part in that.
@@ -295,6 +299,7 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     alone(&mut audit, &server).await;
     client.switch_to_window(client.new_window(true).await.unwrap().handle).await.unwrap();
     who_is_who(&mut audit, &server).await;
+    over_weeks(&mut audit, &server).await;
     in_german(&mut audit, &server).await;
 
     let is_known =
@@ -307,6 +312,20 @@ async fn all_pages(client: Client, server: TestServer, axe: String) {
     // The page that is not there was asked for on purpose, as was what cannot be brought in or saved; and this browser does not trust the certificate.
     let expected = ["/nowhere", "/welcome/trusted", "/conduct/plans/import", "status of 422"];
     check_console_but(&client, &expected).await;
+}
+
+/// A player's weeks, with every figure opened.
+async fn over_weeks(audit: &mut Audit, server: &TestServer) {
+    let person = crate::weeks::add(server, "Tamsin").await;
+    let weeks: Vec<Week> = (0..14).map(|ago| Week::rehearsal(ago, &[(63.0, true), (66.0, false)])).collect();
+    write(server, Of::Person(&person), "Tamsin", &weeks).await;
+    let path = format!("/conduct/weeks/{person}");
+    for window in [Window::Laptop, Window::Phone] {
+        audit.visit(server, (&path, window, "Tamsin, flute")).await;
+        audit.press(".figures summary").await;
+        audit.press(".reading summary").await;
+        audit.look("a player over weeks, all figures").await;
+    }
 }
 
 /// Practice at home, before and while something is played.
