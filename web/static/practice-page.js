@@ -33,6 +33,15 @@ function shelf() {
   return shelfOpening;
 }
 
+/** Where a browser keeps nothing: what a practice came to is told all the same. @type {import("./practice-record.js").Shelf} */
+const NOWHERE = {
+  heads: async () => [],
+  putHead: () => Promise.reject(new Error("nowhere")),
+  putPiece: () => Promise.reject(new Error("nowhere")),
+  pieces: async () => [],
+  drop: async () => {},
+};
+
 /** @type {any} what the teacher set for home */
 let plan = null;
 /** @type {PracticeRoom | null} */
@@ -86,14 +95,10 @@ async function open(who) {
   const { module } = await fetchedRoom;
   const instance = await WebAssembly.instantiate(module, {});
   const began = { began_unix_ms: Date.now(), plan_title: plan.title, ...who };
-  record = null;
-  try {
-    const opened = await shelf();
-    await makeRoom(opened);
-    record = new PracticeRecord(opened, { origin_id: newId(), ...began });
-  } catch {
-    notKept();
-  }
+  const opened = await shelf().catch(() => null);
+  await (opened && makeRoom(opened).catch(notKept));
+  if (!opened) notKept();
+  record = new PracticeRecord(opened ?? NOWHERE, { origin_id: newId(), ...began });
   nNotices = 0;
   room = new PracticeRoom(
     /** @type {any} */ (instance.exports),
