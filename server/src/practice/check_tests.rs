@@ -285,7 +285,7 @@ async fn of_damaged_practices_whole_ones_are_written_or_nothing() {
     let store = Store::open(&dir.0).await.unwrap();
     let mut chance = proptest::test_runner::TestRunner::deterministic();
     let (mut n_taken, mut n_refused) = (0, 0);
-    for number in 0..200 {
+    for number in 0..800 {
         let mut value = small();
         for (at, odd) in damages().new_tree(&mut chance).unwrap().current() {
             damage(&mut value, &at, &odd);
@@ -303,7 +303,7 @@ async fn of_damaged_practices_whole_ones_are_written_or_nothing() {
     let sessions = store.rehearsals(None).await.unwrap();
     assert_eq!(sessions.len(), n_taken);
     assert!(sessions.iter().all(|s| s.n_players == 1), "{sessions:?}");
-    assert!(n_taken > 10 && n_refused > 10, "{n_taken} taken, {n_refused} refused: the damage shows nothing");
+    assert!(n_taken > 10 && n_refused > 4, "{n_taken} taken, {n_refused} refused: the damage shows nothing");
     store.close().await;
 }
 
