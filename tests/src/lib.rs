@@ -2,6 +2,7 @@
 
 pub mod chromium;
 mod devices;
+pub mod five_years;
 pub mod flac_file;
 pub mod flashes;
 pub mod frames;

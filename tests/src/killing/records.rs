@@ -61,7 +61,9 @@ pub(super) async fn look_at_all(data_dir: &Path, stands: &[Stand], found: &mut F
     is_whole(records, found).await;
     for stand in stands {
         let rows = sqlx::query(
-            "select (select count(*) from pulses u join players p using (player_id) where p.token_sha256 = ?1),
+            "select (select count(*) from pulses u join players p using (player_id) where p.token_sha256 = ?1)
+                  + (select coalesce(sum(k.n_pulses), 0) from pulse_packs k join players p using (player_id)
+                     where p.token_sha256 = ?1),
                     (select count(*) from span_results r join players p using (player_id) where p.token_sha256 = ?1)",
         )
         .bind(token_sha256(stand))
