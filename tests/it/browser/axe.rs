@@ -66,7 +66,7 @@ const KNOWN: [(&str, &str); 1] = [("conductor on a phone, a lane opened", "(2.4.
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 14] = [
+const CONDUCTORS_PAGES: [Page<'_>; 15] = [
     ("/conduct/plans/first-lesson/sheet?instrument=alto-sax", Window::Laptop, "First lesson"),
     ("/conduct/plans/into-music/sheet?paper=letter", Window::Phone, "Into music"),
     ("/conduct/results", Window::Laptop, "Results"),
@@ -81,6 +81,7 @@ const CONDUCTORS_PAGES: [Page<'_>; 14] = [
     ("/conduct/rehearsals/0000-example/results", Window::Laptop, "Results"),
     ("/conduct/access", Window::Phone, "Access"),
     ("/conduct/access", Window::Laptop, "Access"),
+    ("/conduct/keep", Window::Phone, "Keep the records"),
 ];
 
 /// axe-core, if it was fetched.

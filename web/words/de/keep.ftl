@@ -12,7 +12,7 @@ keep-backup-names = In der Kopie stehen Namen und Ergebnisse: so aufbewahren, da
 keep-restore-title = Eine Kopie zurückholen
 keep-restore-how = Auf diesem Computer oder auf einem neuen mit Windrow, in einem Terminal:
 keep-restore-command = <code>windrow restore DATEI</code>
-keep-restore-what = Sie ersetzt, was gespeichert ist; was vorher da war, bleibt 30 Tage lang daneben liegen. Windrow darf dabei laufen: Eine laufende Probe behält, was sie hat. Passphrase, Anmeldungen und der Code des Raums bleiben. Wer auf diesem Computer seit der Kopie gelöscht wurde, wird wieder gelöscht; auf einem anderen Computer bitte selbst noch einmal löschen.
+keep-restore-what = Sie ersetzt, was gespeichert ist; was vorher da war, bleibt 30 Tage lang daneben liegen, oder bis jemand gelöscht wird. Windrow darf dabei laufen: Eine laufende Probe behält, was sie hat; solange Spieler im Raum sind, braucht der Befehl noch --now, weil sich die Liste unter ihnen ändern kann. Passphrase, Anmeldungen und der Code des Raums bleiben. Wer auf diesem Computer seit der Kopie gelöscht wurde, wird wieder gelöscht; auf einem anderen Computer bitte selbst noch einmal löschen.
 
 keep-whole-title = Ist alles heil?
 keep-checking = Die Prüfung seit dem Start läuft noch.

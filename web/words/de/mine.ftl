@@ -12,7 +12,7 @@ mine-devices = Geräte
 mine-measured = Gemessen
 mine-not-all = Dieses Gerät ist für diesen Namen neu und zeigt deshalb nur, was es selbst aufgezeichnet hat. Bitte deine Leitung, es in der Namensliste zu bestätigen; dann steht hier alles.
 mine-sessions-title = Proben
-mine-of-each = Von jeder Probe: dein Name, Instrument und Platz; von jedem Puls Zeitpunkt, Tiefe, Tonschwankung und Tonhöhe; von jedem Teil einer Übung, was dabei herauskam. Eine Probe wird nach <span id="keep-days"></span> Tagen gelöscht.
+mine-of-each = Von jeder Probe: dein Name, Instrument und Platz; von jedem Puls Zeitpunkt, Tiefe, Tonschwankung und Tonhöhe; von jedem Teil einer Übung, was dabei herauskam; was die Raumprüfung an deinem Platz fand. Eine Probe wird nach <span id="keep-days"></span> Tagen gelöscht.
 mine-download = Alles herunterladen
 mine-erase = Alles löschen
 mine-erase-sure = Endgültig löschen

@@ -12,7 +12,7 @@ keep-backup-names = The copy holds names and results: keep it where only you can
 keep-restore-title = Bring a copy back
 keep-restore-how = On this computer, or on a new one with Windrow, in a terminal:
 keep-restore-command = <code>windrow restore FILE</code>
-keep-restore-what = It replaces what is stored; what was there before is kept beside for 30 days. Windrow may be running: a rehearsal that goes on keeps what it has. Passphrase, sign-ins and the room’s code stay. Whoever was erased on this computer since the copy was made is erased again; on another computer you have to do it yourself.
+keep-restore-what = It replaces what is stored; what was there before is kept beside for 30 days, or until somebody’s records are erased. Windrow may be running: a rehearsal that goes on keeps what it has, but while players are in the room the command wants --now, since the list may change under them. Passphrase, sign-ins and the room’s code stay. Whoever was erased on this computer since the copy was made is erased again; on another computer you have to do it yourself.
 
 keep-whole-title = Is everything whole?
 keep-checking = The check since the start is under way.
@@ -20,7 +20,7 @@ keep-whole = Checked from end to end, { $date } UTC: everything is whole.
 keep-damaged = Checked from end to end, { $date } UTC: the file is damaged. Download a copy now, if it can be made; then bring back the last good one, and look at this computer’s disk.
 
 keep-long-title = How long
-keep-long = Sessions are erased { $days } days after they began. <a href="/conduct/roster">The roster page</a> says otherwise, and erases a player’s records for good.
+keep-long = Sessions are erased { $days } days after they began. <a href="/conduct/roster">The roster page</a> can say otherwise, and erases a player’s records for good.
 
 keep-failed-title = No copy could be made
 keep-failed = The copy could not be made; nothing was changed. Is the disk full? Then try again.

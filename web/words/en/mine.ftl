@@ -12,7 +12,7 @@ mine-devices = Devices
 mine-measured = Measured
 mine-not-all = This device is new for this name, so it shows only what it recorded itself. Ask your conductor to confirm it on the roster page; then all of it is here.
 mine-sessions-title = Sessions
-mine-of-each = Of each session: your name, instrument and chair; of each pulse its time, depth, swing and pitch; of each part of an exercise what it came to. A session is erased after <span id="keep-days"></span> days.
+mine-of-each = Of each session: your name, instrument and chair; of each pulse its time, depth, swing and pitch; of each part of an exercise what it came to; what the room check found at your chair. A session is erased after <span id="keep-days"></span> days.
 mine-download = Download all of it
 mine-erase = Erase all of it
 mine-erase-sure = Erase for good
