@@ -111,7 +111,10 @@ async fn file(app: &App, id: &str, chosen: &Chosen, what: What) -> Response {
         match document_of(&store, id).await {
             Ok(Some(document)) => {
                 let name = named(&document);
-                (name, Body::from(format!("{}{}", reading.head(), reading.told(document))))
+                match reading.told_aside(document).await {
+                    Ok(text) => (name, Body::from(format!("{}{text}", reading.head()))),
+                    Err(error) => return unreadable(&error),
+                }
             }
             Ok(None) => return past_results::gone(),
             Err(error) => return unreadable(&error),
@@ -152,6 +155,12 @@ impl Reading {
         }
     }
 
+    /// Not among what keeps the rooms going: a long rehearsal takes a while.
+    async fn told_aside(self, document: Document) -> Result<String, CannotGather> {
+        let told = tokio::task::spawn_blocking(move || self.told(document)).await;
+        told.map_err(|_| CannotGather::Unreadable("a rehearsal"))
+    }
+
     fn told(self, mut document: Document) -> String {
         if self.is_nameless {
             without_names(&mut document, self.words);
@@ -182,7 +191,9 @@ fn each(
         loop {
             let Some(id) = ids.next() else { return Ok(None) };
             match document_of(&store, &id).await {
-                Ok(Some(document)) => return Ok(Some((reading.told(document), (store, ids, None)))),
+                Ok(Some(document)) => {
+                    return Ok(Some((reading.told_aside(document).await?, (store, ids, None))));
+                }
                 // Erased meanwhile.
                 Ok(None) => {}
                 Err(error) => {

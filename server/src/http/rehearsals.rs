@@ -125,7 +125,9 @@ pub(super) async fn import(
             Err(_) => return pages::malformed(),
         }
     };
-    let taken = match read(&text) {
+    // Not among what keeps the rooms going: a long rehearsal takes a while.
+    let Ok(found) = tokio::task::spawn_blocking(move || read(&text)).await else { return pages::malformed() };
+    let taken = match found {
         Ok(document) => take_in(&app.shared.records, document).await,
         Err(bad) => Err(CannotTakeIn::Cannot(bad.phrase().clone())),
     };

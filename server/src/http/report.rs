@@ -93,6 +93,18 @@ async fn view(app: &App, past: Past, chosen: &Chosen) -> Result<ReportPage, Stor
         SessionKind::Practice => "report-head-practice",
         SessionKind::Recording => "report-head-recording",
     };
+    let head = match kind {
+        SessionKind::Rehearsal => words.say(head),
+        // Whose it is: one player's, as a rule.
+        SessionKind::Practice | SessionKind::Recording => {
+            let names: Vec<String> = names.iter().cloned().collect();
+            words
+                .of("report-head-of")
+                .arg("head", words.say(head))
+                .arg("names", words.list(&names))
+                .to_string()
+        }
+    };
     let title = words.of("report-page").arg("day", began_utc.get(..10).unwrap_or_default());
     let paper = Paper::from_slug(&chosen.paper).unwrap_or_default();
     let runs = PastRuns::of(past.runs.clone());
@@ -103,7 +115,7 @@ async fn view(app: &App, past: Past, chosen: &Chosen) -> Result<ReportPage, Stor
         words,
         here: "rehearsals",
         title: title.arg("section", past.section_name()).to_string(),
-        head: words.say(head),
+        head,
         section: past.section_name().to_owned(),
         began: in_utc(&began_utc),
         began_utc,

@@ -111,6 +111,10 @@ fn asked(words: Words, run: &KeptRun) -> String {
     match &run.told.spans[..] {
         [] => String::new(),
         [one] => words.phrase(one),
+        [first, .., last] if first == last => {
+            let parts = words.of("report-parts-same").arg("first", words.phrase(first));
+            parts.arg("n", run.told.spans.len()).to_string()
+        }
         [first, .., last] => {
             let parts = words.of("report-parts").arg("first", words.phrase(first));
             parts.arg("last", words.phrase(last)).arg("n", run.told.spans.len()).to_string()
@@ -169,7 +173,7 @@ fn player_row(
         let result = column.runs.iter().rev().find_map(of_run)?;
         Some(Field {
             state: wire_word(result.whole.state),
-            word: state_word(words, &result.whole),
+            word: short_word(words, result),
             is_plain: result.whole.state == State::Matched,
         })
     };
@@ -180,6 +184,14 @@ fn player_row(
         held: highest_held(words, player, runs),
         need: found.map(|found| need(words, found.state)).unwrap_or_default(),
         practise: found.map(|found| practise(words, &found.practise)).unwrap_or_default(),
+    }
+}
+
+/// Columns are a centimetre wide: the longest word has a shorter one here.
+fn short_word(words: Words, result: &PlayerResult) -> String {
+    match result.whole.state {
+        State::ChokedValleys => words.say("report-short-choked-valleys"),
+        _ => state_word(words, &result.whole),
     }
 }
 

@@ -39,6 +39,22 @@ fn an_exercise_stands_once_however_often_it_was_played() {
 }
 
 #[test]
+fn what_was_asked_is_said_from_its_first_part_to_its_last() {
+    let mut runs = runs(&[("A", 0.0, 60.0)]);
+    for (spans, said) in [
+        (
+            vec!["Triplets at 60", "Triplets at 63", "Triplets at 66"],
+            "Triplets at 60 to Triplets at 66, 3 parts",
+        ),
+        (vec!["Quarters at 60", "Eighths at 60", "Quarters at 60"], "Quarters at 60, 3 parts"),
+        (vec![], ""),
+    ] {
+        runs[0].told.spans = spans.into_iter().map(Into::into).collect();
+        assert_eq!(exercises(english(), &runs)[0].asked, said);
+    }
+}
+
+#[test]
 fn each_player_has_the_word_of_the_last_time_and_the_highest_rung() {
     let mut runs = runs(&[("A", 0.0, 60.0), ("A", 70.0, 130.0)]);
     runs[1].told.players[0].whole.state = State::Late;
