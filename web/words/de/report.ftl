@@ -166,7 +166,7 @@ records-format-kind = Art
 records-format-meaning = Bedeutung
 records-text-begin = Die Spalten der Tabellen von Windrow. CSV nach RFC 4180, UTF-8 mit einer Marke am Anfang, Dezimalpunkte, Zeiten in UTC (ISO 8601), leere Felder, wo es nichts zu sagen gibt. Ein Text, den Menschen geschrieben haben und der mit = + - @ beginnt, hat einen Apostroph davor.
 records-results-are = Eine Zeile für jeden Spieler, Durchgang und Teil eines Durchgangs (ein Tempo und ein Pulswert).
-records-pulses-are = Eine Zeile für jeden Puls, dessen sich ein Gerät sicher war, Spieler für Spieler, in der Reihenfolge der Zeit.
+records-pulses-are = Eine Zeile für jeden Puls, dessen sich ein Gerät sicher war, Spieler für Spieler, in der Reihenfolge der Zeit. Ist eine Sitzung vorbei, werden Zeiten auf 0,1 ms aufgehoben, Tiefen auf 0,01 dB, Schwankungen und Tonhöhen auf 0,1 Cent.
 records-kind-id = Kennung
 records-kind-word = Wort
 records-kind-text = Text
@@ -214,7 +214,7 @@ records-column-drift-cents = Tonhöhe am Ende minus am Anfang, Cent.
 records-column-from-straight-cents = Tonhöhe mit Pulsen minus die des eigenen Haltetons davor, Cent.
 records-column-evenness-cv = Standardabweichung der Abstände zwischen Pulsen durch ihr Mittel, 0 oder mehr.
 records-column-calibrated = Ob die Verzögerung des Geräts gemessen war, sodass früh und spät wörtlich gelten.
-records-column-time-utc = Wann der Puls seinen Gipfel hatte, auf die Mikrosekunde.
+records-column-time-utc = Wann der Puls seinen Gipfel hatte.
 records-column-time-s = Dasselbe in Sekunden, seit der Server der Sitzung gestartet wurde.
 records-column-mean-cents = Mittlere Tonhöhe des Pulses, Cent vom Ton; leer, wo der Ton zu sehr brach.
 records-column-choked = Ob der Ton im Tal davor abbrach.

@@ -172,7 +172,7 @@ records-format-kind = kind
 records-format-meaning = meaning
 records-text-begin = The columns of Windrow's tables. CSV by RFC 4180, UTF-8 with a mark at the beginning, decimal points, times in UTC (ISO 8601), empty fields where there is nothing to tell. A text that people wrote and that begins with = + - @ has an apostrophe in front.
 records-results-are = A row for each player, run and part of a run (one tempo and subdivision).
-records-pulses-are = A row for each pulse that a device was sure of, player by player, in order of time.
+records-pulses-are = A row for each pulse that a device was sure of, player by player, in order of time. Once a session is over times are kept to 0.1 ms, depths to 0.01 dB, swings and pitches to 0.1 cent.
 records-kind-id = id
 records-kind-word = word
 records-kind-text = text
@@ -220,7 +220,7 @@ records-column-drift-cents = Pitch centre at the end minus at the beginning, cen
 records-column-from-straight-cents = Pitch centre while pulsing minus that of the player's own straight tone before, cents.
 records-column-evenness-cv = Standard deviation of the intervals between pulses over their mean, 0 or more.
 records-column-calibrated = Whether the device's delay was measured, so that early and late are meant absolutely.
-records-column-time-utc = When the pulse peaked, to the microsecond.
+records-column-time-utc = When the pulse peaked.
 records-column-time-s = The same in seconds since the session's server was started.
 records-column-mean-cents = Mean pitch of the pulse, cents from the note; empty where the tone was too broken.
 records-column-choked = Whether the tone broke in the valley before it.
