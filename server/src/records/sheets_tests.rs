@@ -103,9 +103,9 @@ fn every_pulse_has_a_row_with_its_time() {
     let session = &document.sessions[0];
     assert_eq!(rows.len(), session.players.iter().map(|player| player.pulses.len()).sum::<usize>());
     let second = &rows[1];
-    // 3.3 pulses a second from a minute after 18:00:00.250 on: 1 / 3.3 s = 0.303030 s.
-    assert_eq!(at(&PULSES, second, "time_utc"), "2026-11-25T18:01:00.553030Z");
-    assert_eq!(at(&PULSES, second, "time_s"), "60.303030");
+    // 3.3 pulses a second from a minute after 18:00:00.250 on: 1 / 3.3 s = 0.3030 s, and the example has tenths of a millisecond.
+    assert_eq!(at(&PULSES, second, "time_utc"), "2026-11-25T18:01:00.553000Z");
+    assert_eq!(at(&PULSES, second, "time_s"), "60.303000");
     assert_eq!((at(&PULSES, second, "run"), at(&PULSES, second, "depth_db_pp")), ("1", "6.5"));
     let last = &rows[session.players[0].pulses.len() - 1];
     assert_eq!((at(&PULSES, last, "mean_cents"), at(&PULSES, last, "choked")), ("", "false"));
