@@ -23,7 +23,7 @@ fn next(rung: Option<Rung>, why: PlanWhy) -> PlanNext {
 }
 
 fn told_of(now: &Now) -> (String, String, String) {
-    let told = told(Words::default(), &["Wren"], &[now.clone()], &next(None, PlanWhy::Nothing));
+    let told = told(Words::default(), &["Wren"], std::slice::from_ref(now), &next(None, PlanWhy::Nothing));
     (told.moved.concat(), told.stuck.concat(), told.away.concat())
 }
 
@@ -62,8 +62,11 @@ fn who_was_away_is_told_with_for_how_long() {
 fn who_missed_the_same_weeks_is_told_together_and_long_lists_are_cut() {
     let names: Vec<String> = (1..=9).map(|n| format!("P{n}")).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    let stand =
-        |n: usize| Now { reached: Some(rung(2, 60.0)), n_missed: usize::from(n % 3 == 0), ..stands() };
+    let stand = |n: usize| Now {
+        reached: Some(rung(2, 60.0)),
+        n_missed: usize::from(n.is_multiple_of(3)),
+        ..stands()
+    };
     let now: Vec<Now> = (1..=9).map(stand).collect();
     let told = told(Words::default(), &names, &now, &next(None, PlanWhy::Nothing));
     assert_eq!(told.away, ["P3, P6, P9: the last week with a rehearsal"]);
