@@ -19,7 +19,7 @@ const lanes = (...states) => states.map((state, i) => ({ player_id: `p${i + 1}`,
 const ids = (of) => of.map(({ player_id: id }) => id).join(" ");
 
 test("worst first is the room's own order of what to turn to", async () => {
-  const source = await readFile(new URL("../../server/src/room/sayings.rs", import.meta.url), "utf8");
+  const source = await readFile(new URL("../../room/src/sayings.rs", import.meta.url), "utf8");
   const urgency = /fn urgency[\s\S]*?\n}/.exec(source)?.[0] ?? "";
   const ranks = [...urgency.matchAll(/^\s+((?:State::\w+[ |]*)+) => (\d+),/gm)].flatMap(([, states, rank]) =>
     [...states.matchAll(/State::(\w+)/g)].map(([, name]) => [name.replace(/(?<!^)([A-Z])/g, "-$1").toLowerCase(), Number(rank)]),
