@@ -1,7 +1,7 @@
 // In which order the lanes stand: as the players sit, or whoever needs a word first. Pure; knows no page.
 
 /**
- * States in the order in which a teacher turns to them, as the room chooses its say line (server/src/room/sayings.rs, urgency):
+ * States in the order in which a teacher turns to them, as the room chooses its say line (room/src/sayings.rs, urgency):
  * how the pulse is made, whether there is one, its measure, its size, then pitch and the finer timing. After them what is
  * no fault of the player's but keeps a verdict away, then what is well.
  */
