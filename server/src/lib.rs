@@ -63,9 +63,9 @@ pub fn run_program() -> ExitCode {
 
 /// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
 /// otherwise, since standard error is also where people read what went wrong; those of the sound decoder are left out,
-/// since `measure` says the same in plain words.
+/// since `measure` says the same in plain words, and statements that take their time, which help nobody there.
 fn log_to_stderr() {
     let filter = tracing_subscriber::EnvFilter::try_from_env("WINDROW_LOG")
-        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn,symphonia=off"));
+        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn,symphonia=off,sqlx::query=off"));
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
 }

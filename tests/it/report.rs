@@ -74,7 +74,9 @@ async fn a_report_says_what_was_played_and_what_each_one_needs() {
             "0.75",
             "<td class=\"held\">triplets at 66</td>",
             "<td class=\"held\">none yet</td>",
-            "<b>wait for the tick</b>",
+            // Fast at triplets at 66, and a mark below that is 63; whoever held it plays it once more.
+            "<b>triplets at 66</b> triplets at 63, then 66",
+            "<b>triplets at 66</b> triplets at 63</td>",
             "data-state=\"fast\"",
             "<li>Triplets</li>",
             "Whoever feels light-headed stops",

@@ -104,6 +104,22 @@ fn what_was_tried_and_what_was_held_at_home_lie_in_the_middle_of_their_week() {
     assert_at(&[(attribute(ring, "cx"), attribute(ring, "cy"))], &[(76.0 + 62.4 * 4.5, 12.0 + 34.0 * 5.5)]);
 }
 
+/// The end says of the highest one tried last, so it stands beside that one, and not beside others tried on the way there.
+#[test]
+fn what_was_tried_last_is_named_beside_the_highest_of_it() {
+    let mut stair = stair();
+    stair.weeks[9].tried = vec![5, 7, 6];
+    stair.tried_at_end = "t".into();
+    let text = wide(&stair.svg());
+    let tree = Document::parse(&text).unwrap();
+    let level = |said: &str| {
+        let is_it = |n: &Node<'_, '_>| n.has_tag_name("text") && n.text().is_some_and(|t| t.trim() == said);
+        attribute(tree.descendants().find(is_it).unwrap(), "y")
+    };
+    // Both are set alike, so they lie four rungs of 34 px apart.
+    assert!((level("r") - level("t") - 4.0 * 34.0).abs() <= 1.0, "{text}");
+}
+
 #[test]
 fn a_stair_has_the_same_as_a_table() {
     let rows = stair().rows("-");

@@ -158,9 +158,10 @@ impl Stair {
         };
         let level = reached as f64;
         say(level, Weight::Bold, &self.at_end);
-        let tried = self.weeks.iter().rev().flat_map(|week| &week.tried).find(|&&rung| rung > reached);
+        let above = |week: &StairWeek| week.tried.iter().copied().filter(|&rung| rung > reached).max();
+        let tried = self.weeks.iter().rev().find_map(above);
         let least = f64::from(plane.size.type_size() + 5) / rung_px;
-        let beside = apart(level, tried.map_or(level + 1.0, |&rung| rung as f64), least);
+        let beside = apart(level, tried.map_or(level + 1.0, |rung| rung as f64), least);
         say(beside, Weight::Quiet, &self.tried_at_end);
     }
 

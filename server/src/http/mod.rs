@@ -33,6 +33,7 @@ mod reach;
 mod rehearsal_files;
 mod rehearsals;
 mod report;
+mod report_next;
 mod report_tables;
 mod results;
 mod results_strip;

@@ -4,6 +4,7 @@
 use super::language::words;
 use super::past_results::{failed, in_utc, past};
 use super::rehearsals::Files;
+use super::report_next::next_of_all;
 use super::report_tables::{ExerciseRow, Table, exercises, tables};
 use super::results_words::summary;
 use super::rights::Conducting;
@@ -110,7 +111,8 @@ async fn view(app: &App, past: Past, chosen: &Chosen) -> Result<ReportPage, Stor
     let runs = PastRuns::of(past.runs.clone());
     let (results, review) = (runs.results(), runs.review());
     let exercises = exercises(words, &past.runs);
-    let tables = tables(words, &past.runs, &exercises, &review);
+    let next = next_of_all(store, words, &past).await?;
+    let tables = tables(words, &past.runs, &exercises, &review, &next);
     Ok(ReportPage {
         words,
         here: "rehearsals",

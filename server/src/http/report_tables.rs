@@ -1,8 +1,10 @@
 //! The tables of a report: exercises as they were played, and what each player came to in them. It must know no rule of a rehearsal;
 //! verdicts, shares and what somebody needs come from the room.
 
+use super::report_next::NextSaid;
 use super::results_words::{decimals, need, practise, state_word, wire_word};
 use crate::words::Words;
+use std::collections::BTreeMap;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{PlayerResult, Review};
 use windrow_protocol::score::Target;
@@ -56,6 +58,7 @@ pub(super) struct PlayerRow {
     /// As many as there are columns; none where this player was not in.
     pub(super) fields: Vec<Option<Field>>,
     pub(super) held: String,
+    /// The next rung, or what the trouble was.
     pub(super) need: String,
     pub(super) practise: String,
 }
@@ -146,13 +149,14 @@ pub(super) fn tables(
     runs: &[KeptRun],
     exercises: &[ExerciseRow],
     review: &Review,
+    next: &BTreeMap<String, NextSaid>,
 ) -> Vec<Table> {
     let people = people(runs);
     let n_tables = exercises.len().div_ceil(COLUMNS);
     // As wide as one another: two of six rather than ten and two.
     let n_columns = exercises.len().div_ceil(n_tables.max(1)).max(1);
     let table = |(i, columns): (usize, &[ExerciseRow])| Table {
-        rows: people.iter().map(|player| player_row(words, player, runs, columns, review)).collect(),
+        rows: people.iter().map(|player| player_row(words, player, runs, columns, review, next)).collect(),
         is_last: i + 1 == n_tables,
         first_number: columns[0].number,
         columns: columns.iter().map(|c| Column { number: c.number, name: c.name.clone() }).collect(),
@@ -166,8 +170,16 @@ fn player_row(
     runs: &[KeptRun],
     columns: &[ExerciseRow],
     review: &Review,
+    next: &BTreeMap<String, NextSaid>,
 ) -> PlayerRow {
     let found = review.needs.iter().find(|need| need.player_id == player.player_id);
+    // Where the device was the trouble, no rung helps.
+    let is_heard = found.is_none_or(|found| !matches!(found.state, State::NotHeard | State::Blended));
+    let (need, practise) = match (next.get(player.name.as_str()).filter(|_| is_heard), found) {
+        (Some(next), _) => (next.rung.clone(), next.home.clone()),
+        (None, Some(found)) => (need(words, found.state), practise(words, &found.practise)),
+        (None, None) => Default::default(),
+    };
     let field = |column: &ExerciseRow| {
         let of_run = |&i: &usize| runs[i].told.players.iter().find(|one| one.name == player.name);
         let result = column.runs.iter().rev().find_map(of_run)?;
@@ -182,8 +194,8 @@ fn player_row(
         part: words.part_by_itself(&player.part),
         fields: columns.iter().map(field).collect(),
         held: highest_held(words, player, runs),
-        need: found.map(|found| need(words, found.state)).unwrap_or_default(),
-        practise: found.map(|found| practise(words, &found.practise)).unwrap_or_default(),
+        need,
+        practise,
     }
 }
 

@@ -64,7 +64,7 @@ fn each_player_has_the_word_of_the_last_time_and_the_highest_rung() {
     runs[1].stretches[0].bpm = windrow_protocol::units::Bpm::new(60.0).unwrap();
     let rows = exercises(english(), &runs);
     let past = PastRuns::of(runs.clone());
-    let tables = tables(english(), &runs, &rows, &past.review());
+    let tables = tables(english(), &runs, &rows, &past.review(), &BTreeMap::new());
     assert_eq!((tables.len(), tables[0].columns.len(), tables[0].is_last), (1, 1, true));
     let found: Vec<_> = tables[0]
         .rows
@@ -82,7 +82,7 @@ fn more_than_ten_exercises_stand_in_tables_as_wide_as_one_another() {
         (0..12).map(|i| (names[i].as_str(), i as f64 * 90.0, i as f64 * 90.0 + 60.0)).collect();
     let runs = runs(&played);
     let rows = exercises(english(), &runs);
-    let tables = tables(english(), &runs, &rows, &Review::default());
+    let tables = tables(english(), &runs, &rows, &Review::default(), &BTreeMap::new());
     let found: Vec<_> = tables.iter().map(|t| (t.first_number, t.columns.len(), t.is_last)).collect();
     assert_eq!(found, [(1, 6, false), (7, 6, true)]);
 }
@@ -90,6 +90,7 @@ fn more_than_ten_exercises_stand_in_tables_as_wide_as_one_another() {
 #[test]
 fn nothing_played_makes_no_table() {
     assert!(
-        exercises(english(), &[]).is_empty() && tables(english(), &[], &[], &Review::default()).is_empty()
+        exercises(english(), &[]).is_empty()
+            && tables(english(), &[], &[], &Review::default(), &BTreeMap::new()).is_empty()
     );
 }
