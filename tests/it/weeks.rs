@@ -169,7 +169,7 @@ async fn a_player_reads_what_was_reached_and_what_comes_next() {
         "triplets at 63 held. Before that it was 60.",
         ">63, since ",
         ">away<",
-        "now ±31 ms",
+        "last: ±31 ms",
     ];
     reads(&mine, &said);
     let page = mine.text();

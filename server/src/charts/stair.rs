@@ -35,7 +35,7 @@ pub struct Stair {
     pub at_end: String,
     /// Beside what was tried last and not held, higher up; may be empty.
     pub tried_at_end: String,
-    /// Under a missed week, where there is room: "away".
+    /// Under a missed week, where there is room: "not in".
     pub away: String,
 }
 

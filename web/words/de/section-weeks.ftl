@@ -79,7 +79,7 @@ section-weeks-now-matched = jetzt { $percent } %
 ## Die Spielenden.
 
 section-weeks-players = Alle einzeln
-section-weeks-players-are = Linie: die höchste gehaltene Stufe. Offenes Kästchen: die tiefste versuchte, die nicht hielt. Ring: zu Hause gehalten. Gepunktet: keine Probe. Alle im selben Maßstab, von { $low } bis { $high }.
+section-weeks-players-are = Linie: die höchste gehaltene Stufe. Offenes Kästchen: die tiefste versuchte, die nicht hielt. Ring: zu Hause gehalten. Gepunktet: in keiner Probe. Alle im selben Maßstab, von { $low } bis { $high }.
 section-weeks-stair = Stufen von { $name }
 section-weeks-stair-is = Hält jetzt: { $now }; vor vier Wochen: { $before }.
 section-weeks-column-player = Wer

@@ -79,7 +79,7 @@ section-weeks-now-matched = now { $percent } %
 ## The players.
 
 section-weeks-players = Player by player
-section-weeks-players-are = Line: the highest rung held. Open box: the lowest rung tried and not held. Ring: held at home. Dotted: no rehearsal. All on one scale, from { $low } up to { $high }.
+section-weeks-players-are = Line: the highest rung held. Open box: the lowest rung tried and not held. Ring: held at home. Dotted: not in a rehearsal. All on one scale, from { $low } up to { $high }.
 section-weeks-stair = Rungs of { $name }
 section-weeks-stair-is = Holds now: { $now }; four weeks ago: { $before }.
 section-weeks-column-player = Player

@@ -122,6 +122,23 @@ impl Chosen {
         }
     }
 
+    /// The same with the pulses that somebody is to play next, so that the charts show what the sentence says; where the reader
+    /// chose others, or none were played yet, as it is.
+    pub(super) fn leading_to(
+        mut self,
+        per_beat: Option<PerBeat>,
+        played: &[Played],
+        wanted: &Wanted,
+    ) -> Self {
+        let is_there = |per_beat: &PerBeat| self.subdivisions.contains(per_beat);
+        if let Some(per_beat) = per_beat.filter(is_there).filter(|_| wanted.pulses.is_none()) {
+            let alike = |p: &&Played| p.instrument == self.instrument && p.per_beat() == Some(per_beat);
+            self.alike = weeks(played.iter().filter(alike));
+            self.per_beat = Some(per_beat);
+        }
+        self
+    }
+
     /// The weeks shown.
     pub(super) fn columns(&self, words: Words) -> Columns<'_> {
         let (Some(first), Some(last)) = (first_week(&self.all, self.span), self.all.last()) else {

@@ -74,3 +74,19 @@ fn nothing_played_has_no_weeks() {
     let chosen = Chosen::of(&[], &Wanted::default());
     assert!(chosen.columns(Words::default()).list.is_empty() && chosen.instrument.is_empty());
 }
+
+#[test]
+fn the_charts_show_the_pulses_that_come_next_unless_others_are_chosen() {
+    let played: Vec<Played> =
+        (0..3).flat_map(|n| [held(n, 3, 60.0), held(n, 3, 63.0), held(n, 2, 72.0)]).collect();
+    let shown = |pulses: &str, next: u8| {
+        let wanted = wanted(pulses, "", "");
+        let chosen = Chosen::of(&played, &wanted).leading_to(PerBeat::new(next).ok(), &played, &wanted);
+        let alike = chosen.alike.last().and_then(Week::held);
+        (chosen.per_beat.map(PerBeat::get), alike)
+    };
+    assert_eq!(shown("", 2), (Some(2), Some(rung(2, 72.0))));
+    assert_eq!(shown("3", 2), (Some(3), Some(rung(3, 63.0))));
+    // Nothing of it was played: what was played most.
+    assert_eq!(shown("", 4), (Some(3), Some(rung(3, 63.0))));
+}

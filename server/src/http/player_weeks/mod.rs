@@ -165,8 +165,9 @@ async fn home_plan(app: &App) -> Option<String> {
 async fn shown(app: &App, by: &PlayedBy, wanted: &Wanted) -> Shown {
     let (words, home_plan) = (words(), home_plan(app).await);
     let chosen = Chosen::of(&by.played, wanted);
+    let next = next(&chosen.all, IsoWeek::of_unix_ms(unix_ms()));
+    let chosen = chosen.leading_to(next.rung.map(|rung| rung.per_beat), &by.played, wanted);
     let columns = chosen.columns(words);
-    let today = IsoWeek::of_unix_ms(unix_ms());
     let is_empty = columns.list.is_empty();
     Shown {
         invented: chosen.invented,
@@ -176,7 +177,7 @@ async fn shown(app: &App, by: &PlayedBy, wanted: &Wanted) -> Shown {
         } else {
             sentences::better(words, &better(&chosen.all, &chosen.alike), &chosen.all)
         },
-        next: sentences::next(words, &next(&chosen.all, today), home_plan.as_deref()),
+        next: sentences::next(words, &next, home_plan.as_deref()),
         choices: choices(words, &chosen),
         stair: chosen.per_beat.and_then(|per_beat| pictures::stair(words, &columns, per_beat)),
         measures: if is_empty { Vec::new() } else { pictures::measures(words, &columns) },
