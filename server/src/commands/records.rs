@@ -141,33 +141,30 @@ impl Export {
         let mut n = 0;
         for id in &self.ids {
             let Some(document) = self.document(id).await? else { continue };
-            serde_json::to_writer(&mut file, &document)?;
-            file.write_all(b"\n")?;
+            write_line(&mut file, &document).with_context(not_whole(to))?;
             n += 1;
         }
-        file.flush()?;
+        file.flush().with_context(not_whole(to))?;
         Ok(format!("{} written to {}.\n", rehearsals(n), to.display()))
     }
 
     async fn into_dir(self, to: &Path) -> anyhow::Result<String> {
         fs::create_dir_all(to).with_context(|| format!("cannot make {}", to.display()))?;
         let (mut results, mut pulses) = (create(&to.join("results.csv"))?, create(&to.join("pulses.csv"))?);
-        results.write_all(head(&RESULTS).as_bytes())?;
-        pulses.write_all(head(&PULSES).as_bytes())?;
+        results.write_all(head(&RESULTS).as_bytes()).with_context(not_whole(to))?;
+        pulses.write_all(head(&PULSES).as_bytes()).with_context(not_whole(to))?;
         let mut n = 0;
         for id in &self.ids {
             let Some(document) = self.document(id).await? else { continue };
-            results.write_all(result_lines(&document, self.words).as_bytes())?;
-            pulses.write_all(pulse_lines(&document).as_bytes())?;
+            results.write_all(result_lines(&document, self.words).as_bytes()).with_context(not_whole(to))?;
+            pulses.write_all(pulse_lines(&document).as_bytes()).with_context(not_whole(to))?;
             let day = document.sessions.first().and_then(|s| s.time_nought_utc.get(..10)).unwrap_or_default();
             let mut file = create(&to.join(format!("{day}-{}.json", document.rehearsal_id)))?;
-            serde_json::to_writer(&mut file, &document)?;
-            file.write_all(b"\n")?;
-            file.flush()?;
+            write_line(&mut file, &document).and_then(|()| file.flush()).with_context(not_whole(to))?;
             n += 1;
         }
-        results.flush()?;
-        pulses.flush()?;
+        results.flush().with_context(not_whole(to))?;
+        pulses.flush().with_context(not_whole(to))?;
         let columns = to.join("columns.txt");
         fs::write(&columns, columns_text(self.words))
             .with_context(|| format!("cannot write {}", columns.display()))?;
@@ -182,6 +179,16 @@ impl Export {
 fn create(file: &Path) -> anyhow::Result<BufWriter<File>> {
     let made = File::create(file).with_context(|| format!("cannot write {}", file.display()))?;
     Ok(BufWriter::new(made))
+}
+
+fn write_line(file: &mut impl Write, document: &Document) -> std::io::Result<()> {
+    serde_json::to_writer(&mut *file, document)?;
+    file.write_all(b"\n")
+}
+
+/// What is said where the disk is full.
+fn not_whole(to: &Path) -> impl FnOnce() -> String + '_ {
+    move || format!("what is in {} is not whole: it could not be written to its end", to.display())
 }
 
 fn rehearsals(n: usize) -> String {

@@ -22,7 +22,7 @@ section-weeks-none-begin = Auf <a href="/conduct/plans">der Seite der Pläne</a>
 section-weeks-next = Als Nächstes planen: { $rung }
 section-weeks-next-music = Als Nächstes planen: in die Musik
 section-weeks-next-nothing = Die erste Probe planen
-section-weeks-why-nothing = Noch wurde keine Stufe versucht. Die erste Stunde beginnt mit einem Halteton.
+section-weeks-why-nothing = Noch wurde keine Stufe versucht. Die erste Stunde beginnt mit einem geraden Ton.
 section-weeks-why-break = { $n } Wochen lang war keine Probe. Das halbe Register hielt { $held }; eine Marke darunter beginnen.
 section-weeks-why-break-freely = { $n } Wochen lang war keine Probe. Langsam beginnen: Es kommt bald wieder.
 section-weeks-why-begin = { $n ->
@@ -45,7 +45,7 @@ section-weeks-make = Einen Plan dafür anlegen
 ## Ein Plan für eine Stufe. $rung wie in der Überschrift.
 
 section-weeks-plan-title = Als Nächstes: { $rung }
-section-weeks-plan-about = Aus den bisherigen Wochen: ein Halteton, die Marke darunter, eine Leiter bis zur neuen, und die neue für sich.
+section-weeks-plan-about = Aus den bisherigen Wochen: ein gerader Ton, die Marke darunter, eine Leiter bis zur neuen, und die neue für sich.
 section-weeks-plan-care = Das sind Atemübungen: Wenn dir schwindlig wird, hör auf, setz dich und atme wie sonst.
 
 ## Wer vorangekommen ist, wer nicht weiterkommt, wer gefehlt hat.
