@@ -168,7 +168,7 @@ async fn a_player_reads_what_was_reached_and_what_comes_next() {
         "At home: triplets at 60, 10 breaths, then a rest.",
         "triplets at 63 held. Before that it was 60.",
         ">63, since ",
-        ">away<",
+        ">not in<",
         "last: ±31 ms",
     ];
     reads(&mine, &said);

@@ -2,7 +2,9 @@
 
 /** @param {Document} page */
 export function offerPrint(page) {
-  const button = /** @type {HTMLButtonElement} */ (page.getElementById("print"));
+  const button = page.getElementById("print");
+  // Before the first rehearsal there is nothing to print.
+  if (!button) return;
   button.hidden = false;
   button.addEventListener("click", () => page.defaultView?.print());
 }
