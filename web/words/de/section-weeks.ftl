@@ -39,7 +39,7 @@ section-weeks-in-no-plan = Noch steht es in keinem Plan.
 section-weeks-use = „{ $plan }“ verwenden
 section-weeks-to-rehearsal = Zur Probe
 section-weeks-see = Ansehen
-section-weeks-see-spoken = „{ $plan }“ ansehen
+section-weeks-see-spoken = Ansehen: { $plan }
 section-weeks-make = Einen Plan dafür anlegen
 
 ## Ein Plan für eine Stufe. $rung wie in der Überschrift.

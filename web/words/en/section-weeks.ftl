@@ -39,7 +39,7 @@ section-weeks-in-no-plan = None of the plans has it yet.
 section-weeks-use = Use “{ $plan }”
 section-weeks-to-rehearsal = To the rehearsal
 section-weeks-see = See it
-section-weeks-see-spoken = See “{ $plan }”
+section-weeks-see-spoken = See it: { $plan }
 section-weeks-make = Make a plan for it
 
 ## A plan made for a rung. $rung is as in the headline.
