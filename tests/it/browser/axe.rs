@@ -79,9 +79,10 @@ const CONDUCTORS_PAGES: [Page<'_>; 15] = [
     ("/conduct/rehearsals/0000-example", Window::Laptop, "Larkmoor Youth Winds"),
     ("/conduct/rehearsals/0000-example", Window::Phone, "Larkmoor Youth Winds"),
     ("/conduct/rehearsals/0000-example/results", Window::Laptop, "Results"),
+    ("/conduct/keep", Window::Phone, "Keep the records"),
+    // Last: its form is pressed next.
     ("/conduct/access", Window::Phone, "Access"),
     ("/conduct/access", Window::Laptop, "Access"),
-    ("/conduct/keep", Window::Phone, "Keep the records"),
 ];
 
 /// axe-core, if it was fetched.
