@@ -46,9 +46,12 @@ pub(crate) struct Now {
 }
 
 impl Now {
-    /// Holds more than before.
+    /// Holds a faster one than before. Of two with the same rate nothing says which is harder.
     pub(crate) fn has_moved(&self) -> bool {
-        self.reached > self.before
+        match (self.reached, self.before) {
+            (Some(now), Some(before)) => now.rate_hz() > before.rate_hz(),
+            (now, before) => now > before,
+        }
     }
 }
 

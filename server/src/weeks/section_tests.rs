@@ -36,6 +36,14 @@ fn who_holds_more_than_four_weeks_ago_has_moved() {
 }
 
 #[test]
+fn whoever_holds_as_many_pulses_a_second_as_before_has_not_moved() {
+    // Sixteenths at 72 and triplets at 96 are 4.8 pulses a second, by hand.
+    let members = section(&[&[held(0, 4, 72.0), held(4, 3, 96.0)], &[held(0, 4, 72.0), held(4, 3, 100.0)]]);
+    let moved: Vec<bool> = now(&members).iter().map(Now::has_moved).collect();
+    assert_eq!(moved, [false, true]);
+}
+
+#[test]
 fn what_was_held_once_stays_reached() {
     let members = section(&[&[held(0, 3, 66.0), tried(8, 3, 66.0, State::Fast), held(8, 2, 60.0)]]);
     let now = now(&members);
