@@ -45,7 +45,7 @@ mine-this-device = dieses
 mine-other-device = eines, zuletzt da am { $date }
 mine-sure-all = Alles aus allen Proben wird endgültig gelöscht und lässt sich nicht zurückholen. Deine Leitung erfährt, dass du es getan hast.
 mine-sure-device = Was dieses Gerät aufgezeichnet hat, wird endgültig gelöscht und lässt sich nicht zurückholen. Deine Leitung erfährt, dass du es getan hast.
-mine-erased = Es ist gelöscht. Dieses Gerät ist hier wieder fremd. Was du zu Hause geübt hast, liegt noch auf diesem Gerät: Lösche es unter „Üben zu Hause“.
+mine-erased = Es ist gelöscht. Dieses Gerät ist hier wieder fremd. Hast du zu Hause geübt, liegt das noch auf diesem Gerät: Lösche es unter „Üben zu Hause“.
 
 mine-busy = Der Computer der Leitung kann gerade nicht antworten. Lade diese Seite gleich noch einmal.
 mine-not-fetched = Das war gerade nicht zu bekommen. Versuch es gleich noch einmal.

@@ -45,7 +45,7 @@ mine-this-device = this one
 mine-other-device = one last in on { $date }
 mine-sure-all = All of it, of every session, is erased for good and cannot be brought back. Your conductor is told that you did.
 mine-sure-device = What this device recorded is erased for good and cannot be brought back. Your conductor is told that you did.
-mine-erased = It is erased. This device is a stranger here again. What you practised at home is still on this device alone: delete it under “Practice at home”.
+mine-erased = It is erased. This device is a stranger here again. If you practised at home, that is still on this device: delete it under “Practice at home”.
 
 mine-busy = The conductor's computer cannot say just now. Load this page again in a moment.
 mine-not-fetched = It could not be fetched just now. Try again in a moment.
