@@ -142,7 +142,8 @@ async fn a_sign_in_outlives_the_server_and_the_server_prints_no_second_first_lin
 async fn forms_of_other_addresses_are_refused() {
     let server = TestServer::start().await;
     let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
-    let needs_no_cookie = |path: &str| path.starts_with("/line/player") || path.starts_with("/mine");
+    let is_devices = |path: &str| path.starts_with("/mine") || path.starts_with("/practice");
+    let needs_no_cookie = |path: &str| path.starts_with("/line/player") || is_devices(path);
     let mut n_refused = 0;
     for (_, route) in windrow::route_names().into_iter().filter(|(method, _)| *method == "POST") {
         let path = route.replace(['{', '}'], "");
@@ -153,7 +154,7 @@ async fn forms_of_other_addresses_are_refused() {
             let headers = [("Origin", origin), ("Cookie", cookie.as_str())];
             let answer = windrow_tests::request::send(addr, "POST", &path, &headers, "").await;
             // A device without its token and one on a page from elsewhere are answered alike.
-            let expected = if route.starts_with("/mine") { 404 } else { 403 };
+            let expected = if is_devices(route) { 404 } else { 403 };
             assert_eq!(answer.status, expected, "{path} from {origin:?}");
             n_refused += 1;
         }
