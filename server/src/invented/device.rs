@@ -50,7 +50,7 @@ pub struct ModelledDevice {
 }
 
 impl ModelledDevice {
-    /// Of a player who can do so much; the seed is that of scatter.
+    /// Of a player who can do so much; the number decides how it scatters.
     #[must_use]
     pub fn new(skill: Skill, seed: u64) -> Self {
         Self {

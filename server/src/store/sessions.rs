@@ -146,8 +146,7 @@ impl Store {
         rows.iter().map(row).collect()
     }
 
-    /// The rehearsal that the last session with this code was part of, where it was one of this section, and when each of its
-    /// sessions had its server time nought.
+    /// The rehearsal that the last session with this code was part of, where it was one of this section.
     ///
     /// # Errors
     /// When it cannot be read.
