@@ -366,9 +366,14 @@ async fn earlier_runs(
 ) -> Result<Vec<(f64, KeptRun)>, StoreError> {
     let now_ms = store.time_nought_unix_ms(session_id).await?;
     let mut runs = Vec::new();
+    // They come session by session.
+    let mut then = (String::new(), 0);
     for (then_id, run) in store.kept_runs(rehearsal_id).await? {
-        let then_ms = store.time_nought_unix_ms(&then_id).await?;
-        runs.push(((then_ms - now_ms) as f64 * 1e3, run));
+        if then.0 != then_id {
+            let then_ms = store.time_nought_unix_ms(&then_id).await?;
+            then = (then_id, then_ms);
+        }
+        runs.push(((then.1 - now_ms) as f64 * 1e3, run));
     }
     Ok(runs)
 }
