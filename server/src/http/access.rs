@@ -14,7 +14,6 @@ use crate::store::StoreError;
 use crate::words::Words;
 use askama::Template;
 use axum::Form;
-use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
@@ -97,11 +96,11 @@ pub(super) struct PassphraseForm {
     again: String,
 }
 
-pub(super) async fn show(State(app): State<App>, Conducting { who }: Conducting) -> Response {
+pub(super) async fn show(app: App, Conducting { who }: Conducting) -> Response {
     page(&app, &who, StatusCode::OK, Extra::default()).await
 }
 
-pub(super) async fn door_now(State(app): State<App>, _: Conducting) -> Response {
+pub(super) async fn door_now(app: App, _: Conducting) -> Response {
     let door = look(&app);
     let now = DoorNow {
         join_url: app.shared.join_url(),
@@ -112,7 +111,7 @@ pub(super) async fn door_now(State(app): State<App>, _: Conducting) -> Response 
     fresh::json(now)
 }
 
-pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): Form<CodeForm>) -> Response {
+pub(super) async fn change_code(app: App, _: Owning, Form(form): Form<CodeForm>) -> Response {
     look(&app);
     let now_ms = unix_ms();
     match (form.what.as_str(), form.lasts_min) {
@@ -134,7 +133,7 @@ pub(super) async fn change_code(State(app): State<App>, _: Owning, Form(form): F
     back()
 }
 
-pub(super) async fn invite(State(app): State<App>, Owning { who }: Owning) -> Response {
+pub(super) async fn invite(app: App, Owning { who }: Owning) -> Response {
     match app.shared.access.new_link(LinkKind::Assistant, unix_ms()).await {
         Ok(token) => {
             let invitation = format!("{}/invitation/{token}", app.shared.devices_at());
@@ -144,15 +143,15 @@ pub(super) async fn invite(State(app): State<App>, Owning { who }: Owning) -> Re
     }
 }
 
-pub(super) async fn withdraw(State(app): State<App>, _: Owning) -> Response {
+pub(super) async fn withdraw(app: App, _: Owning) -> Response {
     done(app.shared.access.withdraw_invitations().await)
 }
 
-pub(super) async fn end(State(app): State<App>, _: Owning, Form(form): Form<EndForm>) -> Response {
+pub(super) async fn end(app: App, _: Owning, Form(form): Form<EndForm>) -> Response {
     done(app.shared.access.end_sign_in(form.id).await)
 }
 
-pub(super) async fn sign_out_everywhere(State(app): State<App>, _: Owning) -> Response {
+pub(super) async fn sign_out_everywhere(app: App, _: Owning) -> Response {
     match app.shared.access.end_sign_ins().await {
         Ok(()) => ([(header::SET_COOKIE, cookie::take_back(&app))], Redirect::to("/sign-in")).into_response(),
         Err(error) => pages::unreadable(&error.into()),
@@ -162,7 +161,7 @@ pub(super) async fn sign_out_everywhere(State(app): State<App>, _: Owning) -> Re
 /// Asks for the present passphrase although somebody is signed in: the laptop may stand open (OWASP Authentication Cheat
 /// Sheet, "Require Re-authentication for Sensitive Features", from memory).
 pub(super) async fn change_passphrase(
-    State(app): State<App>,
+    app: App,
     Owning { who }: Owning,
     _: PrivateLine,
     peer: Peer,

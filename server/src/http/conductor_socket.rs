@@ -6,8 +6,8 @@ use super::rights::{self, Who};
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, protection};
 use crate::room::RoomHandle;
+use axum::extract::Query;
 use axum::extract::ws::{WebSocket, WebSocketUpgrade};
-use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
@@ -22,7 +22,7 @@ pub(super) struct KeyQuery {
 }
 
 pub(super) async fn open(
-    State(app): State<App>,
+    app: App,
     Query(query): Query<KeyQuery>,
     headers: HeaderMap,
     upgrade: WebSocketUpgrade,

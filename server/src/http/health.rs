@@ -1,7 +1,6 @@
 //! A line for whoever watches the server: is it up, which version, how full. It names nobody.
 
 use super::{App, fresh};
-use axum::extract::State;
 use axum::response::Response;
 use serde::Serialize;
 
@@ -13,7 +12,7 @@ struct Health {
     players: usize,
 }
 
-pub(super) async fn report(State(app): State<App>) -> Response {
+pub(super) async fn report(app: App) -> Response {
     let (rooms, players) = app.shared.rooms.counts();
     let health = Health { status: "ok", version: env!("CARGO_PKG_VERSION"), rooms, players };
     fresh::json(health)

@@ -6,7 +6,7 @@ use super::pages::Onward;
 use super::rights::Conducting;
 use super::{App, pages, plans};
 use crate::imaginary::Unwelcome;
-use axum::extract::{Form, State};
+use axum::extract::Form;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -21,7 +21,7 @@ pub(super) struct Asked {
     plan: String,
 }
 
-pub(super) async fn act(_: Conducting, State(app): State<App>, Form(asked): Form<Asked>) -> Response {
+pub(super) async fn act(_: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     let (imaginary, shelf) = (&app.shared.imaginary, &app.shared.shelf);
     let may_come = match (asked.what.as_str(), asked.plan.as_str()) {
         ("leave", "") => {

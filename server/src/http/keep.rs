@@ -11,7 +11,6 @@ use crate::store::{Health, PassingBackup};
 use crate::words::Words;
 use askama::Template;
 use axum::body::{Body, Bytes};
-use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use futures_util::stream;
@@ -34,7 +33,7 @@ struct KeepPage {
     is_damaged: bool,
 }
 
-pub(super) async fn page(State(app): State<App>, _: Owning) -> Response {
+pub(super) async fn page(app: App, _: Owning) -> Response {
     let keep_days = match app.shared.roster.keep_days().await {
         Ok((days, _)) => days,
         Err(error) => return super::roster::failed(&error),
@@ -61,7 +60,7 @@ pub(super) async fn page(State(app): State<App>, _: Owning) -> Response {
     pages::render(StatusCode::OK, &page)
 }
 
-pub(super) async fn back_up(State(app): State<App>, _: Owning) -> Response {
+pub(super) async fn back_up(app: App, _: Owning) -> Response {
     let backup = match app.shared.upkeep.back_up().await {
         Ok(backup) => backup,
         Err(error) => {

@@ -60,7 +60,7 @@ pub(super) struct Choice {
 
 /// Keeps the choice in the browser and goes back to the page it was made on.
 pub(super) async fn choose(
-    State(app): State<App>,
+    app: App,
     headers: HeaderMap,
     choice: Result<Form<Choice>, FormRejection>,
 ) -> Response {

@@ -9,7 +9,7 @@ use super::wire::{MAX_MESSAGE_BYTES, PING_EVERY, Wire};
 use super::{App, conductor_socket, player_socket, protection};
 use axum::Json;
 use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::{Path, Request, State};
+use axum::extract::{Path, Request};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
@@ -82,7 +82,7 @@ impl IntoResponse for Refusal {
 type Answer = Result<Response, Refusal>;
 
 /// The body is the first message, the hello; the answer to it comes by the stream.
-pub(super) async fn open_player(State(app): State<App>, peer: Peer, request: Request) -> Answer {
+pub(super) async fn open_player(app: App, peer: Peer, request: Request) -> Answer {
     if !protection::same_origin(request.headers()) {
         return Err(Refusal::elsewhere());
     }
@@ -93,11 +93,7 @@ pub(super) async fn open_player(State(app): State<App>, peer: Peer, request: Req
     Ok(opened(name))
 }
 
-pub(super) async fn open_conductor(
-    State(app): State<App>,
-    peer: Peer,
-    conducting: Result<Conducting, Response>,
-) -> Answer {
+pub(super) async fn open_conductor(app: App, peer: Peer, conducting: Result<Conducting, Response>) -> Answer {
     let Ok(Conducting { who }) = conducting else {
         let text = Phrase::of("refused-conductors");
         let refused = PlayerHears::Refused(Refused { reason: RefusedReason::Key, text });
@@ -108,16 +104,12 @@ pub(super) async fn open_conductor(
     Ok(opened(name))
 }
 
-pub(super) async fn player_heard(
-    State(app): State<App>,
-    Path(name): Path<String>,
-    headers: HeaderMap,
-) -> Answer {
+pub(super) async fn player_heard(app: App, Path(name): Path<String>, headers: HeaderMap) -> Answer {
     hear(&app, For::Player, &name, &headers)
 }
 
 pub(super) async fn conductor_heard(
-    State(app): State<App>,
+    app: App,
     _: Conducting,
     Path(name): Path<String>,
     headers: HeaderMap,
@@ -125,16 +117,12 @@ pub(super) async fn conductor_heard(
     hear(&app, For::Conductor, &name, &headers)
 }
 
-pub(super) async fn player_said(
-    State(app): State<App>,
-    Path(name): Path<String>,
-    request: Request,
-) -> Answer {
+pub(super) async fn player_said(app: App, Path(name): Path<String>, request: Request) -> Answer {
     say(&app, For::Player, &name, request).await
 }
 
 pub(super) async fn conductor_said(
-    State(app): State<App>,
+    app: App,
     _: Conducting,
     Path(name): Path<String>,
     request: Request,
@@ -142,16 +130,12 @@ pub(super) async fn conductor_said(
     say(&app, For::Conductor, &name, request).await
 }
 
-pub(super) async fn player_clock(
-    State(app): State<App>,
-    Path(name): Path<String>,
-    request: Request,
-) -> Answer {
+pub(super) async fn player_clock(app: App, Path(name): Path<String>, request: Request) -> Answer {
     tell_time(&app, For::Player, &name, request).await
 }
 
 pub(super) async fn conductor_clock(
-    State(app): State<App>,
+    app: App,
     _: Conducting,
     Path(name): Path<String>,
     request: Request,

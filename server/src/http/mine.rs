@@ -10,7 +10,7 @@ use crate::access::{Guess, Try, Wait};
 use crate::roster::RosterError;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{FromRequestParts, Path, State};
+use axum::extract::{FromRequestParts, Path};
 use axum::http::StatusCode;
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
@@ -58,7 +58,7 @@ impl FromRequestParts<App> for DeviceToken {
 }
 
 /// The section's names, for whoever has the join code.
-pub(super) async fn names(State(app): State<App>, peer: Peer, Path(code): Path<String>) -> Response {
+pub(super) async fn names(app: App, peer: Peer, Path(code): Path<String>) -> Response {
     if let Err(turned_away) = admission::knock(&app, peer, &code) {
         let text = format!("{}\n", words().phrase(&turned_away.refused().text));
         return match turned_away {
@@ -94,7 +94,7 @@ pub(super) async fn page() -> Response {
 }
 
 /// Whose device this is.
-pub(super) async fn who(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+pub(super) async fn who(app: App, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
     let attempt = match attempt(&app, peer) {
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
@@ -103,7 +103,7 @@ pub(super) async fn who(State(app): State<App>, peer: Peer, DeviceToken(token): 
 }
 
 /// What is stored, in short.
-pub(super) async fn summary(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+pub(super) async fn summary(app: App, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
     let attempt = match attempt(&app, peer) {
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
@@ -112,11 +112,7 @@ pub(super) async fn summary(State(app): State<App>, peer: Peer, DeviceToken(toke
 }
 
 /// All that is stored.
-pub(super) async fn everything(
-    State(app): State<App>,
-    peer: Peer,
-    DeviceToken(token): DeviceToken,
-) -> Response {
+pub(super) async fn everything(app: App, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
     let attempt = match attempt(&app, peer) {
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
@@ -125,7 +121,7 @@ pub(super) async fn everything(
 }
 
 /// Erases all that is stored.
-pub(super) async fn erase(State(app): State<App>, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
+pub(super) async fn erase(app: App, peer: Peer, DeviceToken(token): DeviceToken) -> Response {
     let attempt = match attempt(&app, peer) {
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),

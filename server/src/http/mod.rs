@@ -62,8 +62,11 @@ use crate::store::Store;
 use crate::upkeep::Upkeep;
 use crate::words::Language;
 use axum::Router;
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
 use axum::middleware::{from_fn, from_fn_with_state, map_response_with_state};
 use route::{Route, get, post, post_plan, post_rehearsal, put_plan};
+use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
@@ -89,6 +92,15 @@ pub(crate) struct App {
     /// Held by every socket while it is open; the server waits for them when it stops.
     #[expect(dead_code, reason = "held, never read")]
     pub(crate) open_sockets: mpsc::Sender<()>,
+}
+
+/// As a request gets it. What it may do is [`rights`]' business.
+impl FromRequestParts<App> for App {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(_: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        Ok(app.clone())
+    }
 }
 
 /// The same for both listeners.

@@ -10,7 +10,7 @@ use crate::access::AccessError;
 use crate::room::clean_code;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -101,12 +101,12 @@ pub(super) struct KeyQuery {
     key: Option<String>,
 }
 
-pub(super) async fn player(State(app): State<App>, headers: HeaderMap) -> Response {
+pub(super) async fn player(app: App, headers: HeaderMap) -> Response {
     player_page(&app, &headers, String::new())
 }
 
 pub(super) async fn player_with_code(
-    State(app): State<App>,
+    app: App,
     peer: Peer,
     Path(code): Path<String>,
     headers: HeaderMap,
@@ -127,7 +127,7 @@ pub(super) async fn player_with_code(
 }
 
 pub(super) async fn conductor(
-    State(app): State<App>,
+    app: App,
     Query(query): Query<KeyQuery>,
     conducting: Result<Conducting, Response>,
 ) -> Response {

@@ -8,12 +8,12 @@ use super::{App, fresh, pages};
 use crate::records::Past;
 use crate::roster::dates::in_full;
 use crate::store::StoreError;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use windrow_room::PastRuns;
 
-pub(super) async fn page(_: Conducting, State(app): State<App>, Path(id): Path<String>) -> Response {
+pub(super) async fn page(_: Conducting, app: App, Path(id): Path<String>) -> Response {
     let past = match past(&app, &id).await {
         Ok(past) => past,
         Err(answer) => return answer,
@@ -31,7 +31,7 @@ pub(super) async fn page(_: Conducting, State(app): State<App>, Path(id): Path<S
 }
 
 /// For scripts.
-pub(super) async fn all(_: Conducting, State(app): State<App>, Path(id): Path<String>) -> Response {
+pub(super) async fn all(_: Conducting, app: App, Path(id): Path<String>) -> Response {
     match past(&app, &id).await {
         Ok(past) => results::worded(PastRuns::of(past.runs).results()),
         Err(answer) => answer,
@@ -39,7 +39,7 @@ pub(super) async fn all(_: Conducting, State(app): State<App>, Path(id): Path<St
 }
 
 /// All runs at a glance.
-pub(super) async fn review(_: Conducting, State(app): State<App>, Path(id): Path<String>) -> Response {
+pub(super) async fn review(_: Conducting, app: App, Path(id): Path<String>) -> Response {
     match past(&app, &id).await {
         Ok(past) => fresh::json(PastRuns::of(past.runs).review()),
         Err(answer) => answer,
@@ -49,7 +49,7 @@ pub(super) async fn review(_: Conducting, State(app): State<App>, Path(id): Path
 /// One run whole.
 pub(super) async fn raster(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path((id, number)): Path<(String, String)>,
     headers: HeaderMap,
 ) -> Response {

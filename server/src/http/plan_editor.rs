@@ -10,7 +10,7 @@ use crate::shelf::{Onto, ShelfError};
 use crate::words::Words;
 use askama::Template;
 use axum::Json;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path};
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
@@ -64,7 +64,7 @@ struct Wrong {
 }
 
 /// A plan as its file has it.
-pub(super) async fn text(_: Conducting, State(app): State<App>, Path(file): Path<String>) -> Response {
+pub(super) async fn text(_: Conducting, app: App, Path(file): Path<String>) -> Response {
     let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
     match app.shared.shelf.find(name, words().language()).await {
         Ok(found) => {
@@ -84,7 +84,7 @@ pub(super) async fn text(_: Conducting, State(app): State<App>, Path(file): Path
 /// somebody else has written meanwhile is not lost.
 pub(super) async fn put(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(file): Path<String>,
     headers: HeaderMap,
     text: String,
@@ -123,7 +123,7 @@ pub(super) async fn put(
     }
 }
 
-pub(super) async fn show(_: Conducting, State(app): State<App>, Path(name): Path<String>) -> Response {
+pub(super) async fn show(_: Conducting, app: App, Path(name): Path<String>) -> Response {
     match app.shared.shelf.find(&name, words().language()).await {
         Ok(found) => match found.version {
             Some(version) => {
@@ -142,7 +142,7 @@ pub(super) async fn show(_: Conducting, State(app): State<App>, Path(name): Path
 /// The same page by a plain form.
 pub(super) async fn save(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(name): Path<String>,
     Form(Typed { text, version }): Form<Typed>,
 ) -> Response {

@@ -11,7 +11,7 @@ use crate::room::Piece;
 use crate::shelf::{InRoom, ShelfError, Shelved, name_from};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Form, State};
+use axum::extract::Form;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
@@ -118,12 +118,12 @@ struct DeletePage {
     is_in_room: bool,
 }
 
-pub(super) async fn show(Conducting { who }: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn show(Conducting { who }: Conducting, app: App) -> Response {
     page(&app, StatusCode::OK, who.role, Wrong::default(), Asked::default()).await
 }
 
 /// All plans, for scripts.
-pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn list(_: Conducting, app: App) -> Response {
     let shelf = &app.shared.shelf;
     let in_room = shelf.in_room();
     let listed = |shelved: Shelved| {
@@ -147,11 +147,7 @@ pub(super) async fn list(_: Conducting, State(app): State<App>) -> Response {
     }
 }
 
-pub(super) async fn act(
-    Conducting { who }: Conducting,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn act(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     let shelf = &app.shared.shelf;
     let done = match asked.what.as_str() {
         "use" => shelf.take(&asked.name, words().language()).await.map(|_| "/conduct".to_owned()),
@@ -166,11 +162,7 @@ pub(super) async fn act(
 }
 
 /// A plan's file, or one of music; which of them is seen by how it begins.
-pub(super) async fn import(
-    Conducting { who }: Conducting,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     let is_music = asked.text.trim_start_matches('\u{feff}').trim_start().starts_with('<');
     if is_music || !asked.packed.is_empty() {
         return import_music(&app, who.role, asked).await;
@@ -219,11 +211,7 @@ async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
 }
 
 /// Asks once more, then deletes.
-pub(super) async fn delete(
-    Owning { who }: Owning,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn delete(Owning { who }: Owning, app: App, Form(asked): Form<Asked>) -> Response {
     let shelf = &app.shared.shelf;
     let found = match shelf.find(&asked.name, words().language()).await {
         Ok(found) if !found.is_built_in() => found,

@@ -6,7 +6,6 @@ use super::peer::Peer;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, admission, protection};
 use crate::room::{Joined, Outgoing, Told};
-use axum::extract::State;
 use axum::extract::ws::{WebSocket, WebSocketUpgrade};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
@@ -23,12 +22,7 @@ use windrow_protocol::units::Micros;
 /// Longest wait for the first message.
 const HELLO_WITHIN: Duration = Duration::from_secs(10);
 
-pub(super) async fn open(
-    State(app): State<App>,
-    peer: Peer,
-    headers: HeaderMap,
-    upgrade: WebSocketUpgrade,
-) -> Response {
+pub(super) async fn open(app: App, peer: Peer, headers: HeaderMap, upgrade: WebSocketUpgrade) -> Response {
     if !protection::same_origin(&headers) {
         let text = format!("{}\n", words().say("message-other-address"));
         return (StatusCode::FORBIDDEN, text).into_response();

@@ -10,7 +10,7 @@ use super::peer::Peer;
 use crate::access::Guess;
 use crate::practice::{self, MAX_BYTES, NotTaken};
 use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::{Request, State};
+use axum::extract::Request;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use std::time::Instant;
@@ -22,7 +22,7 @@ static TURN: Mutex<()> = Mutex::const_new(());
 
 /// Takes a practice; `taken` is false where it was there already.
 pub(super) async fn carry_in(
-    State(app): State<App>,
+    app: App,
     peer: Peer,
     DeviceToken(token): DeviceToken,
     request: Request,

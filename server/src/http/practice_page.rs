@@ -9,7 +9,7 @@ use crate::plan;
 use crate::shelf::{HomePlan, HomePlanFrom};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Form, State};
+use axum::extract::Form;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::{Deserialize, Serialize};
@@ -62,7 +62,7 @@ pub(super) async fn page() -> Response {
     response
 }
 
-pub(super) async fn plan(State(app): State<App>) -> Response {
+pub(super) async fn plan(app: App) -> Response {
     let HomePlan { plan, from, set_unix_ms } = match app.shared.shelf.home_plan(words().language()).await {
         Ok(found) => found,
         Err(error) => return plans::failed(&error),
@@ -120,7 +120,7 @@ pub(super) async fn manifest() -> Response {
 }
 
 /// Makes a plan the one for practice at home.
-pub(super) async fn choose(_: Conducting, State(app): State<App>, Form(chosen): Form<Chosen>) -> Response {
+pub(super) async fn choose(_: Conducting, app: App, Form(chosen): Form<Chosen>) -> Response {
     let shelf = &app.shared.shelf;
     match shelf.take_home(&chosen.name, words().language()).await {
         Ok(title) => {

@@ -9,7 +9,6 @@ use crate::reach::for_page;
 use crate::warning::Warning;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
@@ -57,7 +56,7 @@ struct PosterPage {
 }
 
 /// The way here as numbers and words.
-pub(super) async fn seen(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn seen(_: Conducting, app: App) -> Response {
     let reach = &app.shared.reach;
     let join_url = app.shared.join_url();
     let reached = reach.reached();
@@ -78,7 +77,7 @@ fn worded(warning: &Warning) -> WarningSeen {
 }
 
 /// The pattern as a picture.
-pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn pattern(_: Conducting, app: App) -> Response {
     match for_page(&app.shared.join_url()) {
         Ok(picture) => {
             let kind = [(header::CONTENT_TYPE, "image/svg+xml"), NO_STORE];
@@ -93,7 +92,7 @@ pub(super) async fn pattern(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// The page to print and put up, or to show on the wall.
-pub(super) async fn poster(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn poster(_: Conducting, app: App) -> Response {
     let reach = &app.shared.reach;
     let page = PosterPage {
         words: words(),

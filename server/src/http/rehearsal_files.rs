@@ -13,7 +13,7 @@ use crate::store::Store;
 use crate::words::Words;
 use askama::Template;
 use axum::body::Body;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use futures_util::stream;
@@ -50,7 +50,7 @@ struct FormatPage {
 
 pub(super) async fn results(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(id): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {
@@ -59,7 +59,7 @@ pub(super) async fn results(
 
 pub(super) async fn pulses(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(id): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {
@@ -69,7 +69,7 @@ pub(super) async fn pulses(
 /// One rehearsal.
 pub(super) async fn session(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(id): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {
@@ -80,11 +80,7 @@ pub(super) async fn session(
 }
 
 /// All of them, one on each line (JSON Lines).
-pub(super) async fn sessions(
-    _: Conducting,
-    State(app): State<App>,
-    Query(chosen): Query<Chosen>,
-) -> Response {
+pub(super) async fn sessions(_: Conducting, app: App, Query(chosen): Query<Chosen>) -> Response {
     file(&app, ALL, &chosen, What::Everything).await
 }
 

@@ -11,7 +11,7 @@ use crate::store::{RehearsalRow, SectionRunRow, SessionKind, StoreError};
 use crate::words::Words;
 use askama::Template;
 use axum::body::{Body, Bytes};
-use axum::extract::{Form, FromRequest, Query, Request, State};
+use axum::extract::{Form, FromRequest, Query, Request};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
@@ -94,21 +94,12 @@ struct RehearsalsPage {
     trouble: String,
 }
 
-pub(super) async fn show(
-    Conducting { who }: Conducting,
-    State(app): State<App>,
-    Query(chosen): Query<Chosen>,
-) -> Response {
+pub(super) async fn show(Conducting { who }: Conducting, app: App, Query(chosen): Query<Chosen>) -> Response {
     page(&app, StatusCode::OK, who.role, &chosen, String::new(), String::new()).await
 }
 
 /// Takes one rehearsal in: a script sends it as it is, a form as its text.
-pub(super) async fn import(
-    Owning { who }: Owning,
-    State(app): State<App>,
-    headers: HeaderMap,
-    body: Bytes,
-) -> Response {
+pub(super) async fn import(Owning { who }: Owning, app: App, headers: HeaderMap, body: Bytes) -> Response {
     let kind = headers.get(header::CONTENT_TYPE).and_then(|v| v.to_str().ok()).unwrap_or_default();
     let is_form = kind.starts_with("application/x-www-form-urlencoded");
     let text = if is_form {

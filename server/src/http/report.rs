@@ -15,7 +15,7 @@ use crate::roster::dates::in_full;
 use crate::store::{CheckRow, PlanTakenRow, SessionKind, StoreError};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
@@ -60,7 +60,7 @@ struct ReportPage {
 
 pub(super) async fn show(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(id): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {

@@ -78,7 +78,7 @@ struct Row {
     figures: [String; 12],
 }
 
-pub(super) async fn page(_: Conducting, extract::State(app): extract::State<App>) -> Response {
+pub(super) async fn page(_: Conducting, app: App) -> Response {
     let (results, review) = (results(&app).await, review_of(&app).await);
     shown(app.shared.section(), "/conduct/results".to_owned(), None, &results, &review)
 }
@@ -113,7 +113,7 @@ pub(super) fn shown(
 }
 
 /// [`Results`] of the rehearsal that is running; empty where none is.
-pub(super) async fn all(_: Conducting, extract::State(app): extract::State<App>) -> Response {
+pub(super) async fn all(_: Conducting, app: App) -> Response {
     worded(results(&app).await)
 }
 
@@ -128,14 +128,14 @@ pub(super) fn worded(mut results: Results) -> Response {
 }
 
 /// The same at a glance, as JSON.
-pub(super) async fn review(_: Conducting, extract::State(app): extract::State<App>) -> Response {
+pub(super) async fn review(_: Conducting, app: App) -> Response {
     fresh::json(review_of(&app).await)
 }
 
 /// A run's raster as JSON. It has a tag, since it is asked for again while it is played.
 pub(super) async fn raster(
     _: Conducting,
-    extract::State(app): extract::State<App>,
+    app: App,
     extract::Path(number): extract::Path<String>,
     headers: HeaderMap,
 ) -> Response {

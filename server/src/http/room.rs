@@ -6,7 +6,6 @@ use super::rights::Conducting;
 use super::{App, pages};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
@@ -26,7 +25,7 @@ struct RoomPage {
     here: &'static str,
 }
 
-pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn page(_: Conducting, app: App) -> Response {
     let page = RoomPage {
         words: words(),
         section: app.shared.section(),
@@ -38,7 +37,7 @@ pub(super) async fn page(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// A [`windrow_protocol::messages::RoomCheck`], or null before the first one.
-pub(super) async fn check(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn check(_: Conducting, app: App) -> Response {
     let found = app.shared.room().map(|room| room.check().to_string());
     let headers = [(header::CONTENT_TYPE, "application/json"), NO_STORE];
     (headers, found.unwrap_or_else(|| "null".to_owned())).into_response()

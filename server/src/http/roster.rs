@@ -11,7 +11,7 @@ use crate::roster::{Change, Listed, RosterError, Said, Step, bad_name, sheet};
 use crate::store::PersonRow;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Form, State};
+use axum::extract::Form;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -148,15 +148,11 @@ struct ErasePage {
     sessions: String,
 }
 
-pub(super) async fn show(Conducting { who }: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn show(Conducting { who }: Conducting, app: App) -> Response {
     page(&app, StatusCode::OK, who.role, String::new(), Asked::default()).await
 }
 
-pub(super) async fn change(
-    Conducting { who }: Conducting,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn change(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     // How long records are kept decides what is erased.
     if asked.what == "keep" && who.role != Role::Conductor {
         return pages::not_for_assistants();
@@ -172,11 +168,7 @@ pub(super) async fn change(
     }
 }
 
-pub(super) async fn import(
-    Conducting { who }: Conducting,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     let bytes = asked.csv.as_bytes();
     if asked.sure == "yes" {
         return match app.shared.roster.import(bytes).await {
@@ -222,7 +214,7 @@ pub(super) async fn import(
 }
 
 /// All sections as a file.
-pub(super) async fn export(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn export(_: Conducting, app: App) -> Response {
     match app.shared.roster.exported().await {
         Ok(text) => {
             let headers = [
@@ -238,11 +230,7 @@ pub(super) async fn export(_: Conducting, State(app): State<App>) -> Response {
 }
 
 /// Asks once more, then erases.
-pub(super) async fn erase(
-    Owning { who }: Owning,
-    State(app): State<App>,
-    Form(asked): Form<Asked>,
-) -> Response {
+pub(super) async fn erase(Owning { who }: Owning, app: App, Form(asked): Form<Asked>) -> Response {
     let listed = match app.shared.roster.listed().await {
         Ok(listed) => listed,
         Err(error) => return failed(&error),
@@ -268,7 +256,7 @@ pub(super) async fn erase(
 }
 
 /// Every chair of the room, taken or not.
-pub(super) async fn seats(_: Conducting, State(app): State<App>) -> Response {
+pub(super) async fn seats(_: Conducting, app: App) -> Response {
     match app.shared.roster.seats().await {
         Ok(seats) => fresh::json(seats),
         Err(error) => failed(&error),

@@ -8,7 +8,7 @@ use crate::plan::{Paper, Sheet, sheet};
 use crate::shelf::ShelfError;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
@@ -38,7 +38,7 @@ struct SheetPage {
 
 pub(super) async fn show(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(name): Path<String>,
     Query(chosen): Query<Chosen>,
 ) -> Response {

@@ -12,7 +12,7 @@ use crate::roster::bad_name;
 use crate::words::Words;
 use askama::Template;
 use axum::Form;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -74,7 +74,7 @@ pub(super) struct NameForm {
     name: String,
 }
 
-pub(super) async fn show(State(app): State<App>, _: PrivateLine, Query(query): Query<ToQuery>) -> Response {
+pub(super) async fn show(app: App, _: PrivateLine, Query(query): Query<ToQuery>) -> Response {
     match app.shared.access.has_passphrase().await {
         Ok(true) => sign_in_page(&app, StatusCode::OK, &query.to.unwrap_or_default(), ""),
         Ok(false) => pages::not_set_up(),
@@ -83,7 +83,7 @@ pub(super) async fn show(State(app): State<App>, _: PrivateLine, Query(query): Q
 }
 
 pub(super) async fn sign_in(
-    State(app): State<App>,
+    app: App,
     _: PrivateLine,
     peer: Peer,
     headers: HeaderMap,
@@ -112,17 +112,12 @@ pub(super) async fn sign_in(
     go_in(&app, &headers, Role::Conductor, "", &form.to).await
 }
 
-pub(super) async fn sign_out(State(app): State<App>, _: Conducting, headers: HeaderMap) -> Response {
+pub(super) async fn sign_out(app: App, _: Conducting, headers: HeaderMap) -> Response {
     rights::end(&app, &headers).await;
     ([(header::SET_COOKIE, cookie::take_back(&app))], Redirect::to("/sign-in")).into_response()
 }
 
-pub(super) async fn show_first(
-    State(app): State<App>,
-    _: PrivateLine,
-    peer: Peer,
-    Path(token): Path<String>,
-) -> Response {
+pub(super) async fn show_first(app: App, _: PrivateLine, peer: Peer, Path(token): Path<String>) -> Response {
     match look_at_link(&app, peer, &token, LinkKind::Passphrase).await {
         Ok(()) => passphrase_page(&app, StatusCode::OK, ""),
         Err(refused) => refused,
@@ -130,7 +125,7 @@ pub(super) async fn show_first(
 }
 
 pub(super) async fn set_first(
-    State(app): State<App>,
+    app: App,
     _: PrivateLine,
     peer: Peer,
     headers: HeaderMap,
@@ -152,7 +147,7 @@ pub(super) async fn set_first(
 }
 
 pub(super) async fn show_invitation(
-    State(app): State<App>,
+    app: App,
     _: PrivateLine,
     peer: Peer,
     Path(token): Path<String>,
@@ -164,7 +159,7 @@ pub(super) async fn show_invitation(
 }
 
 pub(super) async fn accept_invitation(
-    State(app): State<App>,
+    app: App,
     _: PrivateLine,
     peer: Peer,
     headers: HeaderMap,

@@ -11,7 +11,7 @@ use crate::room::clean_code;
 use crate::tls::Authority;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Query, State};
+use axum::extract::Query;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use device::Device;
@@ -69,11 +69,7 @@ pub(super) struct Choice {
 }
 
 /// The page where somebody asks for it by its own name, as on this computer itself.
-pub(super) async fn show(
-    State(app): State<App>,
-    Query(choice): Query<Choice>,
-    headers: HeaderMap,
-) -> Response {
+pub(super) async fn show(app: App, Query(choice): Query<Choice>, headers: HeaderMap) -> Response {
     page(&app, &headers, &choice.device, &choice.code)
 }
 
@@ -142,7 +138,7 @@ fn content_policy(secure_origin: &str) -> HeaderValue {
 }
 
 /// The answer only a device gets that trusts this computer: over https, and readable for our own plain pages alone.
-pub(super) async fn trusted(State(app): State<App>, headers: HeaderMap) -> Response {
+pub(super) async fn trusted(app: App, headers: HeaderMap) -> Response {
     if !app.secure {
         let text = format!("{}\n", words().say("message-https-only"));
         return (StatusCode::FORBIDDEN, text).into_response();
@@ -159,17 +155,17 @@ pub(super) async fn trusted(State(app): State<App>, headers: HeaderMap) -> Respo
 }
 
 /// The authority as Android and computers take it.
-pub(super) async fn authority_der(State(app): State<App>) -> Response {
+pub(super) async fn authority_der(app: App) -> Response {
     file(&app, "application/x-x509-ca-cert", Some("windrow.crt"), |authority| authority.der.clone())
 }
 
 /// The authority as text.
-pub(super) async fn authority_pem(State(app): State<App>) -> Response {
+pub(super) async fn authority_pem(app: App) -> Response {
     file(&app, "application/x-pem-file", Some("windrow.pem"), |authority| authority.pem.clone().into_bytes())
 }
 
 /// The authority as iPhones and iPads take it. Shown rather than downloaded, or they would keep it as a mere file.
-pub(super) async fn authority_profile(State(app): State<App>) -> Response {
+pub(super) async fn authority_profile(app: App) -> Response {
     file(&app, "application/x-apple-aspen-config", None, |authority| {
         profile(authority, &words().say("profile-what")).into_bytes()
     })

@@ -18,7 +18,7 @@ use crate::shelf::{HomePlan, HomePlanFrom};
 use crate::weeks::{IsoWeek, better, next};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 use columns::{Chosen, Wanted};
@@ -85,7 +85,7 @@ pub(super) async fn mine() -> Response {
 
 /// What is on it, for whoever shows the device's token.
 pub(super) async fn mine_part(
-    State(app): State<App>,
+    app: App,
     peer: Peer,
     Query(wanted): Query<Wanted>,
     DeviceToken(token): DeviceToken,
@@ -114,7 +114,7 @@ pub(super) async fn mine_part(
 /// The conductor's view.
 pub(super) async fn person(
     _: Conducting,
-    State(app): State<App>,
+    app: App,
     Path(person_id): Path<String>,
     Query(wanted): Query<Wanted>,
 ) -> Response {

@@ -15,7 +15,7 @@ use crate::shelf::ShelfError;
 use crate::weeks::{IsoWeek, Rung, Week, now, plan_next, weeks};
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Form, Query, State};
+use axum::extract::{Form, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use columns::{Columns, Span, Wanted};
@@ -53,7 +53,7 @@ struct Page {
     weeks: Vec<WeekRow>,
 }
 
-pub(super) async fn page(_: Conducting, State(app): State<App>, Query(wanted): Query<Wanted>) -> Response {
+pub(super) async fn page(_: Conducting, app: App, Query(wanted): Query<Wanted>) -> Response {
     let played = match app.shared.roster.section_played(wanted.span().n_weeks_of_players()).await {
         Ok(played) => played,
         Err(error) => {
@@ -97,7 +97,7 @@ pub(super) struct Made {
 }
 
 /// Makes a plan for a rung and opens it.
-pub(super) async fn make_plan(_: Conducting, State(app): State<App>, Form(made): Form<Made>) -> Response {
+pub(super) async fn make_plan(_: Conducting, app: App, Form(made): Form<Made>) -> Response {
     let per_beat = made.pulses.parse().ok().and_then(|n| PerBeat::new(n).ok());
     let bpm = made.bpm.parse().ok().and_then(|bpm| Bpm::new(bpm).ok());
     let Some(rung) = per_beat.zip(bpm).map(|(per_beat, bpm)| Rung { per_beat, bpm }) else {
