@@ -66,9 +66,10 @@ pub struct ServeOptions {
     /// Do not print the pattern for cameras.
     #[arg(long)]
     pub no_qr: bool,
-    /// Name of the section or ensemble [default: the one that was in the room last, else "Our section"].
+    /// Name of the section or ensemble; given several times, each has a room of its own [default: the one that was in the room
+    /// last, else "Our section"].
     #[arg(long, value_name = "NAME", value_parser = name)]
-    pub section: Option<Name>,
+    pub section: Vec<Name>,
     /// Tuning of A4, from 415 to 446 Hz.
     #[arg(long, value_name = "HZ", default_value = "440", value_parser = a4_hz)]
     pub a4: Hertz,
@@ -90,8 +91,8 @@ pub struct ServerConfig {
     pub data_dir: PathBuf,
     /// How devices reach it.
     pub reach: ReachConfig,
-    /// Name of the section or ensemble; absent: the one that was in the room last.
-    pub section: Option<Name>,
+    /// Names of the sections or ensembles, each with a room of its own; empty: the one that was in the room last.
+    pub sections: Vec<Name>,
     /// Tuning of A4.
     pub a4_hz: Hertz,
     /// Whether pages say that the players are invented.

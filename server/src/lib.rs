@@ -17,6 +17,7 @@ mod practice;
 mod reach;
 mod records;
 mod room;
+mod rooms;
 mod roster;
 mod serving;
 mod shelf;

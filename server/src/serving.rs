@@ -5,16 +5,15 @@ mod listeners;
 mod reaching;
 
 use crate::access::{Access, LinkKind};
-use crate::clock::{ServerClock, unix_ms};
-use crate::config::{DEFAULT_SECTION, ServerConfig};
+use crate::clock::unix_ms;
+use crate::config::ServerConfig;
 use crate::error::StartError;
-use crate::http::{self, App, Lines, Shared};
-use crate::imaginary::Imaginary;
+use crate::http::{self, Lines, Shared, Site};
 use crate::reach::{Announced, Reach, link_host};
-use crate::room::{Lesson, Registry, RoomTask, new_code, random_text};
-use crate::roster::{Roster, keep_only_recent, usual_section};
-use crate::shelf::Shelf;
-use crate::store::{SessionRow, Store, StoreError};
+use crate::room::{Lesson, random_text};
+use crate::rooms::{Ground, Rooms};
+use crate::roster::keep_only_recent;
+use crate::store::Store;
 use crate::tls;
 use crate::upkeep::Upkeep;
 use crate::words::english;
@@ -23,12 +22,11 @@ use std::fs::{File, TryLockError};
 use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
 use windrow_protocol::messages::RoomCheck;
-use windrow_room::KeptRun;
 
 /// Signs of the conductor's key, from 31 different ones: 118 bits, and nothing an address would have to escape.
 const KEY_LENGTH: usize = 24;
@@ -49,7 +47,7 @@ pub struct Running {
     pub http_addr: SocketAddr,
     /// Where https is served, if it is.
     pub https_addr: Option<SocketAddr>,
-    /// Join code of the room.
+    /// Join code of the room that was opened first, as it was at the start.
     pub code: String,
     /// Opens everything of the conductor's, for programs that asked for it.
     pub key: Option<String>,
@@ -60,17 +58,14 @@ pub struct Running {
     /// Tells this server's cookies from another's.
     cookie_id: String,
     closing: watch::Sender<bool>,
-    rooms: Registry,
-    clock: ServerClock,
+    rooms: Arc<Rooms>,
     handle: axum_server::Handle<SocketAddr>,
     listening: Vec<JoinHandle<std::io::Result<()>>>,
     watching: JoinHandle<()>,
     reach: Arc<Reach>,
-    room: JoinHandle<()>,
     writer: JoinHandle<()>,
     open_sockets: mpsc::Receiver<()>,
     store: Store,
-    session_id: String,
     /// Locked as long as this server runs; the system lets go of it however the program ends.
     _in_use: File,
 }
@@ -95,64 +90,17 @@ impl Server {
         let store = Store::open(data_dir).await.map_err(store_error)?;
         let upkeep = Upkeep::begin(store.clone()).await.map_err(store_error)?;
         let (recorder, writer) = store.start_writer();
-        let session_id = uuid::Uuid::now_v7().to_string();
-        let section = match &config.section {
-            Some(section) => section.clone(),
-            None => usual_section(&store, DEFAULT_SECTION).await.map_err(store_error)?,
-        };
-        let a4_hz = config.a4_hz;
         let now_ms = unix_ms();
-        let code = Access::code_to_go_on_with(&store, now_ms).await.map_err(store_error)?;
-        let code = code.unwrap_or_else(new_code);
-        let goes_on = store.rehearsal_behind(&code, section.as_str()).await.map_err(store_error)?;
-        let nought_ms = match &goes_on {
-            Some(rehearsal_id) => {
-                store.newest_time_nought_unix_ms(rehearsal_id).await.map_err(store_error)?
-            }
-            None => None,
+        let access = Access::open(store.clone(), now_ms).await.map_err(store_error)?;
+        let ground = Ground {
+            store: store.clone(),
+            a4_hz: config.a4_hz,
+            keep_days: config.keep_days,
+            demo: config.demo,
+            code_lasts_min: access.code_lasts_min(),
         };
-        let clock = nought_ms.map_or_else(ServerClock::start, ServerClock::going_on);
-        let (room, mut task) = RoomTask::new(
-            session_id.clone(),
-            code.clone(),
-            section.clone(),
-            a4_hz,
-            clock,
-            recorder.clone(),
-            store.clone(),
-        );
-        let row = SessionRow {
-            session_id: session_id.clone(),
-            code: code.clone(),
-            section_name: section.to_string(),
-            a4_hz: a4_hz.get(),
-            time_nought_unix_ms: clock.nought_unix_ms(),
-        };
-        store.open_session(&row, goes_on.as_deref()).await.map_err(store_error)?;
-        store.note_serving(&session_id).await.map_err(store_error)?;
-        if config.demo {
-            store.mark_invented(&session_id).await.map_err(store_error)?;
-        }
-        store.close_abandoned(&session_id).await.map_err(store_error)?;
-        if let Some(rehearsal_id) = goes_on {
-            task.take_back(earlier_runs(&store, &rehearsal_id, &session_id).await.map_err(store_error)?);
-        }
-        let roster = Roster::open(
-            store.clone(),
-            room.clone(),
-            recorder,
-            session_id.clone(),
-            section,
-            config.keep_days,
-        )
-        .await
-        .map_err(store_error)?;
-        let shelf = Shelf::new(store.clone(), room.clone());
+        let rooms = Rooms::begin(ground, recorder, &config.sections).await.map_err(store_error)?;
         let (closing, closing_receiver) = watch::channel(false);
-        let imaginary = Imaginary::new(room.clone(), clock, a4_hz, closing_receiver.clone());
-        let rooms = Registry::default();
-        rooms.add(&session_id, room);
-        let access = Access::open(store.clone(), code.clone(), now_ms).await.map_err(store_error)?;
         let cookie_id = access.cookie_id().to_owned();
         let conductor_at = conductor_at(http_addr);
         store.note_address(&conductor_at).await.map_err(store_error)?;
@@ -166,62 +114,44 @@ impl Server {
         let (open_sockets_sender, open_sockets) = mpsc::channel(1);
         let shared = Arc::new(Shared {
             rooms: rooms.clone(),
-            clock,
-            session_id: session_id.clone(),
-            roster,
-            shelf,
             records: store.clone(),
-            imaginary,
             upkeep: upkeep.clone(),
             access,
             program_key: config.program_key.clone(),
-            a4_hz,
             reach: reach.clone(),
             demo: config.demo,
             language: config.language,
             lines: Lines::default(),
             closing: closing_receiver,
         });
-        tokio::spawn(shared.clone().watch_door());
-        let room = tokio::spawn(task.run());
-        if let Err(error) = shared.roster.refresh().await {
-            tracing::warn!(%error, "the section's list could not be brought into the room");
-        }
-        shared.shelf.take_up().await;
-        tokio::spawn(shared.clone().watch_roster());
-        tokio::spawn(keep_only_recent(
-            store.clone(),
-            config.keep_days,
-            session_id.clone(),
-            shared.closing.clone(),
-        ));
-        tokio::spawn(upkeep.run(session_id.clone(), shared.closing.clone()));
-        let app = |secure| App { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
+        tokio::spawn(shared.clone().watch_doors());
+        tokio::spawn(shared.clone().watch_lists());
+        tokio::spawn(keep_only_recent(store.clone(), config.keep_days, shared.closing.clone()));
+        tokio::spawn(upkeep.run(shared.closing.clone()));
+        let site =
+            |secure| Site { shared: shared.clone(), secure, open_sockets: open_sockets_sender.clone() };
         // Whoever gets past the gate then speaks https with the proxy, or sits at this computer.
         let ends_at_proxy = !config.reach.proxies.is_empty();
         let (handle, listening) =
-            listeners.serve(reaching.https.clone(), |secure| http::router(app(secure || ends_at_proxy)))?;
+            listeners.serve(reaching.https.clone(), |secure| http::router(site(secure || ends_at_proxy)))?;
         let look = reaching.watch(&config.reach).run(shared.closing.clone());
         Ok(Running {
             http_addr,
             https_addr,
-            code,
+            code: rooms.first().map(|room| room.code()).unwrap_or_default(),
             key: config.program_key,
             conductor_at,
             first_link,
             cookie_id,
             closing,
             rooms,
-            clock,
             handle,
             listening,
             watching: tokio::spawn(look),
             reach,
-            room,
             writer,
             open_sockets,
             store,
-            session_id,
             _in_use: in_use,
         })
     }
@@ -267,29 +197,35 @@ impl Running {
         let _ = timeout(within, settled).await;
     }
 
-    /// The server's time now, µs: the clock that devices are to know.
+    /// Section and join code of each room.
+    pub fn codes(&self) -> Vec<(String, String)> {
+        self.rooms.all().iter().map(|room| (room.roster.section().to_string(), room.code())).collect()
+    }
+
+    /// The time now of the room that was opened first, µs: the clock that its devices are to know.
     pub fn now_us(&self) -> f64 {
-        self.clock.now_us()
+        self.rooms.first().map_or(0.0, |room| room.clock.now_us())
     }
 
     /// Makes a plan the one that the room plays from; the text says why not, if so.
     pub(crate) async fn take_plan(&self, lesson: Lesson) -> Option<String> {
         let ended = || "the room has ended".to_owned();
-        let Some(room) = self.rooms.get(&self.session_id) else { return Some(ended()) };
-        let taken = room.take_plan(lesson).await.map(|refused| refused.map(|text| english(&text)));
+        let Some(room) = self.rooms.first() else { return Some(ended()) };
+        let taken = room.handle.take_plan(lesson).await.map(|refused| refused.map(|text| english(&text)));
         taken.unwrap_or_else(|_| Some(ended()))
     }
 
     /// What the room check found, if there was one.
     pub fn room_check(&self) -> Option<RoomCheck> {
-        let room = self.rooms.get(&self.session_id)?;
-        serde_json::from_str(&room.check()).ok()
+        let room = self.rooms.first()?;
+        serde_json::from_str(&room.handle.check()).ok()
     }
 
     /// Ends every connection with a word, writes what is waiting, and returns when all is done or its deadline past.
     pub async fn stop(mut self) {
         // Nobody listens for this where no socket is open.
         let _ = self.closing.send(true);
+        self.rooms.tell_closing();
         self.handle.graceful_shutdown(Some(STOP_STEP));
         for server in self.listening {
             let _ = timeout(STOP_STEP * 2, server).await;
@@ -297,17 +233,20 @@ impl Running {
         let _ = timeout(STOP_STEP, self.watching).await;
         // Ends when the last socket and all listeners have let go of their sender.
         let _ = timeout(STOP_STEP, self.open_sockets.recv()).await;
-        self.rooms.clear();
-        let rooms_ended = timeout(STOP_STEP, self.room).await.is_ok();
+        let mut endings = self.rooms.end();
+        let until = Instant::now() + STOP_STEP;
+        let mut rooms_ended = true;
+        for ending in &mut endings {
+            rooms_ended &= ending.wait(until.saturating_duration_since(Instant::now())).await;
+        }
         let written = timeout(STOP_STEP, self.writer).await.is_ok();
         if !(rooms_ended && written) {
             tracing::warn!(
                 "stopped before everything was written; the devices keep what was not acknowledged"
             );
         }
-        let ended_us = self.clock.now_us() as i64;
-        if let Err(error) = self.store.end_session(&self.session_id, ended_us).await {
-            tracing::warn!(%error, "the end of the session could not be noted");
+        for ending in endings {
+            ending.note().await;
         }
         self.store.close().await;
     }
@@ -356,26 +295,6 @@ fn take_records(data_dir: &Path) -> Result<File, StartError> {
         Ok(Use::Theirs) => Err(StartError::InUse { path: data_dir.to_owned() }),
         Err(cause) => Err(StartError::DataDir { path: data_dir.to_owned(), cause }),
     }
-}
-
-/// What was played of a rehearsal before this session, with by how much its server time lies behind this session's, µs.
-async fn earlier_runs(
-    store: &Store,
-    rehearsal_id: &str,
-    session_id: &str,
-) -> Result<Vec<(f64, KeptRun)>, StoreError> {
-    let now_ms = store.time_nought_unix_ms(session_id).await?;
-    let mut runs = Vec::new();
-    // They come session by session.
-    let mut then = (String::new(), 0);
-    for (then_id, run) in store.kept_runs(rehearsal_id).await? {
-        if then.0 != then_id {
-            let then_ms = store.time_nought_unix_ms(&then_id).await?;
-            then = (then_id, then_ms);
-        }
-        runs.push(((then.1 - now_ms) as f64 * 1e3, run));
-    }
-    Ok(runs)
 }
 
 /// Where the conductor's pages are on this computer.

@@ -134,6 +134,7 @@ impl Shelved {
 pub(crate) struct Shelf {
     store: Store,
     room: RoomHandle,
+    session_id: String,
     /// The plan the room plays from, as it was taken, once there is one.
     in_room: Mutex<Option<Plan>>,
     /// What the page says at its next showing.
@@ -141,8 +142,8 @@ pub(crate) struct Shelf {
 }
 
 impl Shelf {
-    pub(crate) fn new(store: Store, room: RoomHandle) -> Self {
-        Self { store, room, in_room: Mutex::default(), said: Mutex::default() }
+    pub(crate) fn new(store: Store, room: RoomHandle, session_id: String) -> Self {
+        Self { store, room, session_id, in_room: Mutex::default(), said: Mutex::default() }
     }
 
     /// Leaves a word for the page's next showing.
@@ -187,7 +188,7 @@ impl Shelf {
     pub(crate) async fn take(&self, name: &str, language: Language) -> Result<String, ShelfError> {
         let plan = self.find(name, language).await?.plan?;
         self.give_to_room(&plan).await?;
-        self.store.set_room_plan(&plan::write(&plan)).await?;
+        self.store.set_taken_plan(&self.session_id, &plan::write(&plan)).await?;
         Ok(plan.title)
     }
 
@@ -199,10 +200,10 @@ impl Shelf {
         Ok(plan::compile(&self.find(name, language).await?.plan?))
     }
 
-    /// Goes on with the plan that the room had before the server was started again.
+    /// Goes on with the plan that the section's room had last.
     pub(crate) async fn take_up(&self) {
         let taken = async {
-            let Some(text) = self.store.room_plan().await? else { return Ok(()) };
+            let Some(text) = self.store.taken_plan(&self.session_id).await? else { return Ok(()) };
             self.give_to_room(&plan::read(&text)?).await
         };
         if let Err(error) = taken.await {

@@ -62,21 +62,21 @@ impl Upkeep {
     }
 
     /// Checks, packs and forgets, until the server stops.
-    pub(crate) async fn run(self: Arc<Self>, open_session_id: String, mut closing: watch::Receiver<bool>) {
+    pub(crate) async fn run(self: Arc<Self>, mut closing: watch::Receiver<bool>) {
         // A read of the whole file that has begun ends by itself; nobody waits for it.
         tokio::select! {
-            () = self.look_after(&open_session_id) => {}
+            () = self.look_after() => {}
             _ = closing.wait_for(|closing| *closing) => {}
         }
     }
 
-    async fn look_after(&self, open_session_id: &str) {
+    async fn look_after(&self) {
         let is_whole = self.check().await;
         loop {
             self.store.forget_copies_made_before(SystemTime::now() - COPIES_LAST);
             // Nothing is deleted in a file that is not sure to be whole.
             if is_whole {
-                match self.store.pack_pulses(open_session_id).await {
+                match self.store.pack_pulses().await {
                     Ok(0) => {}
                     Ok(n) => tracing::info!(n, "pulses of players of earlier sessions were packed"),
                     Err(error) => {

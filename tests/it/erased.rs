@@ -76,9 +76,9 @@ async fn what_only_one_was_in_goes_whole() {
 async fn what_is_too_old_goes_with_its_runs_checks_plans_and_packs() {
     let (dir, file) = made().await;
     let store = Store::open(&dir).await.unwrap();
-    store.pack_pulses("none is open").await.unwrap();
+    store.pack_pulses().await.unwrap();
     // The end of the century: everything of the fixtures has begun before.
-    store.erase_before(4_102_444_800_000, "none is open").await.unwrap();
+    store.erase_before(4_102_444_800_000).await.unwrap();
     store.close().await;
     let by_session = [
         "sessions",

@@ -42,6 +42,7 @@ mod restore;
 mod results;
 mod room;
 mod room_check;
+mod rooms;
 mod roster;
 mod section_weeks;
 mod shared_beat;

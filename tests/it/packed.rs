@@ -18,8 +18,8 @@ async fn pulses_are_packed_to_the_steps_that_are_documented_and_only_once() {
     let file = dir.join(records::FILE);
     let store = Store::open(&dir).await.unwrap();
     let before = store.players().await.unwrap();
-    assert_eq!(store.pack_pulses("none is open").await.unwrap(), 3, "players with pulses");
-    assert_eq!(store.pack_pulses("none is open").await.unwrap(), 0);
+    assert_eq!(store.pack_pulses().await.unwrap(), 3, "players with pulses");
+    assert_eq!(store.pack_pulses().await.unwrap(), 0);
     assert_eq!(store.players().await.unwrap(), before, "as many as before");
     // By hand from tests/fixtures/records/0001.sql: 0.1 ms, 0.01 dB, 0.1 cent.
     let expected = [
@@ -37,7 +37,7 @@ async fn pulses_are_packed_to_the_steps_that_are_documented_and_only_once() {
     let store = Store::open(&dir).await.unwrap();
     let all = store.pulses_of(OF_VERSION_1).await.unwrap();
     assert_eq!((all.len(), &all[..3]), (4, &expected[..]));
-    assert_eq!(store.pack_pulses("none is open").await.unwrap(), 1);
+    assert_eq!(store.pack_pulses().await.unwrap(), 1);
     assert_eq!(store.pulses_of(OF_VERSION_1).await.unwrap(), all);
     store.close().await;
     assert_eq!(number(&file, "select n_pulses from pulse_packs where last_seq = 5").await, 4);
@@ -50,17 +50,17 @@ async fn the_session_that_goes_on_is_not_packed() {
     let mut imogen = Player::join(&server, "Imogen", Instrument::Flute).await;
     imogen.say(&batch(1, 3)).await;
     imogen.hear_ack(1).await;
-    let session = "(select session_id from serving)";
+    let session = "(select session_id from rooms_served)";
     let file = server.data_dir().join(records::FILE);
     let of_it =
         format!("select count(*) from pulses join players using (player_id) where session_id = {session}");
     assert_eq!(number(&file, &of_it).await, 3);
+    let store = Store::open(server.data_dir()).await.unwrap();
+    assert_eq!(store.pack_pulses().await.unwrap(), 0);
+    store.close().await;
     let dir = server.stop().await;
     let store = Store::open(&dir).await.unwrap();
-    let mut connection = records::open(&file).await;
-    let open = records::column(&mut connection, "select session_id from serving").await;
-    assert_eq!(store.pack_pulses(&open[0]).await.unwrap(), 0);
-    assert_eq!(store.pack_pulses("another").await.unwrap(), 1);
+    assert_eq!(store.pack_pulses().await.unwrap(), 1, "it is over");
     store.close().await;
     std::fs::remove_dir_all(dir).unwrap();
 }
@@ -70,7 +70,7 @@ async fn a_pack_goes_with_its_player_from_the_files_bytes() {
     let dir = new_data_dir();
     records::make(&dir, 3).await;
     let store = Store::open(&dir).await.unwrap();
-    store.pack_pulses("none is open").await.unwrap();
+    store.pack_pulses().await.unwrap();
     store.close().await;
     let file = dir.join(records::FILE);
     let mut connection = records::open(&file).await;

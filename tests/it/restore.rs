@@ -10,9 +10,9 @@ use windrow_tests::request::{get, post};
 use windrow_tests::{Player, TestServer, batch, new_data_dir};
 
 /// What never comes from a backup: sign-ins, links, and which server ran.
-const NEVER: [&str; 3] = ["access_links", "serving", "sign_ins"];
+const NEVER: [&str; 3] = ["access_links", "rooms_served", "sign_ins"];
 /// What stays this computer's own where it has some.
-const OWN: [&str; 4] = ["access_settings", "erasures", "passphrase", "room_plan"];
+const OWN: [&str; 4] = ["access_settings", "erasures", "passphrase", "taken_plans"];
 
 async fn without(file: &Path, tables: &[&str]) -> BTreeMap<String, Rows> {
     let mut everything = everything(file).await;

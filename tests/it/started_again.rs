@@ -55,7 +55,7 @@ async fn the_section_that_was_in_the_room_last_is_in_it_again() {
     let cookie = server.conductor_cookie();
     assert_eq!(post(server.running().http_addr, "/conduct/roster", &cookie, &chosen).await.status, 303);
     let dir = server.stop().await;
-    let config = windrow::config::ServerConfig { section: None, ..serve_config(&dir) };
+    let config = windrow::config::ServerConfig { sections: Vec::new(), ..serve_config(&dir) };
     let running = Server::start(config).await.unwrap();
     let page = windrow_tests::request::get(running.http_addr, "/", &[]).await;
     assert!(page.text().contains("Sax choir"), "{}", page.text());

@@ -85,7 +85,7 @@ pub async fn make(data_dir: &Path, years: Years, show: impl Fn(&str)) -> Result<
     // As a server does with sessions that are over, in the background.
     let begun = Instant::now();
     let store = Store::open(data_dir).await?;
-    let n_packed = store.pack_pulses("").await?;
+    let n_packed = store.pack_pulses().await?;
     store.close().await;
     show(&format!("pulses of {n_packed} players packed in {:.1} s", begun.elapsed().as_secs_f64()));
     let n_terms = (52 * years.n_years).div_ceil(years.n_weeks_of_term);

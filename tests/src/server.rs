@@ -129,7 +129,7 @@ pub(crate) fn config(data_dir: &Path) -> ServerConfig {
     ServerConfig {
         data_dir: data_dir.to_owned(),
         reach: ReachConfig::plain_http(std::net::SocketAddr::from(([127, 0, 0, 1], 0))),
-        section: Some(Name::new("Larkmoor Youth Winds").expect("a name")),
+        sections: vec![Name::new("Larkmoor Youth Winds").expect("a name")],
         a4_hz: Hertz::new(440.0).expect("a tuning"),
         demo: false,
         language: Language::English,

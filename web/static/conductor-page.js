@@ -57,7 +57,7 @@ async function open() {
 
   const clockTrouble = new ClockTrouble();
   let explainedUntilMs = 0;
-  const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
+  const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
       if (message.type === "room") {

@@ -84,7 +84,7 @@ async function open() {
   // A rehearsal that is over has no news.
   if (past === "true") return;
 
-  const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
+  const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
       if (message.type !== "room") return;

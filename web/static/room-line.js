@@ -24,7 +24,7 @@ const CLOSED = 2;
 
 export class RoomLine {
   /**
-   * @param {string} path such as "/line/player"
+   * @param {string} path such as "/line/player", with what its socket has behind the question mark
    * @param {"hello first" | "no hello"} opening whether the first message opens the line
    * @param {LineParts} parts
    */
@@ -106,7 +106,7 @@ export class RoomLine {
       this.end();
       return;
     }
-    this.ownPath = `${this.path}/${said.line}`;
+    this.ownPath = `${this.path.split("?")[0]}/${said.line}`;
     this.listen();
     if (hello === "") this.onopen({});
     this.pump();

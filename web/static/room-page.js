@@ -30,7 +30,7 @@ async function open() {
   /** @type {any} */
   let snapshot = null;
 
-  const socket = new RoomSocket(socketUrl(location, "/ws/conductor"), browserSurroundings(), {
+  const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
       if (message.type === "room") {

@@ -73,9 +73,13 @@ export function browserSurroundings(taken = () => {}) {
   return { open: (url) => /** @type {any} */ (chooser.open(url)), random: Math.random, ...timers };
 }
 
-/** @param {Location} location @param {string} path */
-export function socketUrl(location, path) {
-  return `${location.protocol === "https:" ? "wss:" : "ws:"}//${location.host}${path}`;
+/**
+ * @param {Location} location @param {string} path
+ * @param {string} [room] where the server has several and the page is about one of them
+ */
+export function socketUrl(location, path, room = "") {
+  const query = room ? `?room=${encodeURIComponent(room)}` : "";
+  return `${location.protocol === "https:" ? "wss:" : "ws:"}//${location.host}${path}${query}`;
 }
 
 /**

@@ -22,7 +22,10 @@ const KEY = "way";
  */
 
 /** @param {string} url of a socket @returns {string} path of the line beside it */
-export const linePath = (url) => new URL(url).pathname.replace("/ws/", "/line/");
+export function linePath(url) {
+  const { pathname, search } = new URL(url);
+  return pathname.replace("/ws/", "/line/") + search;
+}
 
 /** Opens ways, and learns from them. */
 export class WayChooser {

@@ -84,6 +84,17 @@ impl Door {
         }
     }
 
+    /// Whether a code is this door's or was, whatever its state; for whoever looks for the right door.
+    pub(crate) fn is(&self, code: &str) -> Knock {
+        if code == self.code {
+            Knock::Right
+        } else if self.earlier.iter().any(|earlier| earlier == code) {
+            Knock::Earlier
+        } else {
+            Knock::Wrong
+        }
+    }
+
     /// Nobody new.
     pub(crate) fn close(&mut self) {
         self.state = DoorState::Closed;

@@ -1,4 +1,4 @@
-//! Who may do what: the conductor's passphrase, sign-ins and their roles, invitations, the room's door, and how often
+//! Who may do what: the conductor's passphrase, sign-ins and their roles, invitations, a room's door, and how often
 //! somebody may guess. It keeps hashes in the store and must know neither pages nor the rules of a rehearsal. Times come
 //! in as Unix time, ms.
 
@@ -15,10 +15,9 @@ pub(crate) use passphrase::{MIN_SIGNS, Unfit, check, hash};
 pub(crate) use token::new_token;
 
 use crate::store::{Lifetime, SignInRow, Store, StoreError, token_sha256};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::Instant;
 use tokio::sync::Semaphore;
-use windrow_protocol::messages::DoorState;
 
 /// A sign-in ends 12 h after its last use, so that a laptop left in a school is closed by the next morning, and after 30
 /// days. NIST SP 800-63B, section 4 (from memory): 30 days at its lowest level, 12 h at the next. OWASP's Session
@@ -29,9 +28,9 @@ pub(crate) const PASSPHRASE_LINK_LASTS_MS: i64 = HOUR_MS;
 /// An invitation is sent today for tomorrow's rehearsal.
 pub(crate) const INVITATION_LASTS_MS: i64 = 24 * HOUR_MS;
 const HOUR_MS: i64 = 3_600_000;
-/// A server that stopped no longer ago goes on with the code it had: time to start a laptop again or to change its battery,
+/// A server that stopped no longer ago goes on with the rooms and codes it had: time to start a laptop again or to change its battery,
 /// and less than lies between two rehearsals. Our own choice.
-const SAME_REHEARSAL_MS: i64 = HOUR_MS / 2;
+pub(crate) const SAME_REHEARSAL_MS: i64 = HOUR_MS / 2;
 
 /// Hashes computed at the same time: each takes a core and 19 MiB.
 const HASHES_AT_ONCE: usize = 2;
@@ -119,14 +118,14 @@ pub(crate) enum AccessError {
 pub(crate) struct Access {
     store: Store,
     cookie_id: String,
-    door: Mutex<Door>,
+    code_lasts_min: AtomicI64,
     guesses: Guesses,
     hashing: Semaphore,
 }
 
 impl Access {
-    /// Reads what belongs to this data directory; the door is open with this code.
-    pub(crate) async fn open(store: Store, code: String, now_ms: i64) -> Result<Self, StoreError> {
+    /// Reads what belongs to this data directory.
+    pub(crate) async fn open(store: Store, now_ms: i64) -> Result<Self, StoreError> {
         let new_cookie_id = &new_token()[..8];
         let settings = store.access_settings(new_cookie_id, CODE_LASTS_MIN).await?;
         // What has ended since the last rehearsal goes.
@@ -134,39 +133,15 @@ impl Access {
         Ok(Self {
             store,
             cookie_id: settings.cookie_id,
-            door: Mutex::new(Door::new(code, settings.code_lasts_min, now_ms)),
+            code_lasts_min: AtomicI64::new(settings.code_lasts_min),
             guesses: Guesses::new(Instant::now()),
             hashing: Semaphore::new(HASHES_AT_ONCE),
         })
     }
 
-    /// The code to go on with, where a server on the same records stopped a short while ago with its door open.
-    pub(crate) async fn code_to_go_on_with(store: &Store, now_ms: i64) -> Result<Option<String>, StoreError> {
-        store.door_seen_since(now_ms - SAME_REHEARSAL_MS).await
-    }
-
-    /// Keeps how the door is, for a server that is started again.
-    pub(crate) async fn note_door(&self, now_ms: i64) -> Result<(), StoreError> {
-        let open_code = {
-            let door = self.door();
-            (door.state() == DoorState::Open).then(|| door.code().to_owned())
-        };
-        self.store.note_door(open_code.as_deref(), now_ms).await
-    }
-
     /// Tells this server's cookies from those of another on the same computer.
     pub(crate) fn cookie_id(&self) -> &str {
         &self.cookie_id
-    }
-
-    /// The room's door. Nothing may be awaited while it is held.
-    pub(crate) fn door(&self) -> MutexGuard<'_, Door> {
-        self.door.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// The join code that is good now.
-    pub(crate) fn code(&self) -> String {
-        self.door().code().to_owned()
     }
 
     pub(crate) fn guesses(&self) -> &Guesses {
@@ -175,8 +150,13 @@ impl Access {
 
     /// How long a join code lasts, kept for the next rehearsal as well.
     pub(crate) async fn set_code_lasts(&self, lasts_min: i64) -> Result<(), StoreError> {
-        self.door().set_lasts(lasts_min);
+        self.code_lasts_min.store(lasts_min, Ordering::Relaxed);
         self.store.set_code_lasts(lasts_min).await
+    }
+
+    /// How long a join code lasts, min.
+    pub(crate) fn code_lasts_min(&self) -> i64 {
+        self.code_lasts_min.load(Ordering::Relaxed)
     }
 
     pub(crate) async fn has_passphrase(&self) -> Result<bool, StoreError> {

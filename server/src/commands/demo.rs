@@ -325,7 +325,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
     let config = |http| ServerConfig {
         data_dir: data_dir.to_owned(),
         reach: ReachConfig::plain_http(http),
-        section: Some(Name::new(larkmoor::NAME).expect("the section's name is a name")),
+        sections: vec![Name::new(larkmoor::NAME).expect("the section's name is a name")],
         a4_hz,
         demo: true,
         language: options.language,

@@ -39,7 +39,7 @@ async fn serve(options: ServeOptions, program_key: Option<String>) -> anyhow::Re
     let config = ServerConfig {
         data_dir: data_dir.clone(),
         reach: options.reach.into(),
-        section: options.section,
+        sections: options.section,
         a4_hz: options.a4,
         demo: false,
         language: options.language,

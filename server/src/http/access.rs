@@ -9,7 +9,6 @@ use super::{App, cookie, fresh, pages, sign_in};
 use crate::access::{self, DoorView, Guess, LinkKind, MIN_SIGNS, Role, SignIn};
 use crate::clock::unix_ms;
 use crate::reach::for_page;
-use crate::room::new_code;
 use crate::store::StoreError;
 use crate::words::Words;
 use askama::Template;
@@ -103,7 +102,7 @@ pub(super) async fn show(app: App, Conducting { who }: Conducting) -> Response {
 pub(super) async fn door_now(app: App, _: Conducting) -> Response {
     let door = look(&app);
     let now = DoorNow {
-        join_url: app.shared.join_url(),
+        join_url: app.join_url(),
         code: door.code,
         state: door.state,
         seconds_left: door.ms_left.map(|ms| ms / 1000),
@@ -113,21 +112,22 @@ pub(super) async fn door_now(app: App, _: Conducting) -> Response {
 
 pub(super) async fn change_code(app: App, _: Owning, Form(form): Form<CodeForm>) -> Response {
     look(&app);
-    let now_ms = unix_ms();
+    let (now_ms, new_code) = (unix_ms(), app.shared.rooms.fresh_code());
     match (form.what.as_str(), form.lasts_min) {
-        ("close", _) => app.shared.access.door().close(),
-        ("open", _) => app.shared.access.door().open(new_code(), now_ms),
-        ("change", _) => app.shared.access.door().change(new_code(), now_ms),
-        ("prolong", _) => app.shared.access.door().prolong(now_ms),
+        ("close", _) => app.room.door().close(),
+        ("open", _) => app.room.door().open(new_code, now_ms),
+        ("change", _) => app.room.door().change(new_code, now_ms),
+        ("prolong", _) => app.room.door().prolong(now_ms),
         ("lasts", Some(lasts_min)) => {
             if let Err(error) = app.shared.access.set_code_lasts(lasts_min).await {
                 return pages::unreadable(&error.into());
             }
+            app.shared.rooms.set_code_lasts(lasts_min);
         }
         _ => return pages::malformed(),
     }
-    app.shared.show_door().await;
-    if let Err(error) = app.shared.access.note_door(now_ms).await {
+    app.room.show_door().await;
+    if let Err(error) = app.room.note_door(now_ms).await {
         return pages::unreadable(&error.into());
     }
     back()
@@ -186,7 +186,7 @@ pub(super) async fn change_passphrase(
         }
         Err(error) => return pages::unreadable(&error),
     }
-    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &app.shared.code()) {
+    if let Err(unfit) = access::check(&form.new, &form.again, &app.section(), &app.room.code()) {
         let trouble = words().phrase(&unfit.phrase());
         let extra = Extra { trouble, new_is_wrong: true, ..Extra::default() };
         return page(&app, &who, StatusCode::UNPROCESSABLE_ENTITY, extra).await;
@@ -198,8 +198,8 @@ pub(super) async fn change_passphrase(
 }
 
 fn look(app: &App) -> DoorView {
-    app.shared.look_at_door();
-    app.shared.access.door().view(unix_ms())
+    app.room.look_at_door();
+    app.room.door().view(unix_ms())
 }
 
 fn back() -> Response {
@@ -228,11 +228,11 @@ async fn page(app: &App, who: &Who, status: StatusCode, extra: Extra) -> Respons
     let page = AccessPage {
         words: words(),
         here: "access",
-        section: app.shared.section(),
+        section: app.section(),
         is_conductor: who.role == Role::Conductor,
-        join_url: app.shared.join_url(),
+        join_url: app.join_url(),
         is_open: door.state == DoorState::Open,
-        door_words: door_words(&door, app.shared.rooms.counts().1),
+        door_words: door_words(&door, app.room.handle.n_present()),
         lasts: LASTS_MIN
             .map(|min| (min, words().of("access-lasts").arg("min", min).arg("hours", min / 60).to_string())),
         lasts_min: door.lasts_min,

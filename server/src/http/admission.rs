@@ -3,11 +3,13 @@
 
 use super::language::words;
 use super::peer::Peer;
-use super::{App, pages, wire};
+use super::{Site, pages, wire};
 use crate::access::{Guess, Knock, Wait};
-use crate::room::{RoomHandle, clean_code};
+use crate::room::clean_code;
+use crate::rooms::OpenRoom;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
+use std::sync::Arc;
 use std::time::Instant;
 use windrow_protocol::messages::{Refused, RefusedReason};
 use windrow_protocol::phrase::Phrase;
@@ -43,40 +45,68 @@ impl TurnedAway {
     }
 }
 
-/// Whether a code that somebody typed opens the door; a wrong one counts as a guess.
-pub(super) fn knock(app: &App, peer: Peer, typed: &str) -> Result<(), TurnedAway> {
-    let access = &app.shared.access;
+/// The room that a code opens which somebody typed; a wrong one counts as a guess.
+pub(super) fn knock(site: &Site, peer: Peer, typed: &str) -> Result<Arc<OpenRoom>, TurnedAway> {
+    let access = &site.shared.access;
     let attempt =
         access.guesses().try_once(Guess::Code, peer.ip, Instant::now()).map_err(TurnedAway::TooMany)?;
-    app.shared.look_at_door();
     let code = clean_code(typed);
-    let knock = access.door().knock(&code);
+    let Some(room) = behind(site, &code) else {
+        // Where every door is closed nobody can find a code out.
+        return Err(if are_all_closed(site, &code) {
+            TurnedAway::Closed
+        } else {
+            TurnedAway::Wrong { code }
+        });
+    };
     // What was good once is no guess.
-    if matches!(knock, Knock::Right | Knock::Earlier | Knock::Closed { is_right: true }) {
-        attempt.was_right();
-    }
+    attempt.was_right();
+    room.look_at_door();
+    let knock = room.door().knock(&code);
     match knock {
-        Knock::Right => Ok(()),
+        Knock::Right => Ok(room),
         Knock::Earlier => Err(TurnedAway::Earlier),
         Knock::Closed { .. } => Err(TurnedAway::Closed),
         Knock::Wrong => Err(TurnedAway::Wrong { code }),
     }
 }
 
+/// The room whose code this is, else the one whose code it was.
+fn behind(site: &Site, code: &str) -> Option<Arc<OpenRoom>> {
+    let rooms = site.shared.rooms.all();
+    let of = |knock: Knock| rooms.iter().find(|room| room.door().is(code) == knock).cloned();
+    of(Knock::Right).or_else(|| of(Knock::Earlier))
+}
+
+fn are_all_closed(site: &Site, code: &str) -> bool {
+    let is_closed = |room: &Arc<OpenRoom>| {
+        room.look_at_door();
+        matches!(room.door().knock(code), Knock::Closed { .. })
+    };
+    site.shared.rooms.all().iter().all(is_closed)
+}
+
 /// The room, for a device that is in already or has the code. Whoever is in may come back whatever became of the code.
 pub(super) async fn admit(
-    app: &App,
+    site: &Site,
     peer: Peer,
     code: &str,
     token: Option<&str>,
-) -> Result<RoomHandle, Refused> {
-    let room = app.shared.room().ok_or_else(wire::closing)?;
-    if let Some(token) = token
-        && room.knows(token).await
-    {
-        return Ok(room);
+) -> Result<Arc<OpenRoom>, Refused> {
+    if site.shared.rooms.first().is_none() {
+        return Err(wire::closing());
     }
-    knock(app, peer, code).map(|()| room).map_err(|turned_away| turned_away.refused())
+    if let Some(token) = token {
+        // Nearly always it is in where its code leads.
+        let likely = behind(site, &clean_code(code));
+        let rooms = likely.map_or_else(|| site.shared.rooms.all(), |room| vec![room]);
+        for room in rooms {
+            if room.handle.knows(token).await {
+                return Ok(room);
+            }
+        }
+    }
+    knock(site, peer, code).map_err(|turned_away| turned_away.refused())
 }
 
 /// The page for whoever has guessed too often; the text is said with the seconds to wait.

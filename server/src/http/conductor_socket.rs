@@ -3,11 +3,11 @@
 
 use super::language::words;
 use super::rights::{self, Who};
+use super::which_room::RoomOfConnection;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
-use super::{App, protection};
-use crate::room::RoomHandle;
-use axum::extract::Query;
+use super::{App, Site, protection};
 use axum::extract::ws::{WebSocket, WebSocketUpgrade};
+use axum::extract::{Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
@@ -22,7 +22,8 @@ pub(super) struct KeyQuery {
 }
 
 pub(super) async fn open(
-    app: App,
+    State(site): State<Site>,
+    room: RoomOfConnection,
     Query(query): Query<KeyQuery>,
     headers: HeaderMap,
     upgrade: WebSocketUpgrade,
@@ -32,20 +33,21 @@ pub(super) async fn open(
         return (StatusCode::FORBIDDEN, text).into_response();
     }
     let who = match query.key {
-        Some(key) => rights::program(&app, &key),
-        None => rights::who(&app, &headers).await,
+        Some(key) => rights::program(&site, &key),
+        None => rights::who(&site, &headers).await,
     };
     // A browser's script cannot read why an upgrade failed, so the refusal goes over the socket.
-    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, who))
+    wire::limited(upgrade)
+        .on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), site, room, who))
 }
 
 /// The whole conversation with a page, whatever carries it.
-pub(super) async fn converse(mut wire: Wire, app: App, who: Option<Who>) {
-    let room = app.shared.room();
-    let ending = match (who, room) {
+pub(super) async fn converse(mut wire: Wire, site: Site, room: RoomOfConnection, who: Option<Who>) {
+    let ending = match (who, room.0) {
         (None, _) => Some(signed_out()),
-        (_, None) => Some(wire::closing()),
-        (Some(who), Some(room)) => talk(&mut wire, &app, &room, &who).await.err().unwrap_or_default(),
+        (_, Err(_)) if site.shared.rooms.first().is_none() => Some(wire::closing()),
+        (_, Err(why)) => Some(Refused { reason: RefusedReason::RoomClosed, text: Phrase::of(why) }),
+        (Some(who), Ok(room)) => talk(&mut wire, &site.at(room), &who).await.err().unwrap_or_default(),
     };
     if let Some(refused) = ending {
         tracing::info!(reason = ?refused.reason, "a conductor's connection was refused");
@@ -59,16 +61,17 @@ fn signed_out() -> Refused {
 }
 
 /// Runs until the end: with a refusal, or with nothing where the other end has gone.
-async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle, who: &Who) -> Result<(), Option<Refused>> {
+async fn talk(wire: &mut Wire, app: &App, who: &Who) -> Result<(), Option<Refused>> {
+    wire.set_clock(app.room.clock);
     let gone = |_: Gone| None;
     let mut ping = tokio::time::interval(PING_EVERY);
     let mut signed_out_since = pin!(rights::ended(app, who));
-    let mut pictures = room.pictures();
+    let mut pictures = app.room.handle.pictures();
     pictures.mark_changed();
     loop {
         tokio::select! {
             incoming = wire.receive() => match incoming {
-                Incoming::Text(text) => take(wire, app, room, &text).await?,
+                Incoming::Text(text) => take(wire, app, &text).await?,
                 Incoming::Refuse(refused) => return Err(Some(refused)),
                 Incoming::Gone => return Err(None),
             },
@@ -84,20 +87,20 @@ async fn talk(wire: &mut Wire, app: &App, room: &RoomHandle, who: &Who) -> Resul
             }
             _ = ping.tick() => wire.ping().await.map_err(gone)?,
             () = &mut signed_out_since => return Err(Some(signed_out())),
-            () = app.shared.closed() => return Err(Some(wire::closing())),
+            () = app.room.closed() => return Err(Some(wire::closing())),
         }
     }
 }
 
-async fn take(wire: &mut Wire, app: &App, room: &RoomHandle, text: &str) -> Result<(), Option<Refused>> {
-    let t2_us = app.shared.clock.now();
+async fn take(wire: &mut Wire, app: &App, text: &str) -> Result<(), Option<Refused>> {
+    let t2_us = app.room.clock.now();
     match wire::decode::<ConductorSays>(text).map_err(Some)? {
         ConductorSays::Clock(ask) => {
-            let t3_us = app.shared.clock.now();
+            let t3_us = app.room.clock.now();
             let answer = ClockAnswer { id: ask.id, t1_us: ask.t1_us, t2_us, t3_us };
             wire.say(&ConductorHears::Clock(answer)).await.map_err(|_| None)
         }
-        command => match room.command(command).await {
+        command => match app.room.handle.command(command).await {
             Ok(None) => Ok(()),
             Ok(Some(text)) => wire.say(&ConductorHears::CannotDo { text }).await.map_err(|_| None),
             Err(_) => Err(Some(wire::closing())),

@@ -1,12 +1,12 @@
 //! The cookie of whoever is signed in: its name, its attributes, and reading it. It knows nothing of what a token opens.
 
-use super::App;
+use super::Site;
 use axum::http::header::COOKIE;
 use axum::http::{HeaderMap, HeaderValue};
 
 /// Every token that a request brings under our name. There may be several: another program on the same computer, at
 /// another port, shares the browser's cookies.
-pub(super) fn tokens(app: &App, headers: &HeaderMap) -> Vec<String> {
+pub(super) fn tokens(app: &Site, headers: &HeaderMap) -> Vec<String> {
     let name = name(app);
     headers
         .get_all(COOKIE)
@@ -21,16 +21,16 @@ pub(super) fn tokens(app: &App, headers: &HeaderMap) -> Vec<String> {
 
 /// Gives a browser its token. OWASP Session Management Cheat Sheet, "Cookies" (from memory): HttpOnly, Secure,
 /// SameSite=Strict, no Domain, and gone when the browser closes (no Max-Age), which is what a shared laptop needs.
-pub(super) fn give(app: &App, token: &str) -> HeaderValue {
+pub(super) fn give(app: &Site, token: &str) -> HeaderValue {
     header(app, token, "")
 }
 
 /// Takes the token back from a browser.
-pub(super) fn take_back(app: &App) -> HeaderValue {
+pub(super) fn take_back(app: &Site) -> HeaderValue {
     header(app, "", "; Max-Age=0")
 }
 
-fn header(app: &App, token: &str, more: &str) -> HeaderValue {
+fn header(app: &Site, token: &str, more: &str) -> HeaderValue {
     let text = text(app.secure, app.shared.access.cookie_id(), token) + more;
     HeaderValue::from_str(&text).expect("a cookie's name and token are plain letters and digits")
 }
@@ -40,7 +40,7 @@ fn text(secure: bool, cookie_id: &str, token: &str) -> String {
     format!("{}={token}; Path=/; HttpOnly; SameSite=Strict{only_https}", name_of(secure, cookie_id))
 }
 
-fn name(app: &App) -> String {
+fn name(app: &Site) -> String {
     name_of(app.secure, app.shared.access.cookie_id())
 }
 

@@ -5,7 +5,7 @@
 
 use super::language::words;
 use super::peer::Peer;
-use super::{App, welcome};
+use super::{Site, welcome};
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
@@ -13,27 +13,29 @@ use axum::response::{IntoResponse, Redirect, Response};
 use std::net::IpAddr;
 
 /// Stands before every route.
-pub(super) async fn gate(State(app): State<App>, peer: Peer, request: Request, next: Next) -> Response {
-    let reach = &app.shared.reach;
-    reach.note_visit(peer.ip, app.secure);
+pub(super) async fn gate(State(site): State<Site>, peer: Peer, request: Request, next: Next) -> Response {
+    let reach = &site.shared.reach;
+    reach.note_visit(peer.ip, site.secure);
     if !reach.proxies.is_empty() {
         return if peer.is_this_computer() || (peer.is_behind_proxy && !peer.is_said_plain) {
             next.run(request).await
         } else {
-            elsewhere(&app, &request)
+            elsewhere(&site, &request)
         };
     }
-    let is_open = app.secure || reach.doors.whole_site_on_http();
+    let is_open = site.secure || reach.doors.whole_site_on_http();
     if is_open || (peer.is_this_computer() && names_this_computer(request.headers())) {
         return next.run(request).await;
     }
+    let at_the_door = |code: &str| match site.at_first_room() {
+        Some(app) => welcome::at_the_door(&app, request.headers(), request.uri(), code),
+        None => elsewhere(&site, &request),
+    };
     match request.uri().path() {
         path if is_for_everybody(path) => next.run(request).await,
-        "/" => welcome::at_the_door(&app, request.headers(), request.uri(), ""),
-        path if path.starts_with("/join/") => {
-            welcome::at_the_door(&app, request.headers(), request.uri(), &path["/join/".len()..])
-        }
-        _ => elsewhere(&app, &request),
+        "/" => at_the_door(""),
+        path if path.starts_with("/join/") => at_the_door(&path["/join/".len()..]),
+        _ => elsewhere(&site, &request),
     }
 }
 
@@ -52,13 +54,13 @@ fn is_for_everybody(path: &str) -> bool {
 
 /// A page goes on over https, without what stood behind the question mark: that may have been a secret. Anything else is
 /// refused.
-fn elsewhere(app: &App, request: &Request) -> Response {
+fn elsewhere(site: &Site, request: &Request) -> Response {
     let headers = request.headers();
     let host = headers.get(header::HOST).and_then(|h| h.to_str().ok());
     let is_page = [Method::GET, Method::HEAD].contains(request.method())
         && !headers.contains_key(header::UPGRADE)
         && headers.get(header::ACCEPT).and_then(|a| a.to_str().ok()).is_some_and(|a| a.contains("text/html"));
-    match app.shared.reach.secure_origin(host).filter(|_| is_page) {
+    match site.shared.reach.secure_origin(host).filter(|_| is_page) {
         Some(origin) => Redirect::temporary(&format!("{origin}{}", path_of(request.uri()))).into_response(),
         None => {
             let text = format!("{}\n", words().say("message-elsewhere"));

@@ -22,7 +22,7 @@ pub(super) struct Asked {
 }
 
 pub(super) async fn act(_: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
-    let (imaginary, shelf) = (&app.shared.imaginary, &app.shared.shelf);
+    let (imaginary, shelf) = (&app.room.imaginary, &app.room.shelf);
     let may_come = match (asked.what.as_str(), asked.plan.as_str()) {
         ("leave", "") => {
             imaginary.leave().await;

@@ -34,7 +34,7 @@ struct KeepPage {
 }
 
 pub(super) async fn page(app: App, _: Owning) -> Response {
-    let keep_days = match app.shared.roster.keep_days().await {
+    let keep_days = match app.room.roster.keep_days().await {
         Ok((days, _)) => days,
         Err(error) => return super::roster::failed(&error),
     };
@@ -49,14 +49,8 @@ pub(super) async fn page(app: App, _: Owning) -> Response {
             words().of(id).arg("date", date).to_string()
         }
     };
-    let page = KeepPage {
-        words: words(),
-        here: "keep",
-        section: app.shared.section(),
-        keep_days,
-        checked,
-        is_damaged,
-    };
+    let page =
+        KeepPage { words: words(), here: "keep", section: app.section(), keep_days, checked, is_damaged };
     pages::render(StatusCode::OK, &page)
 }
 

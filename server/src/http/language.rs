@@ -1,7 +1,7 @@
 //! Which language an answer is in: the one chosen here before (a cookie), else what the browser asks for, else the
 //! server's own. It must know no page and no text.
 
-use super::{App, protection};
+use super::{App, Site, protection};
 use crate::words::{Language, Words};
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, Request, State};
@@ -28,7 +28,7 @@ pub(super) fn words() -> Words {
 }
 
 /// Stands before every route.
-pub(super) async fn speak(State(app): State<App>, request: Request, next: Next) -> Response {
+pub(super) async fn speak(State(app): State<Site>, request: Request, next: Next) -> Response {
     let words = Words::new(chosen(request.headers()).unwrap_or(app.shared.language));
     let is_file = request.uri().path().starts_with("/static/");
     let mut response = SPOKEN.scope(words, next.run(request)).await;

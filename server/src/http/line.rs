@@ -5,11 +5,12 @@
 use super::lines::{For, Heard, Line, LineStream, MAX_TOGETHER, Taken, TooMany};
 use super::peer::Peer;
 use super::rights::Conducting;
+use super::which_room::RoomOfConnection;
 use super::wire::{MAX_MESSAGE_BYTES, PING_EVERY, Wire};
-use super::{App, conductor_socket, player_socket, protection};
+use super::{Site, conductor_socket, player_socket, protection};
 use axum::Json;
 use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::{Path, Request};
+use axum::extract::{Path, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
@@ -82,74 +83,91 @@ impl IntoResponse for Refusal {
 type Answer = Result<Response, Refusal>;
 
 /// The body is the first message, the hello; the answer to it comes by the stream.
-pub(super) async fn open_player(app: App, peer: Peer, request: Request) -> Answer {
+pub(super) async fn open_player(State(site): State<Site>, peer: Peer, request: Request) -> Answer {
     if !protection::same_origin(request.headers()) {
         return Err(Refusal::elsewhere());
     }
     let hello = String::from_utf8(read(request).await?.into())
         .map_err(|_| Refusal::malformed("a message must be text"))?;
-    let (name, end) = app.shared.lines.open(For::Player, peer.ip, Some(hello))?;
-    tokio::spawn(player_socket::converse(Wire::over_line(end), app, peer));
+    let (name, end) = site.shared.lines.open(For::Player, peer.ip, Some(hello))?;
+    tokio::spawn(player_socket::converse(Wire::over_line(end), site, peer));
     Ok(opened(name))
 }
 
-pub(super) async fn open_conductor(app: App, peer: Peer, conducting: Result<Conducting, Response>) -> Answer {
+pub(super) async fn open_conductor(
+    State(site): State<Site>,
+    peer: Peer,
+    room: RoomOfConnection,
+    conducting: Result<Conducting, Response>,
+) -> Answer {
     let Ok(Conducting { who }) = conducting else {
         let text = Phrase::of("refused-conductors");
         let refused = PlayerHears::Refused(Refused { reason: RefusedReason::Key, text });
         return Ok((StatusCode::FORBIDDEN, no_store(), Json(refused)).into_response());
     };
-    let (name, end) = app.shared.lines.open(For::Conductor, peer.ip, None)?;
-    tokio::spawn(conductor_socket::converse(Wire::over_line(end), app, Some(who)));
+    let (name, end) = site.shared.lines.open(For::Conductor, peer.ip, None)?;
+    tokio::spawn(conductor_socket::converse(Wire::over_line(end), site, room, Some(who)));
     Ok(opened(name))
 }
 
-pub(super) async fn player_heard(app: App, Path(name): Path<String>, headers: HeaderMap) -> Answer {
-    hear(&app, For::Player, &name, &headers)
+pub(super) async fn player_heard(
+    State(site): State<Site>,
+    Path(name): Path<String>,
+    headers: HeaderMap,
+) -> Answer {
+    hear(&site, For::Player, &name, &headers)
 }
 
 pub(super) async fn conductor_heard(
-    app: App,
+    State(site): State<Site>,
     _: Conducting,
     Path(name): Path<String>,
     headers: HeaderMap,
 ) -> Answer {
-    hear(&app, For::Conductor, &name, &headers)
+    hear(&site, For::Conductor, &name, &headers)
 }
 
-pub(super) async fn player_said(app: App, Path(name): Path<String>, request: Request) -> Answer {
-    say(&app, For::Player, &name, request).await
+pub(super) async fn player_said(
+    State(site): State<Site>,
+    Path(name): Path<String>,
+    request: Request,
+) -> Answer {
+    say(&site, For::Player, &name, request).await
 }
 
 pub(super) async fn conductor_said(
-    app: App,
+    State(site): State<Site>,
     _: Conducting,
     Path(name): Path<String>,
     request: Request,
 ) -> Answer {
-    say(&app, For::Conductor, &name, request).await
+    say(&site, For::Conductor, &name, request).await
 }
 
-pub(super) async fn player_clock(app: App, Path(name): Path<String>, request: Request) -> Answer {
-    tell_time(&app, For::Player, &name, request).await
+pub(super) async fn player_clock(
+    State(site): State<Site>,
+    Path(name): Path<String>,
+    request: Request,
+) -> Answer {
+    tell_time(&site, For::Player, &name, request).await
 }
 
 pub(super) async fn conductor_clock(
-    app: App,
+    State(site): State<Site>,
     _: Conducting,
     Path(name): Path<String>,
     request: Request,
 ) -> Answer {
-    tell_time(&app, For::Conductor, &name, request).await
+    tell_time(&site, For::Conductor, &name, request).await
 }
 
 /// The stream: messages as they stand on the socket, numbered, so that a browser that comes back says after which to go on.
-fn hear(app: &App, whose: For, name: &str, headers: &HeaderMap) -> Answer {
+fn hear(site: &Site, whose: For, name: &str, headers: &HeaderMap) -> Answer {
     if !protection::same_origin(headers) {
         return Err(Refusal::elsewhere());
     }
     let after = headers.get("last-event-id").and_then(|v| v.to_str().ok()).unwrap_or("0").parse();
-    let line = app.shared.lines.get(name, whose).zip(after.ok());
+    let line = site.shared.lines.get(name, whose).zip(after.ok());
     let stream = line.and_then(|(line, after)| line.stream(after)).ok_or_else(Refusal::gone)?;
     let events = unfold(stream, async |mut stream: LineStream| {
         let event = match stream.next().await? {
@@ -167,8 +185,8 @@ fn hear(app: &App, whose: For, name: &str, headers: &HeaderMap) -> Answer {
     Ok((no_store(), unbuffered, events).into_response())
 }
 
-async fn say(app: &App, whose: For, name: &str, request: Request) -> Answer {
-    let line = line_of(app, whose, name, &request)?;
+async fn say(site: &Site, whose: For, name: &str, request: Request) -> Answer {
+    let line = line_of(site, whose, name, &request)?;
     let said: Said = serde_json::from_slice(&read(request).await?)
         .map_err(|error| Refusal::malformed(&format!("what was sent could not be understood ({error})")))?;
     let n_messages = said.messages.len();
@@ -186,28 +204,31 @@ async fn say(app: &App, whose: For, name: &str, request: Request) -> Answer {
     Err(Refusal::new(refusal.0, refusal.1))
 }
 
-async fn tell_time(app: &App, whose: For, name: &str, request: Request) -> Answer {
+async fn tell_time(site: &Site, whose: For, name: &str, request: Request) -> Answer {
+    let line = line_of(site, whose, name, &request)?;
+    let Some(clock) = line.clock() else {
+        return Err(Refusal::new(StatusCode::CONFLICT, "there is no time before the welcome"));
+    };
     // Before the body is read: it came with the head.
-    let t2_us = app.shared.clock.now();
-    let line = line_of(app, whose, name, &request)?;
+    let t2_us = clock.now();
     if !line.may_ask_clock() {
         let text = "the time is asked for too often: reload the page";
         return Err(Refusal::new(StatusCode::TOO_MANY_REQUESTS, text));
     }
     let ask: ClockAsk = serde_json::from_slice(&read(request).await?)
         .map_err(|_| Refusal::malformed("this is no clock request"))?;
-    let t3_us = app.shared.clock.now();
+    let t3_us = clock.now();
     // The conductor's answer reads the same.
     let answer = PlayerHears::Clock(ClockAnswer { id: ask.id, t1_us: ask.t1_us, t2_us, t3_us });
     Ok((no_store(), Json(answer)).into_response())
 }
 
 /// The line a request is for, if it comes from one of our own pages.
-fn line_of(app: &App, whose: For, name: &str, request: &Request) -> Result<Arc<Line>, Refusal> {
+fn line_of(site: &Site, whose: For, name: &str, request: &Request) -> Result<Arc<Line>, Refusal> {
     if !protection::same_origin(request.headers()) {
         return Err(Refusal::elsewhere());
     }
-    app.shared.lines.get(name, whose).ok_or_else(Refusal::gone)
+    site.shared.lines.get(name, whose).ok_or_else(Refusal::gone)
 }
 
 async fn read(request: Request) -> Result<Bytes, Refusal> {

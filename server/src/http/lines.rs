@@ -3,11 +3,12 @@
 //! between: order, numbers, a short tail for a stream that comes back, bounds. It must not know what messages mean.
 
 use super::wire::{Allowance, Gone};
+use crate::clock::ServerClock;
 use crate::room::random_text;
 use axum::extract::ws::Utf8Bytes;
 use std::collections::{HashMap, VecDeque};
 use std::net::IpAddr;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
@@ -85,6 +86,8 @@ pub(super) struct Line {
     whose: For,
     from: IpAddr,
     said: mpsc::Sender<Utf8Bytes>,
+    /// The room's, once the device is in.
+    clock: OnceLock<ServerClock>,
     state: Mutex<State>,
     /// Changes whenever the state does in a way that somebody may wait for.
     changed: watch::Sender<()>,
@@ -133,8 +136,14 @@ impl Lines {
             stream_went_at: now,
             has_ended: false,
         };
-        let line =
-            Arc::new(Line { whose, from, said, state: Mutex::new(state), changed: watch::Sender::new(()) });
+        let line = Arc::new(Line {
+            whose,
+            from,
+            said,
+            clock: OnceLock::new(),
+            state: Mutex::new(state),
+            changed: watch::Sender::new(()),
+        });
         let name = random_text(NAME_SIGNS, NAME_LENGTH);
         let mut lines = self.lock();
         let n_of_one = lines.values().filter(|line| line.from == from).count();
@@ -182,6 +191,11 @@ impl Line {
             place.send(message.into());
         }
         Taken::Yes
+    }
+
+    /// The time that the room has; none before the device is in.
+    pub(super) fn clock(&self) -> Option<ServerClock> {
+        self.clock.get().copied()
     }
 
     /// Whether a clock request is within the rate; it is a sign of life.
@@ -283,6 +297,12 @@ pub(super) struct LineEnd {
 }
 
 impl LineEnd {
+    /// Says which time the room has that the device is in.
+    pub(super) fn set_clock(&self, clock: ServerClock) {
+        // A line is in one room for good.
+        let _ = self.line.clock.set(clock);
+    }
+
     /// The next message of the device. Nothing is lost when this is given up half-way.
     pub(super) async fn receive(&mut self) -> Option<Utf8Bytes> {
         self.from_device.recv().await

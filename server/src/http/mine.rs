@@ -5,7 +5,7 @@ use super::admission::{self, TurnedAway};
 use super::fresh::{NO_STORE, json};
 use super::language::words;
 use super::peer::Peer;
-use super::{App, pages, protection};
+use super::{App, Site, pages, protection};
 use crate::access::{Guess, Try, Wait};
 use crate::roster::RosterError;
 use crate::words::Words;
@@ -45,10 +45,10 @@ struct MinePage {
 #[derive(Debug)]
 pub(super) struct DeviceToken(pub(super) String);
 
-impl FromRequestParts<App> for DeviceToken {
+impl FromRequestParts<Site> for DeviceToken {
     type Rejection = Response;
 
-    async fn from_request_parts(parts: &mut Parts, _: &App) -> Result<Self, Response> {
+    async fn from_request_parts(parts: &mut Parts, _: &Site) -> Result<Self, Response> {
         let token = parts.headers.get(TOKEN_HEADER).and_then(|v| v.to_str().ok()).unwrap_or_default();
         if !protection::same_origin(&parts.headers) || token.is_empty() || token.len() > MAX_TOKEN_BYTES {
             return Err(strange());
@@ -59,17 +59,20 @@ impl FromRequestParts<App> for DeviceToken {
 
 /// The section's names, for whoever has the join code.
 pub(super) async fn names(app: App, peer: Peer, Path(code): Path<String>) -> Response {
-    if let Err(turned_away) = admission::knock(&app, peer, &code) {
-        let text = format!("{}\n", words().phrase(&turned_away.refused().text));
-        return match turned_away {
-            TurnedAway::Wrong { .. } | TurnedAway::Earlier => said(StatusCode::NOT_FOUND, text),
-            TurnedAway::Closed => said(StatusCode::FORBIDDEN, text),
-            TurnedAway::TooMany(wait) => {
-                admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
-            }
-        };
-    }
-    let seats = match app.shared.roster.seats().await {
+    let room = match admission::knock(&app, peer, &code) {
+        Ok(room) => room,
+        Err(turned_away) => {
+            let text = format!("{}\n", words().phrase(&turned_away.refused().text));
+            return match turned_away {
+                TurnedAway::Wrong { .. } | TurnedAway::Earlier => said(StatusCode::NOT_FOUND, text),
+                TurnedAway::Closed => said(StatusCode::FORBIDDEN, text),
+                TurnedAway::TooMany(wait) => {
+                    admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait)
+                }
+            };
+        }
+    };
+    let seats = match room.roster.seats().await {
         Ok(seats) => seats,
         Err(error) => return failed(&error),
     };
@@ -99,7 +102,7 @@ pub(super) async fn who(app: App, peer: Peer, DeviceToken(token): DeviceToken) -
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
     };
-    answer(app.shared.roster.who(&token).await, attempt)
+    answer(app.room.roster.who(&token).await, attempt)
 }
 
 /// What is stored, in short.
@@ -108,7 +111,7 @@ pub(super) async fn summary(app: App, peer: Peer, DeviceToken(token): DeviceToke
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
     };
-    answer(app.shared.roster.summary(&token).await, attempt)
+    answer(app.room.roster.summary(&token).await, attempt)
 }
 
 /// All that is stored.
@@ -117,7 +120,7 @@ pub(super) async fn everything(app: App, peer: Peer, DeviceToken(token): DeviceT
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
     };
-    answer(app.shared.roster.everything(&token, words()).await, attempt)
+    answer(app.room.roster.everything(&token, words()).await, attempt)
 }
 
 /// Erases all that is stored.
@@ -126,12 +129,14 @@ pub(super) async fn erase(app: App, peer: Peer, DeviceToken(token): DeviceToken)
         Ok(attempt) => attempt,
         Err(wait) => return too_many(wait),
     };
-    match app.shared.roster.erase_mine(&token).await {
-        Ok(true) => {
-            attempt.was_right();
-            json(serde_json::json!({"erased": true}))
-        }
-        Ok(false) => strange(),
+    let whose = match app.room.roster.whose_device(&token).await {
+        Ok(Some(whose)) => whose,
+        Ok(None) => return strange(),
+        Err(error) => return failed(&error),
+    };
+    attempt.was_right();
+    match app.shared.rooms.erase(&app.room, whose, true).await {
+        Ok(()) => json(serde_json::json!({"erased": true})),
         Err(error) => failed(&error),
     }
 }

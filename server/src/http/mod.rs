@@ -40,6 +40,7 @@ mod results_strip;
 mod results_words;
 mod rights;
 mod room;
+mod rooms;
 mod roster;
 mod route;
 mod section_weeks;
@@ -47,32 +48,24 @@ mod sheet;
 mod sign_in;
 mod week_words;
 mod welcome;
+mod which_room;
 mod wire;
 mod zipped;
 
 use crate::access::Access;
-use crate::clock::{ServerClock, unix_ms};
-use crate::config::DEFAULT_SECTION;
-use crate::imaginary::Imaginary;
 use crate::reach::Reach;
-use crate::room::{Registry, RoomHandle};
-use crate::roster::Roster;
-use crate::shelf::Shelf;
+use crate::rooms::{OpenRoom, Rooms};
 use crate::store::Store;
 use crate::upkeep::Upkeep;
 use crate::words::Language;
 use axum::Router;
-use axum::extract::FromRequestParts;
-use axum::http::request::Parts;
 use axum::middleware::{from_fn, from_fn_with_state, map_response_with_state};
 use route::{Route, get, post, post_plan, post_rehearsal, put_plan};
-use std::convert::Infallible;
+use std::ops::Deref;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::DoorState;
-use windrow_protocol::units::Hertz;
 
 pub(crate) use lines::Lines;
 
@@ -80,52 +73,48 @@ pub(crate) use lines::Lines;
 const LOOK_AT_DOOR_EVERY: Duration = Duration::from_secs(10);
 /// Between two looks at whether `windrow roster` has changed the list.
 const LOOK_AT_ROSTER_EVERY: Duration = Duration::from_secs(5);
-/// Little beside the half hour within which a server that is started again goes on with its code.
-const NOTE_DOOR_EVERY_MS: i64 = 60_000;
 
 /// What every request may see.
 #[derive(Debug, Clone)]
 pub(crate) struct App {
+    site: Site,
+    /// The room that the request is about: [`which_room`] says how it is known.
+    pub(crate) room: Arc<OpenRoom>,
+    /// Whether it is the one, or merely one of several.
+    is_sure: bool,
+}
+
+impl Deref for App {
+    type Target = Site;
+
+    fn deref(&self) -> &Site {
+        &self.site
+    }
+}
+
+/// A listener.
+#[derive(Debug, Clone)]
+pub(crate) struct Site {
     pub(crate) shared: Arc<Shared>,
-    /// Whether this listener speaks https, so that cookies stay on it.
+    /// Whether it speaks https, so that cookies stay on it.
     pub(crate) secure: bool,
     /// Held by every socket while it is open; the server waits for them when it stops.
     #[expect(dead_code, reason = "held, never read")]
     pub(crate) open_sockets: mpsc::Sender<()>,
 }
 
-/// As a request gets it. What it may do is [`rights`]' business.
-impl FromRequestParts<App> for App {
-    type Rejection = Infallible;
-
-    async fn from_request_parts(_: &mut Parts, app: &App) -> Result<Self, Infallible> {
-        Ok(app.clone())
-    }
-}
-
-/// The same for both listeners.
+/// The same for all rooms and both listeners.
 #[derive(Debug)]
 pub(crate) struct Shared {
-    pub(crate) rooms: Registry,
-    pub(crate) clock: ServerClock,
-    /// Names the room of this server.
-    pub(crate) session_id: String,
-    /// Who may do what, and the door of the room.
+    pub(crate) rooms: Arc<Rooms>,
+    /// Who may do what.
     pub(crate) access: Access,
-    /// Who belongs to the section, and what is stored about them.
-    pub(crate) roster: Roster,
-    /// Its plans.
-    pub(crate) shelf: Shelf,
     /// What was played so far, this rehearsal's and all before.
     pub(crate) records: Store,
-    /// Whom to look around with while nobody is in.
-    pub(crate) imaginary: Imaginary,
     /// What looks after the records.
     pub(crate) upkeep: Arc<Upkeep>,
     /// Opens everything of the conductor's, for programs; see the config.
     pub(crate) program_key: Option<String>,
-    /// Tuning of the room.
-    pub(crate) a4_hz: Hertz,
     /// How devices get here.
     pub(crate) reach: Arc<Reach>,
     pub(crate) demo: bool,
@@ -137,76 +126,29 @@ pub(crate) struct Shared {
     pub(crate) closing: watch::Receiver<bool>,
 }
 
-impl Shared {
-    /// The room of this server; none when it is stopping.
-    pub(crate) fn room(&self) -> Option<RoomHandle> {
-        self.rooms.get(&self.session_id)
-    }
-
-    /// Name of the section in the room; in the reader's language where nobody has named it.
+impl App {
+    /// Name of the section in the room; in the reader's language where nobody has named it, or where it is not known which room is meant.
     pub(crate) fn section(&self) -> String {
-        match self.roster.section().to_string() {
-            unnamed if unnamed == DEFAULT_SECTION => language::words().say("section-unnamed"),
-            named => named,
-        }
-    }
-
-    /// The room's join code that is good now.
-    pub(crate) fn code(&self) -> String {
-        self.access.code()
+        self.room.named().filter(|_| self.is_sure).unwrap_or_else(|| language::words().say("section-unnamed"))
     }
 
     /// Where devices begin, with the code that is good now.
     pub(crate) fn join_url(&self) -> String {
-        self.reach.pattern_url(&self.code())
+        self.shared.reach.pattern_url(&self.room.code())
     }
+}
 
+impl Shared {
     /// The site as other devices reach it, over https where there is any; without a path.
     pub(crate) fn devices_at(&self) -> String {
         let begin = self.reach.join_urls("").swap_remove(0);
         begin.trim_end_matches("/join/").to_owned()
     }
 
-    /// Lets the door close by itself when its time has come.
-    pub(crate) fn look_at_door(&self) {
-        let (_, n_connected) = self.rooms.counts();
-        self.access.door().look(n_connected, unix_ms());
-    }
-
-    /// Tells the room how its door is now, so that the conductor sees it.
-    pub(crate) async fn show_door(&self) {
-        let (code, state) = {
-            let door = self.access.door();
-            (door.code().to_owned(), door.state())
-        };
-        if let Some(room) = self.room() {
-            // A room that has ended shows nothing any more.
-            let _ = room.show_door(code, state).await;
-        }
-    }
-
-    /// Looks at the door until the server stops: it has to know when somebody was last connected.
-    pub(crate) async fn watch_door(self: Arc<Self>) {
-        let mut noted: Option<(String, DoorState, i64)> = None;
+    /// Looks at the doors until the server stops.
+    pub(crate) async fn watch_doors(self: Arc<Self>) {
         loop {
-            self.look_at_door();
-            self.show_door().await;
-            let now_ms = unix_ms();
-            let (code, state) = {
-                let door = self.access.door();
-                (door.code().to_owned(), door.state())
-            };
-            let is_noted = noted.as_ref().is_some_and(|(c, s, at_ms)| {
-                *c == code && *s == state && (0..NOTE_DOOR_EVERY_MS).contains(&(now_ms - at_ms))
-            });
-            if !is_noted {
-                match self.access.note_door(now_ms).await {
-                    Ok(()) => noted = Some((code, state, now_ms)),
-                    Err(error) => {
-                        tracing::warn!(%error, "the room's code could not be kept for another start")
-                    }
-                }
-            }
+            self.rooms.watch_doors().await;
             tokio::select! {
                 () = tokio::time::sleep(LOOK_AT_DOOR_EVERY) => {}
                 () = self.closed() => return,
@@ -214,16 +156,14 @@ impl Shared {
         }
     }
 
-    /// Brings what another program has written about the section into the room, until the server stops.
-    pub(crate) async fn watch_roster(self: Arc<Self>) {
+    /// Brings what another program has written about a section into its room, until the server stops.
+    pub(crate) async fn watch_lists(self: Arc<Self>) {
         loop {
             tokio::select! {
                 () = tokio::time::sleep(LOOK_AT_ROSTER_EVERY) => {}
                 () = self.closed() => return,
             }
-            if let Err(error) = self.roster.refresh_if_changed().await {
-                error.log();
-            }
+            self.rooms.refresh_lists().await;
         }
     }
 
@@ -277,6 +217,9 @@ fn routes() -> Vec<Route> {
         post("/first/{token}", sign_in::set_first),
         get("/invitation/{token}", sign_in::show_invitation),
         post("/invitation/{token}", sign_in::accept_invitation),
+        get("/conduct/rooms", rooms::show),
+        post("/conduct/rooms", rooms::act),
+        get("/conduct/rooms.json", rooms::list),
         get("/conduct/room", room::page),
         get("/conduct/check.json", room::check),
         get("/conduct/results", results::page),
@@ -347,15 +290,15 @@ fn instruments() -> Vec<(&'static str, String)> {
 }
 
 /// Every route, with what all of them have in common.
-pub(crate) fn router(app: App) -> Router {
-    let add = |router: Router<App>, route: Route| router.route(route.path, route.handler);
+pub(crate) fn router(site: Site) -> Router {
+    let add = |router: Router<Site>, route: Route| router.route(route.path, route.handler);
     routes()
         .into_iter()
         .fold(Router::new(), add)
         .fallback(pages::not_found)
-        .layer(from_fn_with_state(app.clone(), gate::gate))
-        .layer(map_response_with_state(app.clone(), protection::add_headers))
+        .layer(from_fn_with_state(site.clone(), gate::gate))
+        .layer(map_response_with_state(site.clone(), protection::add_headers))
         .layer(from_fn(authority::as_header))
-        .layer(from_fn_with_state(app.clone(), language::speak))
-        .with_state(app)
+        .layer(from_fn_with_state(site.clone(), language::speak))
+        .with_state(site)
 }

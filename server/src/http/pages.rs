@@ -40,6 +40,8 @@ pub(super) struct ConductorPage {
     pub(super) words: Words,
     /// Section or ensemble.
     pub(super) section: String,
+    /// Names the room.
+    pub(super) room_id: String,
     /// Join code.
     pub(super) code: String,
     /// What players type where there is no camera.
@@ -72,6 +74,7 @@ pub(super) enum Onward {
     SignIn,
     Plans,
     Rehearsals,
+    Rooms,
 }
 
 impl Onward {
@@ -82,6 +85,7 @@ impl Onward {
             Self::SignIn => "/sign-in",
             Self::Plans => "/conduct/plans",
             Self::Rehearsals => "/conduct/rehearsals",
+            Self::Rooms => "/conduct/rooms",
         }
     }
 
@@ -92,6 +96,7 @@ impl Onward {
             Self::SignIn => "onward-sign-in",
             Self::Plans => "onward-plans",
             Self::Rehearsals => "onward-rehearsals",
+            Self::Rooms => "rooms-onward",
         }
     }
 }
@@ -114,9 +119,8 @@ pub(super) async fn player_with_code(
     match admission::knock(&app, peer, &code) {
         // Whoever is in may load the page again whatever became of the code: only the page knows the device's token, and
         // the hello decides.
-        Ok(()) | Err(TurnedAway::Closed | TurnedAway::Earlier) => {
-            player_page(&app, &headers, clean_code(&code))
-        }
+        Ok(room) => player_page(&app.at(room), &headers, clean_code(&code)),
+        Err(TurnedAway::Closed | TurnedAway::Earlier) => player_page(&app, &headers, clean_code(&code)),
         Err(TurnedAway::Wrong { code }) => {
             let text = words().of("message-code").arg("code", code).to_string();
             let title = words().say("message-code-title");
@@ -140,10 +144,11 @@ pub(super) async fn conductor(
     }
     let page = ConductorPage {
         words: words(),
-        section: app.shared.section(),
-        code: app.shared.code(),
+        section: app.section(),
+        room_id: app.room.id.clone(),
+        code: app.room.code(),
         short_address: app.shared.reach.short_address(),
-        teaches: !app.shared.roster.has_played().await,
+        teaches: !app.room.roster.has_played().await,
         demo: app.shared.demo,
     };
     render(StatusCode::OK, &page)
@@ -206,7 +211,7 @@ pub(super) async fn not_found() -> Response {
 fn player_page(app: &App, headers: &HeaderMap, code: String) -> Response {
     let page = PlayerPage {
         words: words(),
-        section: app.shared.section(),
+        section: app.section(),
         code,
         instruments: super::instruments(),
         demo: app.shared.demo,

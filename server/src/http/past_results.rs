@@ -25,9 +25,13 @@ pub(super) async fn page(_: Conducting, app: App, Path(id): Path<String>) -> Res
         invented: past.is_invented(),
         began_utc,
     };
-    let (section, source) = (past.section_name().to_owned(), format!("/conduct/rehearsals/{id}/results"));
+    let from = results::Shown {
+        section: past.section_name().to_owned(),
+        room_id: String::new(),
+        source: format!("/conduct/rehearsals/{id}/results"),
+    };
     let runs = PastRuns::of(past.runs);
-    results::shown(section, source, Some(shown), &runs.results(), &runs.review())
+    results::shown(from, Some(shown), &runs.results(), &runs.review())
 }
 
 /// For scripts.

@@ -1,7 +1,7 @@
 //! Who is at the other end of a request: an address, and whether it is this computer itself. Behind a proxy that ends TLS
 //! that is what the proxy says; nobody else is believed about it.
 
-use super::App;
+use super::Site;
 use axum::extract::{ConnectInfo, FromRequestParts};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
@@ -40,10 +40,10 @@ impl Peer {
     }
 }
 
-impl FromRequestParts<App> for Peer {
+impl FromRequestParts<Site> for Peer {
     type Rejection = StatusCode;
 
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, StatusCode> {
+    async fn from_request_parts(parts: &mut Parts, app: &Site) -> Result<Self, StatusCode> {
         let connected = parts.extensions.get::<ConnectInfo<SocketAddr>>();
         // All listeners note where each connection comes from.
         let ConnectInfo(addr) = connected.ok_or(StatusCode::INTERNAL_SERVER_ERROR)?;

@@ -66,7 +66,7 @@ struct Wrong {
 /// A plan as its file has it.
 pub(super) async fn text(_: Conducting, app: App, Path(file): Path<String>) -> Response {
     let Some(name) = file.strip_suffix(".json") else { return pages::not_found().await };
-    match app.shared.shelf.find(name, words().language()).await {
+    match app.room.shelf.find(name, words().language()).await {
         Ok(found) => {
             let headers = [
                 (header::CONTENT_TYPE, "application/json".to_owned()),
@@ -102,7 +102,7 @@ pub(super) async fn put(
         },
         _ => return pages::malformed(),
     };
-    match app.shared.shelf.keep(name, &text, onto).await {
+    match app.room.shelf.keep(name, &text, onto).await {
         Ok((version, doubts)) => {
             let doubts = doubts.iter().map(|doubt| words().phrase(doubt)).collect();
             let told = Told { complaints: Vec::new(), version: Some(version), doubts };
@@ -124,7 +124,7 @@ pub(super) async fn put(
 }
 
 pub(super) async fn show(_: Conducting, app: App, Path(name): Path<String>) -> Response {
-    match app.shared.shelf.find(&name, words().language()).await {
+    match app.room.shelf.find(&name, words().language()).await {
         Ok(found) => match found.version {
             Some(version) => {
                 let complaints = found.plan.err().map_or_else(Vec::new, |bad| complaints(&bad));
@@ -146,7 +146,7 @@ pub(super) async fn save(
     Path(name): Path<String>,
     Form(Typed { text, version }): Form<Typed>,
 ) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     match shelf.keep(&name, &text, Onto::Version(version)).await {
         Ok(_) => {
             shelf.say(Phrase::of("plans-is-saved"));

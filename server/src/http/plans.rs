@@ -124,7 +124,7 @@ pub(super) async fn show(Conducting { who }: Conducting, app: App) -> Response {
 
 /// All plans, for scripts.
 pub(super) async fn list(_: Conducting, app: App) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     let in_room = shelf.in_room();
     let listed = |shelved: Shelved| {
         let (version, is_built_in) = (shelved.version, shelved.is_built_in());
@@ -148,7 +148,7 @@ pub(super) async fn list(_: Conducting, app: App) -> Response {
 }
 
 pub(super) async fn act(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     let done = match asked.what.as_str() {
         "use" => shelf.take(&asked.name, words().language()).await.map(|_| "/conduct".to_owned()),
         "copy" => shelf.copy(&asked.name, words()).await.map(|name| edit(&name)),
@@ -168,12 +168,12 @@ pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked)
         return import_music(&app, who.role, asked).await;
     }
     let added = match plan::read(&asked.text) {
-        Ok(plan) => app.shared.shelf.add(plan).await,
+        Ok(plan) => app.room.shelf.add(plan).await,
         Err(bad) => Err(bad.into()),
     };
     match added {
         Ok(name) => {
-            app.shared.shelf.say(Phrase::of("plans-is-here").with("name", name));
+            app.room.shelf.say(Phrase::of("plans-is-here").with("name", name));
             Redirect::to(HERE).into_response()
         }
         Err(error) => refused(&app, error, who.role, asked).await,
@@ -201,7 +201,7 @@ async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
     let stem = asked.file_name.rsplit_once('.').map_or(asked.file_name.as_str(), |(stem, _)| stem);
     let plan = imported.into_plan(stem, words);
     let title = plan.title.clone();
-    match app.shared.shelf.add(plan).await {
+    match app.room.shelf.add(plan).await {
         Ok(name) => {
             let page = ImportedPage { words, here: "plans", name, title, n_notes, ignored };
             pages::render(StatusCode::OK, &page)
@@ -212,7 +212,7 @@ async fn import_music(app: &App, role: Role, asked: Asked) -> Response {
 
 /// Asks once more, then deletes.
 pub(super) async fn delete(Owning { who }: Owning, app: App, Form(asked): Form<Asked>) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     let found = match shelf.find(&asked.name, words().language()).await {
         Ok(found) if !found.is_built_in() => found,
         Ok(_) | Err(ShelfError::Gone) => return refused(&app, ShelfError::Gone, who.role, asked).await,
@@ -322,7 +322,7 @@ fn exercise(play: Play) -> Exercise {
 }
 
 async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: Asked) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     let words = words();
     let all = match shelf.all(words.language()).await {
         Ok(all) => all,
@@ -341,11 +341,11 @@ async fn page(app: &App, status: StatusCode, role: Role, wrong: Wrong, typed: As
     let page = PlansPage {
         words,
         here: "plans",
-        section: app.shared.section(),
+        section: app.section(),
         own,
         built_in,
         may_delete: role == Role::Conductor,
-        may_try: app.shared.rooms.counts().1 == 0,
+        may_try: app.room.handle.n_present() == 0,
         said,
         trouble,
         complaints,

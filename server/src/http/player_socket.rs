@@ -4,12 +4,15 @@
 use super::language::words;
 use super::peer::Peer;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
-use super::{App, admission, protection};
+use super::{App, Site, admission, protection};
 use crate::room::{Joined, Outgoing, Told};
+use crate::rooms::OpenRoom;
+use axum::extract::State;
 use axum::extract::ws::{WebSocket, WebSocketUpgrade};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use std::sync::Arc;
 use std::time::Duration;
 use tokio::time::timeout;
 use windrow_protocol::PROTOCOL_VERSION;
@@ -22,18 +25,27 @@ use windrow_protocol::units::Micros;
 /// Longest wait for the first message.
 const HELLO_WITHIN: Duration = Duration::from_secs(10);
 
-pub(super) async fn open(app: App, peer: Peer, headers: HeaderMap, upgrade: WebSocketUpgrade) -> Response {
+pub(super) async fn open(
+    State(site): State<Site>,
+    peer: Peer,
+    headers: HeaderMap,
+    upgrade: WebSocketUpgrade,
+) -> Response {
     if !protection::same_origin(&headers) {
         let text = format!("{}\n", words().say("message-other-address"));
         return (StatusCode::FORBIDDEN, text).into_response();
     }
-    wire::limited(upgrade).on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), app, peer))
+    wire::limited(upgrade)
+        .on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), site, peer))
 }
 
 /// The whole conversation with a device, whatever carries it.
-pub(super) async fn converse(mut wire: Wire, app: App, peer: Peer) {
-    let joined = match greet(&mut wire, &app, peer).await {
-        Ok(joined) => joined,
+pub(super) async fn converse(mut wire: Wire, site: Site, peer: Peer) {
+    let (app, joined) = match greet(&mut wire, &site, peer).await {
+        Ok((room, joined)) => {
+            wire.set_clock(room.clock);
+            (site.at(room), joined)
+        }
         Err(Ending::Refused(refused)) => return refuse(wire, refused).await,
         Err(Ending::Gone | Ending::LetGo) => return,
     };
@@ -78,7 +90,7 @@ struct FirstWords {
     version: Option<u32>,
 }
 
-async fn greet(wire: &mut Wire, app: &App, peer: Peer) -> Result<Joined, Ending> {
+async fn greet(wire: &mut Wire, site: &Site, peer: Peer) -> Result<(Arc<OpenRoom>, Joined), Ending> {
     let text = match timeout(HELLO_WITHIN, wire.receive()).await {
         Ok(Incoming::Text(text)) => text,
         Ok(Incoming::Refuse(refused)) => return Err(refused.into()),
@@ -96,12 +108,13 @@ async fn greet(wire: &mut Wire, app: &App, peer: Peer) -> Result<Joined, Ending>
     let PlayerSays::Hello(hello) = wire::decode(&text)? else {
         return Err(out_of_turn("refused-first-hello").into());
     };
-    join(app, peer, hello).await.map_err(Ending::from)
+    join(site, peer, hello).await.map_err(Ending::from)
 }
 
-async fn join(app: &App, peer: Peer, hello: Hello) -> Result<Joined, Refused> {
-    let room = admission::admit(app, peer, &hello.code, hello.token.as_deref()).await?;
-    room.join(hello).await.map_err(|_| wire::closing())
+async fn join(site: &Site, peer: Peer, hello: Hello) -> Result<(Arc<OpenRoom>, Joined), Refused> {
+    let room = admission::admit(site, peer, &hello.code, hello.token.as_deref()).await?;
+    let joined = room.handle.join(hello).await.map_err(|_| wire::closing())?;
+    Ok((room, joined))
 }
 
 async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending) {
@@ -110,7 +123,7 @@ async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending
         let done = tokio::select! {
             incoming = wire.receive() => match incoming {
                 Incoming::Text(text) => {
-                    let arrived_us = app.shared.clock.now();
+                    let arrived_us = app.room.clock.now();
                     take(wire, app, &joined, &text, arrived_us).await
                 }
                 Incoming::Refuse(refused) => Err(refused.into()),
@@ -123,7 +136,7 @@ async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending
                 None => Err(Ending::LetGo),
             },
             _ = ping.tick() => wire.ping().await.map_err(Ending::from),
-            () = app.shared.closed() => Err(wire::closing().into()),
+            () = app.room.closed() => Err(wire::closing().into()),
         };
         if let Err(ending) = done {
             return (joined, ending);
@@ -141,7 +154,7 @@ async fn take(
     let says = match wire::decode::<PlayerSays>(text)? {
         // Answered here and at once: in the room's queue the time would age.
         PlayerSays::Clock(ClockAsk { id, t1_us }) => {
-            let t3_us = app.shared.clock.now();
+            let t3_us = app.room.clock.now();
             let answer = ClockAnswer { id, t1_us, t2_us: arrived_us, t3_us };
             return Ok(wire.say(&PlayerHears::Clock(answer)).await?);
         }

@@ -34,7 +34,7 @@ pub(super) async fn carry_in(
             return admission::with_retry_after(said(StatusCode::TOO_MANY_REQUESTS, text), wait);
         }
     };
-    let store = app.shared.roster.store();
+    let store = app.room.roster.store();
     let owner = match practice::owner(store, &token).await {
         Ok(owner) => owner,
         Err(error) => return refused(&error),
@@ -50,7 +50,7 @@ pub(super) async fn carry_in(
         Ok(practice) => practice,
         Err(text) => return refused(&NotTaken::Cannot(text)),
     };
-    match practice::take(store, &owner, practice, app.shared.roster.section().as_str()).await {
+    match practice::take(store, &owner, practice, app.room.roster.section().as_str()).await {
         Ok(taken) => json(serde_json::json!({ "taken": taken })),
         Err(error) => refused(&error),
     }

@@ -63,7 +63,7 @@ pub(super) async fn page() -> Response {
 }
 
 pub(super) async fn plan(app: App) -> Response {
-    let HomePlan { plan, from, set_unix_ms } = match app.shared.shelf.home_plan(words().language()).await {
+    let HomePlan { plan, from, set_unix_ms } = match app.room.shelf.home_plan(words().language()).await {
         Ok(found) => found,
         Err(error) => return plans::failed(&error),
     };
@@ -72,8 +72,8 @@ pub(super) async fn plan(app: App) -> Response {
         title: plan.title.clone(),
         from,
         set_unix_ms,
-        section: app.shared.section(),
-        a4_hz: app.shared.a4_hz.get(),
+        section: app.section(),
+        a4_hz: app.room.a4_hz.get(),
         n_exercises: lesson.pieces.len(),
         length_s: plan::length(&plan).whole_s,
         lesson,
@@ -121,7 +121,7 @@ pub(super) async fn manifest() -> Response {
 
 /// Makes a plan the one for practice at home.
 pub(super) async fn choose(_: Conducting, app: App, Form(chosen): Form<Chosen>) -> Response {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     match shelf.take_home(&chosen.name, words().language()).await {
         Ok(title) => {
             shelf.say(Phrase::of("practice-was-set").with("title", title));

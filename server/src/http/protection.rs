@@ -1,6 +1,6 @@
 //! What keeps strangers out: headers on every answer, the origin of sockets and forms.
 
-use super::App;
+use super::Site;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -20,7 +20,7 @@ pub(super) fn policy_with_manifest() -> String {
 
 /// As OWASP's HTTP Headers Cheat Sheet has them (from memory). There is no Strict-Transport-Security: browsers ignore it
 /// for bare addresses, and for a name under .local it would lock out the next laptop of that name.
-pub(super) async fn add_headers(State(app): State<App>, mut response: Response) -> Response {
+pub(super) async fn add_headers(State(app): State<Site>, mut response: Response) -> Response {
     const HEADERS: [(HeaderName, &str); 6] = [
         (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),

@@ -58,7 +58,7 @@ struct PosterPage {
 /// The way here as numbers and words.
 pub(super) async fn seen(_: Conducting, app: App) -> Response {
     let reach = &app.shared.reach;
-    let join_url = app.shared.join_url();
+    let join_url = app.join_url();
     let reached = reach.reached();
     let seen = ReachSeen {
         addresses: reach.addresses(),
@@ -78,7 +78,7 @@ fn worded(warning: &Warning) -> WarningSeen {
 
 /// The pattern as a picture.
 pub(super) async fn pattern(_: Conducting, app: App) -> Response {
-    match for_page(&app.shared.join_url()) {
+    match for_page(&app.join_url()) {
         Ok(picture) => {
             let kind = [(header::CONTENT_TYPE, "image/svg+xml"), NO_STORE];
             (kind, picture).into_response()
@@ -96,9 +96,9 @@ pub(super) async fn poster(_: Conducting, app: App) -> Response {
     let reach = &app.shared.reach;
     let page = PosterPage {
         words: words(),
-        section: app.shared.section(),
+        section: app.section(),
         here: "poster",
-        code: app.shared.code(),
+        code: app.room.code(),
         short_address: reach.short_address(),
         local_name: reach.named_address(),
         fingerprint: reach.authority.as_ref().map(|authority| halves(&authority.fingerprint)),

@@ -173,7 +173,7 @@ async fn view(
 ) -> Result<RehearsalsPage, StoreError> {
     let store = &app.shared.records;
     let all = store.rehearsals(None).await?;
-    let own = app.shared.roster.section().to_string();
+    let own = app.room.roster.section().to_string();
     let mut sections: BTreeSet<String> = all.iter().map(|row| row.section_name.clone()).collect();
     sections.insert(own.clone());
     let section_key = if sections.contains(&chosen.section) { chosen.section.clone() } else { own.clone() };
@@ -204,7 +204,7 @@ async fn view(
     Ok(RehearsalsPage {
         words: words(),
         here: "rehearsals",
-        section: if section_key == own { app.shared.section() } else { section_key.clone() },
+        section: if section_key == own { app.section() } else { section_key.clone() },
         section_key,
         sections: sections.into_iter().collect(),
         years: years.collect(),

@@ -21,6 +21,8 @@ struct ResultsPage {
     /// In the reader's language.
     words: Words,
     section: String,
+    /// Names the room; empty for a rehearsal that is over.
+    room_id: String,
     /// Which of the conductor's pages this is.
     here: &'static str,
     title: String,
@@ -33,6 +35,16 @@ struct ResultsPage {
     runs: Vec<RunView>,
     /// Whether the imaginary section played some of it.
     has_imaginary: bool,
+}
+
+/// Whose results a page shows, and from where.
+#[derive(Debug)]
+pub(super) struct Shown {
+    pub(super) section: String,
+    /// Names the room; empty for a rehearsal that is over.
+    pub(super) room_id: String,
+    /// Where the page's scripts ask for the rest.
+    pub(super) source: String,
 }
 
 /// What is said of a rehearsal that is over.
@@ -80,13 +92,14 @@ struct Row {
 
 pub(super) async fn page(_: Conducting, app: App) -> Response {
     let (results, review) = (results(&app).await, review_of(&app).await);
-    shown(app.shared.section(), "/conduct/results".to_owned(), None, &results, &review)
+    let shown_in =
+        Shown { section: app.section(), room_id: app.room.id.clone(), source: "/conduct/results".to_owned() };
+    shown(shown_in, None, &results, &review)
 }
 
 /// The page of a rehearsal, present or past.
 pub(super) fn shown(
-    section: String,
-    source: String,
+    Shown { section, room_id, source }: Shown,
     past: Option<PastShown>,
     results: &Results,
     review: &Review,
@@ -101,6 +114,7 @@ pub(super) fn shown(
             None => words().of("review-page").arg("section", &section).to_string(),
         },
         section,
+        room_id,
         here: if past.is_some() { "rehearsals" } else { "results" },
         version: results.version,
         source,
@@ -139,9 +153,9 @@ pub(super) async fn raster(
     extract::Path(number): extract::Path<String>,
     headers: HeaderMap,
 ) -> Response {
-    let replay = match (app.shared.room(), number.parse()) {
-        (Some(room), Ok(number)) => room.replay(number).await.ok().flatten(),
-        _ => None,
+    let replay = match number.parse() {
+        Ok(number) => app.room.handle.replay(number).await.ok().flatten(),
+        Err(_) => None,
     };
     tagged(replay, &headers)
 }
@@ -164,17 +178,11 @@ pub(super) fn tagged(replay: Option<Replay>, headers: &HeaderMap) -> Response {
 }
 
 async fn review_of(app: &App) -> Review {
-    match app.shared.room() {
-        Some(room) => room.review().await.unwrap_or_default(),
-        None => Review::default(),
-    }
+    app.room.handle.review().await.unwrap_or_default()
 }
 
 async fn results(app: &App) -> Results {
-    match app.shared.room() {
-        Some(room) => room.results().await.unwrap_or_default(),
-        None => Results::default(),
-    }
+    app.room.handle.results().await.unwrap_or_default()
 }
 
 fn run_view(run: &Run) -> RunView {

@@ -1,7 +1,7 @@
 //! What a request may do, as something a handler asks for among its arguments: a route without it is open to all.
 
 use super::language::words;
-use super::{App, cookie, pages, protection};
+use super::{Site, cookie, pages, protection};
 use crate::access::Role;
 use crate::clock::unix_ms;
 use axum::extract::FromRequestParts;
@@ -43,10 +43,10 @@ impl Who {
     }
 }
 
-impl FromRequestParts<App> for Conducting {
+impl FromRequestParts<Site> for Conducting {
     type Rejection = Response;
 
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+    async fn from_request_parts(parts: &mut Parts, app: &Site) -> Result<Self, Response> {
         if let Some(turned_away) = protection::turn_away_stranger(&parts.method, &parts.headers) {
             return Err(turned_away);
         }
@@ -57,17 +57,17 @@ impl FromRequestParts<App> for Conducting {
     }
 }
 
-impl FromRequestParts<App> for Owning {
+impl FromRequestParts<Site> for Owning {
     type Rejection = Response;
 
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+    async fn from_request_parts(parts: &mut Parts, app: &Site) -> Result<Self, Response> {
         let Conducting { who } = Conducting::from_request_parts(parts, app).await?;
         if who.role == Role::Conductor { Ok(Self { who }) } else { Err(pages::not_for_assistants()) }
     }
 }
 
 /// Who sent a request, by its cookie.
-pub(super) async fn who(app: &App, headers: &HeaderMap) -> Option<Who> {
+pub(super) async fn who(app: &Site, headers: &HeaderMap) -> Option<Who> {
     for token in cookie::tokens(app, headers) {
         if let Some(who) = who_has(app, &token).await {
             return Some(who);
@@ -77,7 +77,7 @@ pub(super) async fn who(app: &App, headers: &HeaderMap) -> Option<Who> {
 }
 
 /// Whoever this key of a program is, if the server was given one.
-pub(super) fn program(app: &App, given: &str) -> Option<Who> {
+pub(super) fn program(app: &Site, given: &str) -> Option<Who> {
     let key = app.shared.program_key.as_deref()?;
     // The same time however much of it is right.
     let differs = given.bytes().zip(key.bytes()).fold(0, |differ, (a, b)| differ | (a ^ b));
@@ -85,14 +85,14 @@ pub(super) fn program(app: &App, given: &str) -> Option<Who> {
 }
 
 /// Waits until somebody is not signed in any more, by whichever program that was ended.
-pub(super) async fn ended(app: &App, who: &Who) {
+pub(super) async fn ended(app: &Site, who: &Who) {
     while is_still(app, who).await {
         tokio::time::sleep(CHECK_EVERY).await;
     }
 }
 
 /// Whether somebody is signed in still. Where the records cannot be read a rehearsal that runs goes on.
-async fn is_still(app: &App, who: &Who) -> bool {
+async fn is_still(app: &Site, who: &Who) -> bool {
     if who.sign_in_id.is_none() {
         return true;
     }
@@ -106,7 +106,7 @@ async fn is_still(app: &App, who: &Who) -> bool {
 }
 
 /// Ends the sign-ins whose cookies a request brings.
-pub(super) async fn end(app: &App, headers: &HeaderMap) {
+pub(super) async fn end(app: &Site, headers: &HeaderMap) {
     if let Some(id) = who(app, headers).await.and_then(|who| who.sign_in_id)
         && let Err(error) = app.shared.access.end_sign_in(id).await
     {
@@ -114,7 +114,7 @@ pub(super) async fn end(app: &App, headers: &HeaderMap) {
     }
 }
 
-async fn who_has(app: &App, token: &str) -> Option<Who> {
+async fn who_has(app: &Site, token: &str) -> Option<Who> {
     if let Some(program) = program(app, token) {
         return Some(program);
     }
@@ -133,7 +133,7 @@ async fn who_has(app: &App, token: &str) -> Option<Who> {
 }
 
 /// A person is led to the sign-in and from there to the page asked for; a program is told.
-async fn turn_away(app: &App, parts: &Parts) -> Response {
+async fn turn_away(app: &Site, parts: &Parts) -> Response {
     if !app.shared.access.has_passphrase().await.unwrap_or(true) {
         return pages::not_set_up();
     }
@@ -150,10 +150,10 @@ async fn turn_away(app: &App, parts: &Parts) -> Response {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct PrivateLine;
 
-impl FromRequestParts<App> for PrivateLine {
+impl FromRequestParts<Site> for PrivateLine {
     type Rejection = Response;
 
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+    async fn from_request_parts(parts: &mut Parts, app: &Site) -> Result<Self, Response> {
         if let Some(turned_away) = protection::turn_away_stranger(&parts.method, &parts.headers) {
             return Err(turned_away);
         }

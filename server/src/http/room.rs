@@ -17,6 +17,8 @@ struct RoomPage {
     words: Words,
     /// Section or ensemble.
     section: String,
+    /// Names the room.
+    room_id: String,
     /// Address for the players, with the code.
     join_url: String,
     /// Whether the players are invented.
@@ -28,8 +30,9 @@ struct RoomPage {
 pub(super) async fn page(_: Conducting, app: App) -> Response {
     let page = RoomPage {
         words: words(),
-        section: app.shared.section(),
-        join_url: app.shared.join_url(),
+        section: app.section(),
+        room_id: app.room.id.clone(),
+        join_url: app.join_url(),
         demo: app.shared.demo,
         here: "room",
     };
@@ -38,7 +41,6 @@ pub(super) async fn page(_: Conducting, app: App) -> Response {
 
 /// A [`windrow_protocol::messages::RoomCheck`], or null before the first one.
 pub(super) async fn check(_: Conducting, app: App) -> Response {
-    let found = app.shared.room().map(|room| room.check().to_string());
     let headers = [(header::CONTENT_TYPE, "application/json"), NO_STORE];
-    (headers, found.unwrap_or_else(|| "null".to_owned())).into_response()
+    (headers, app.room.handle.check().to_string()).into_response()
 }

@@ -159,7 +159,7 @@ pub(super) async fn change(Conducting { who }: Conducting, app: App, Form(asked)
     }
     let undo = (asked.what == "remove").then(|| asked.person_id.clone());
     let done = match asked.change() {
-        Ok(change) => app.shared.roster.change(change).await,
+        Ok(change) => app.room.roster.change(change).await,
         Err(why) => Err(RosterError::Cannot(why)),
     };
     match done {
@@ -171,7 +171,7 @@ pub(super) async fn change(Conducting { who }: Conducting, app: App, Form(asked)
 pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked): Form<Asked>) -> Response {
     let bytes = asked.csv.as_bytes();
     if asked.sure == "yes" {
-        return match app.shared.roster.import(bytes).await {
+        return match app.room.roster.import(bytes).await {
             Ok(done) => {
                 let text = Phrase::of("roster-did-import").with("new", done.n_added.to_string());
                 let text = text.with("known", done.n_updated.to_string());
@@ -180,7 +180,7 @@ pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked)
             Err(error) => refused(&app, &error, who.role, asked).await,
         };
     }
-    match app.shared.roster.preview(bytes).await {
+    match app.room.roster.preview(bytes).await {
         Ok(preview) => {
             let rows: Vec<PreviewRow> = preview
                 .sheet
@@ -215,7 +215,7 @@ pub(super) async fn import(Conducting { who }: Conducting, app: App, Form(asked)
 
 /// All sections as a file.
 pub(super) async fn export(_: Conducting, app: App) -> Response {
-    match app.shared.roster.exported().await {
+    match app.room.roster.exported().await {
         Ok(text) => {
             let headers = [
                 (header::CONTENT_TYPE, "text/csv; charset=utf-8; header=present"),
@@ -231,7 +231,7 @@ pub(super) async fn export(_: Conducting, app: App) -> Response {
 
 /// Asks once more, then erases.
 pub(super) async fn erase(Owning { who }: Owning, app: App, Form(asked): Form<Asked>) -> Response {
-    let listed = match app.shared.roster.listed().await {
+    let listed = match app.room.roster.listed().await {
         Ok(listed) => listed,
         Err(error) => return failed(&error),
     };
@@ -246,7 +246,8 @@ pub(super) async fn erase(Owning { who }: Owning, app: App, Form(asked): Form<As
             &ErasePage { words: words(), here: "roster", person_id, name, sessions: sessions(n_sessions) },
         );
     }
-    match app.shared.roster.erase(Whose::Person { person_id: person.person_id, token: None }, false).await {
+    let whose = Whose::Person { person_id: person.person_id, token: None };
+    match app.shared.rooms.erase(&app.room, whose, false).await {
         Ok(()) => {
             let text = Phrase::of("roster-did-erase").with("name", person.name);
             back(&app, Said { text, undo: None })
@@ -257,7 +258,7 @@ pub(super) async fn erase(Owning { who }: Owning, app: App, Form(asked): Form<As
 
 /// Every chair of the room, taken or not.
 pub(super) async fn seats(_: Conducting, app: App) -> Response {
-    match app.shared.roster.seats().await {
+    match app.room.roster.seats().await {
         Ok(seats) => fresh::json(seats),
         Err(error) => failed(&error),
     }
@@ -265,7 +266,7 @@ pub(super) async fn seats(_: Conducting, app: App) -> Response {
 
 /// To the page again, which says it once: a reload then repeats nothing.
 fn back(app: &App, said: Said) -> Response {
-    app.shared.roster.say(said);
+    app.room.roster.say(said);
     Redirect::to(HERE).into_response()
 }
 
@@ -310,7 +311,7 @@ fn sentence(text: &str) -> String {
 }
 
 async fn page(app: &App, status: StatusCode, role: Role, trouble: String, typed: Asked) -> Response {
-    let roster = &app.shared.roster;
+    let roster = &app.room.roster;
     let (listed, (keep_days, is_kept_by_option)) = match (roster.listed().await, roster.keep_days().await) {
         (Ok(listed), Ok(keep)) => (listed, keep),
         (Err(error), _) | (_, Err(error)) => return failed(&error),

@@ -43,7 +43,7 @@ pub(super) async fn show(
     Query(chosen): Query<Chosen>,
 ) -> Response {
     let words = words();
-    let found = match app.shared.shelf.find(&name, words.language()).await {
+    let found = match app.room.shelf.find(&name, words.language()).await {
         Ok(found) => found,
         Err(ShelfError::Gone) => return plan_editor::gone(),
         Err(error) => return plans::failed(&error),

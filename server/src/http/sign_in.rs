@@ -135,8 +135,8 @@ pub(super) async fn set_first(
     if let Err(refused) = look_at_link(&app, peer, &token, LinkKind::Passphrase).await {
         return refused;
     }
-    let code = app.shared.code();
-    if let Err(unfit) = access::check(&form.new, &form.again, &app.shared.section(), &code) {
+    let code = app.room.code();
+    if let Err(unfit) = access::check(&form.new, &form.again, &app.section(), &code) {
         return passphrase_page(&app, StatusCode::UNPROCESSABLE_ENTITY, &words().phrase(&unfit.phrase()));
     }
     match app.shared.access.set_passphrase(form.new, Some(&token), unix_ms()).await {
@@ -231,17 +231,17 @@ fn used_up(kind: LinkKind) -> Response {
 }
 
 fn sign_in_page(app: &App, status: StatusCode, to: &str, trouble: &str) -> Response {
-    let (section, to, trouble) = (app.shared.section(), place(to).to_owned(), trouble.to_owned());
+    let (section, to, trouble) = (app.section(), place(to).to_owned(), trouble.to_owned());
     pages::render(status, &SignInPage { words: words(), section, to, trouble })
 }
 
 fn passphrase_page(app: &App, status: StatusCode, trouble: &str) -> Response {
-    let (section, trouble) = (app.shared.section(), trouble.to_owned());
+    let (section, trouble) = (app.section(), trouble.to_owned());
     pages::render(status, &PassphrasePage { words: words(), section, min_signs: MIN_SIGNS, trouble })
 }
 
 fn invitation_page(app: &App, status: StatusCode, name: &str, trouble: &str) -> Response {
-    let (section, name, trouble) = (app.shared.section(), name.to_owned(), trouble.to_owned());
+    let (section, name, trouble) = (app.section(), name.to_owned(), trouble.to_owned());
     pages::render(status, &InvitationPage { words: words(), section, name, trouble })
 }
 

@@ -100,7 +100,7 @@ fn page(app: &App, headers: &HeaderMap, chosen: &str, code: &str) -> Response {
     let policy = content_policy(&origin);
     let page = WelcomePage {
         words: words(),
-        section: app.shared.section(),
+        section: app.section(),
         demo: app.shared.demo,
         device,
         is_chosen: chosen.is_some(),

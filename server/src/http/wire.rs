@@ -2,6 +2,7 @@
 //! refusals. It must not know what the messages mean.
 
 use super::lines::LineEnd;
+use crate::clock::ServerClock;
 use crate::words::english;
 use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
 use serde::Serialize;
@@ -79,6 +80,13 @@ impl Wire {
     fn new(way: Way) -> Self {
         let now = Instant::now();
         Self { way, heard: now, allowance: Allowance::new(now, MESSAGES_PER_SECOND, MESSAGES_AT_ONCE) }
+    }
+
+    /// Says which time the room has; on a line the device asks for it beside the conversation.
+    pub(super) fn set_clock(&self, clock: ServerClock) {
+        if let Way::Line(end) = &self.way {
+            end.set_clock(clock);
+        }
     }
 
     pub(super) fn is_line(&self) -> bool {

@@ -1,13 +1,11 @@
-//! The running room: the loop that carries out what the rules (`windrow-room`) decide, and how it is found.
+//! The running room: the loop that carries out what the rules (`windrow-room`) decide.
 
 mod code;
 mod keeping;
-mod registry;
 mod task;
 
 pub(crate) use code::{clean_code, new_code, random_text};
 pub(crate) use keeping::record_of;
-pub(crate) use registry::Registry;
 pub(crate) use task::{Ended, Joined, Outgoing, RoomHandle, RoomTask};
 pub(crate) use windrow_room::{
     Binding, Climb, FreshIds, Kept, KeptRun, KnownDevice, Lesson, Person, Piece, RosterChange, SeatInfo,

@@ -241,10 +241,22 @@ impl Roster {
             crate::room::Whose::Device(token) => Whose::Device(crate::store::token_sha256(token)),
         };
         // The room first: from here on it keeps nothing more of this player.
-        self.tell(RosterChange::Erased { whose, by_player: is_by_player }).await?;
+        self.forget(whose, is_by_player).await?;
         self.wait_for_writer().await?;
         self.store.erase(&stored).await?;
         self.refresh().await
+    }
+
+    /// Lets the room forget somebody who is being erased.
+    ///
+    /// # Errors
+    /// When the room has ended.
+    pub(crate) async fn forget(
+        &self,
+        whose: crate::room::Whose,
+        is_by_player: bool,
+    ) -> Result<(), RosterError> {
+        self.tell(RosterChange::Erased { whose, by_player: is_by_player }).await
     }
 
     /// Reads a file and says what an import would do; nothing is changed.

@@ -295,20 +295,17 @@ impl Roster {
         }))
     }
 
-    /// Erases all that a device may see. `false` where the device is strange.
+    /// Whose records a device can erase; none where it has none.
     ///
     /// # Errors
-    /// When it could not be erased.
-    pub(crate) async fn erase_mine(&self, token: &str) -> Result<bool, RosterError> {
-        let whose = match self.whose(token).await? {
-            None => return Ok(false),
-            Some((Whose::Person(person_id), _)) => {
+    /// When the records cannot be read.
+    pub(crate) async fn whose_device(&self, token: &str) -> Result<Option<crate::room::Whose>, RosterError> {
+        Ok(self.whose(token).await?.map(|(whose, _)| match whose {
+            Whose::Person(person_id) => {
                 crate::room::Whose::Person { person_id, token: Some(token.to_owned()) }
             }
-            Some((Whose::Device(_), _)) => crate::room::Whose::Device(token.to_owned()),
-        };
-        self.erase(whose, true).await?;
-        Ok(true)
+            Whose::Device(_) => crate::room::Whose::Device(token.to_owned()),
+        }))
     }
 }
 

@@ -226,6 +226,14 @@ impl Roster {
         self.room.change_roster(change).await?.map_or(Ok(()), |text| Err(RosterError::Cannot(text)))
     }
 
+    /// Names of all sections that have a list.
+    ///
+    /// # Errors
+    /// When the records cannot be read.
+    pub(crate) async fn sections(&self) -> Result<Vec<String>, RosterError> {
+        Ok(self.store.sections().await?.into_iter().map(|section| section.name).collect())
+    }
+
     /// Everything the page shows.
     ///
     /// # Errors

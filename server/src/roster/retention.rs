@@ -34,30 +34,20 @@ async fn keep_days(store: &Store, option: Option<i64>) -> Result<i64, StoreError
 }
 
 /// Erases what is older than it should be by a date. Gives the number of sessions erased.
-async fn erase_old(
-    store: &Store,
-    option: Option<i64>,
-    open_session_id: &str,
-    now_unix_ms: i64,
-) -> Result<u64, StoreError> {
+async fn erase_old(store: &Store, option: Option<i64>, now_unix_ms: i64) -> Result<u64, StoreError> {
     let before = now_unix_ms - keep_days(store, option).await? * DAY_MS;
-    store.erase_before(before, open_session_id).await
+    store.erase_before(before).await
 }
 
 /// Keeps only recent sessions, until the server stops.
-pub(crate) async fn keep_only_recent(
-    store: Store,
-    option: Option<i64>,
-    open_session_id: String,
-    mut closing: watch::Receiver<bool>,
-) {
+pub(crate) async fn keep_only_recent(store: Store, option: Option<i64>, mut closing: watch::Receiver<bool>) {
     let mut look = tokio::time::interval(LOOK_EVERY);
     loop {
         tokio::select! {
             _ = look.tick() => {}
             _ = closing.wait_for(|closing| *closing) => return,
         }
-        match erase_old(&store, option, &open_session_id, unix_ms()).await {
+        match erase_old(&store, option, unix_ms()).await {
             Ok(0) => {}
             Ok(n) => tracing::info!(n, "sessions older than they should be were erased"),
             Err(error) => tracing::warn!(%error, "old sessions could not be erased; tried again tomorrow"),

@@ -65,22 +65,6 @@ impl Store {
         Ok(())
     }
 
-    /// Notes the code of a door that is open, or that none is.
-    pub(crate) async fn note_door(&self, open_code: Option<&str>, now_ms: i64) -> Result<(), StoreError> {
-        let query = sqlx::query("update access_settings set door_code = ?, door_seen_ms = ?");
-        query.bind(open_code).bind(now_ms).execute(self.pool()).await?;
-        Ok(())
-    }
-
-    /// The code of a door that was seen open at or after a moment.
-    pub(crate) async fn door_seen_since(&self, since_ms: i64) -> Result<Option<String>, StoreError> {
-        let row = sqlx::query("select door_code from access_settings where door_seen_ms >= ?")
-            .bind(since_ms)
-            .fetch_optional(self.pool())
-            .await?;
-        Ok(row.map(|row| row.try_get("door_code")).transpose()?.flatten())
-    }
-
     /// Where the conductor's page was last served.
     pub(crate) async fn address(&self) -> Result<Option<String>, StoreError> {
         let row = sqlx::query("select address from access_settings").fetch_optional(self.pool()).await?;

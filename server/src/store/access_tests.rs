@@ -80,18 +80,3 @@ async fn only_the_newest_link_sets_the_passphrase_and_whoever_was_signed_in_is_o
     })
     .await;
 }
-
-#[tokio::test]
-async fn a_door_is_gone_on_with_if_it_was_open_and_seen_lately() {
-    with_store(async |store| {
-        store.access_settings("a1", 180).await?;
-        assert_eq!(store.door_seen_since(0).await?, None, "never seen");
-        store.note_door(Some("KF3M7P"), HOUR_MS).await?;
-        assert_eq!(store.door_seen_since(HOUR_MS).await?.as_deref(), Some("KF3M7P"));
-        assert_eq!(store.door_seen_since(HOUR_MS + 1).await?, None, "too long ago");
-        store.note_door(None, 2 * HOUR_MS).await?;
-        assert_eq!(store.door_seen_since(0).await?, None, "closed");
-        Ok(())
-    })
-    .await;
-}

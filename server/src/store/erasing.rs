@@ -25,20 +25,22 @@ impl Store {
         Ok(())
     }
 
-    /// Erases sessions that began before a time, all but one that is still open, with everything in them; devices that
+    /// Erases sessions that began before a time, all but those that are still open, with everything in them; devices that
     /// have not been seen since, and people who were taken off their list before and of whom nothing is left. Gives the
     /// number of sessions.
     ///
     /// # Errors
     /// When it cannot be written; then nothing is erased.
-    pub async fn erase_before(&self, before_unix_ms: i64, open_session_id: &str) -> Result<u64, StoreError> {
+    pub async fn erase_before(&self, before_unix_ms: i64) -> Result<u64, StoreError> {
         let mut transaction = self.pool().begin_with("begin immediate").await?;
-        let erased = sqlx::query("delete from sessions where time_nought_unix_ms < ? and session_id <> ?")
-            .bind(before_unix_ms)
-            .bind(open_session_id)
-            .execute(&mut *transaction)
-            .await?
-            .rows_affected();
+        let erased = sqlx::query(
+            "delete from sessions where time_nought_unix_ms < ?
+             and not (ended_us is null and session_id in (select session_id from rooms_served))",
+        )
+        .bind(before_unix_ms)
+        .execute(&mut *transaction)
+        .await?
+        .rows_affected();
         for statement in [
             "delete from devices where seen_unix_ms < ?",
             "delete from people where removed_unix_ms < ?

@@ -27,16 +27,15 @@ impl Store {
     ///
     /// # Errors
     /// When it cannot be written.
-    pub(crate) async fn close_abandoned(&self, open_session_id: &str) -> Result<(), StoreError> {
+    pub(crate) async fn close_abandoned(&self) -> Result<(), StoreError> {
         sqlx::query(
             "update sessions set ended_us = coalesce(
                  (select max(r.ended_us) from runs r where r.session_id = sessions.session_id),
                  (select max(u.time_us) from players p join pulses u on u.player_id = p.player_id
                   where p.session_id = sessions.session_id),
                  0)
-             where ended_us is null and session_id <> ?",
+             where ended_us is null and session_id not in (select session_id from rooms_served)",
         )
-        .bind(open_session_id)
         .execute(self.pool())
         .await?;
         Ok(())

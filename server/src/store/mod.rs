@@ -20,6 +20,7 @@ mod roster;
 mod runs;
 #[cfg(test)]
 mod runs_tests;
+mod served;
 mod sessions;
 mod stretches;
 mod token;
@@ -37,6 +38,7 @@ pub use records::{PlayerRow, SessionRow, Store, StoreError};
 pub use restore::{RestoreError, Restored, Restoring, restore};
 pub use roster::{DeviceRow, Imported, PersonFields, PersonRow, SectionRow};
 pub use runs::{CheckRow, PlanTakenRow, SectionRunRow};
+pub(crate) use served::RoomBefore;
 pub use sessions::{NewSession, RehearsalRow, SessionKind};
 pub use stretches::StretchRow;
 pub use token::token_sha256;

@@ -32,19 +32,18 @@ struct Packed {
 }
 
 impl Store {
-    /// Packs the pulses of every session but that of the rehearsal which goes on, a player a transaction. Gives the number
+    /// Packs the pulses of every session but those of rehearsals which go on, a player a transaction. Gives the number
     /// of players whose pulses were packed; what is packed already is not counted.
     ///
     /// # Errors
     /// When the records cannot be read or written; what was packed until then is whole.
-    pub async fn pack_pulses(&self, open_session_id: &str) -> Result<u64, StoreError> {
+    pub async fn pack_pulses(&self) -> Result<u64, StoreError> {
         let players = sqlx::query(
             "select p.player_id from players p
-             where p.session_id not in (select s.session_id from sessions s join sessions o on o.session_id = ?1
-                   where coalesce(s.rehearsal_id, s.session_id) = coalesce(o.rehearsal_id, o.session_id))
+             where p.session_id not in (select s.session_id from sessions s, sessions o join rooms_served v on v.session_id = o.session_id
+                   where o.ended_us is null and coalesce(s.rehearsal_id, s.session_id) = coalesce(o.rehearsal_id, o.session_id))
              and exists (select 1 from pulses u where u.player_id = p.player_id)",
         )
-        .bind(open_session_id)
         .fetch_all(self.pool())
         .await?;
         let mut n_packed = 0;

@@ -113,24 +113,34 @@ impl Store {
         Ok(done.rows_affected() == 1)
     }
 
-    /// Notes what the room plays from.
+    /// Notes what the room of a session plays from, for its section.
     ///
     /// # Errors
     /// When it cannot be written.
-    pub async fn set_room_plan(&self, text: &str) -> Result<(), StoreError> {
-        sqlx::query("insert or replace into room_plan (room_plan_id, text) values (1, ?)")
-            .bind(text)
-            .execute(self.pool())
-            .await?;
+    pub async fn set_taken_plan(&self, session_id: &str, text: &str) -> Result<(), StoreError> {
+        sqlx::query(
+            "insert or replace into taken_plans (section_name, text)
+             select section_name, ?2 from sessions where session_id = ?1",
+        )
+        .bind(session_id)
+        .bind(text)
+        .execute(self.pool())
+        .await?;
         Ok(())
     }
 
-    /// What the room played from last.
+    /// What the section of a session played from last.
     ///
     /// # Errors
     /// When it cannot be read.
-    pub async fn room_plan(&self) -> Result<Option<String>, StoreError> {
-        let row = sqlx::query("select text from room_plan").fetch_optional(self.pool()).await?;
+    pub async fn taken_plan(&self, session_id: &str) -> Result<Option<String>, StoreError> {
+        let row = sqlx::query(
+            "select text from taken_plans
+             where section_name = (select section_name from sessions where session_id = ?)",
+        )
+        .bind(session_id)
+        .fetch_optional(self.pool())
+        .await?;
         Ok(row.map(|row| row.try_get("text")).transpose()?)
     }
 }
@@ -148,6 +158,7 @@ fn plan_row(row: &SqliteRow) -> Result<PlanRow, StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::store::SessionRow;
 
     struct Records {
         store: Store,
@@ -184,13 +195,24 @@ mod tests {
     }
 
     #[tokio::test]
-    async fn the_rooms_plan_is_the_one_that_was_taken_last() {
+    async fn a_sections_plan_is_the_one_that_was_taken_last() {
         let records = records().await;
         let store = &records.store;
-        assert_eq!(store.room_plan().await.unwrap(), None);
-        for text in ["first", "second"] {
-            store.set_room_plan(text).await.unwrap();
-            assert_eq!(store.room_plan().await.unwrap().as_deref(), Some(text));
+        for (id, section) in [("s1", "Reeds"), ("s2", "Reeds"), ("s3", "Brass")] {
+            let row = SessionRow {
+                session_id: id.to_owned(),
+                code: String::new(),
+                section_name: section.to_owned(),
+                a4_hz: 440.0,
+                time_nought_unix_ms: 0,
+            };
+            store.open_session(&row, None).await.unwrap();
         }
+        assert_eq!(store.taken_plan("s1").await.unwrap(), None);
+        for text in ["first", "second"] {
+            store.set_taken_plan("s1", text).await.unwrap();
+            assert_eq!(store.taken_plan("s2").await.unwrap().as_deref(), Some(text), "the next rehearsal");
+        }
+        assert_eq!(store.taken_plan("s3").await.unwrap(), None, "another section's");
     }
 }

@@ -135,21 +135,6 @@ impl Store {
         Ok(())
     }
 
-    /// Notes whose session the running server keeps, for a restore that goes round it.
-    ///
-    /// # Errors
-    /// When it cannot be written.
-    pub async fn note_serving(&self, session_id: &str) -> Result<(), StoreError> {
-        sqlx::query(
-            "insert into serving (only_row, session_id) values (1, ?)
-             on conflict (only_row) do update set session_id = excluded.session_id",
-        )
-        .bind(session_id)
-        .execute(&self.pool)
-        .await?;
-        Ok(())
-    }
-
     /// Notes when a session ended, as server time.
     ///
     /// # Errors
@@ -252,5 +237,6 @@ pub(super) fn migrations() -> Migrator {
         simple(6, "records", include_str!("../../../migrations/0006_records.sql")),
         simple(7, "keep", include_str!("../../../migrations/0007_keep.sql")),
         simple(10, "home", include_str!("../../../migrations/0010_home.sql")),
+        simple(11, "several rooms", include_str!("../../../migrations/0011_rooms.sql")),
     ])
 }

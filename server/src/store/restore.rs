@@ -17,9 +17,9 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 /// What belongs to this computer and not to the section. Where it has none yet, the backup's is taken.
-const OF_THE_COMPUTER: [&str; 4] = ["access_settings", "passphrase", "room_plan", "erasures"];
+const OF_THE_COMPUTER: [&str; 4] = ["access_settings", "passphrase", "taken_plans", "erasures"];
 /// What never comes from a backup: who was signed in then, and which server ran.
-const NEVER: [&str; 3] = ["access_links", "sign_ins", "serving"];
+const NEVER: [&str; 3] = ["access_links", "sign_ins", "rooms_served"];
 
 /// Why nothing was restored; nothing was changed then. A cause stands in the text, so it is not given as the error's source as well.
 #[derive(Debug, thiserror::Error)]
@@ -224,9 +224,9 @@ async fn replace(
 
 async fn replace_within(connection: &mut SqliteConnection, is_served: bool) -> Result<u64, RestoreError> {
     for statement in [
-        // What goes on: the running server's session, and those of the same rehearsal before it was started again.
-        "create temp table going_on as select s.session_id from sessions s, sessions o, serving
-         where ?1 and o.session_id = serving.session_id
+        // What goes on: the running server's sessions, and those of the same rehearsals before it was started again.
+        "create temp table going_on as select distinct s.session_id from sessions s, sessions o, rooms_served v
+         where ?1 and o.session_id = v.session_id
          and coalesce(s.rehearsal_id, s.session_id) = coalesce(o.rehearsal_id, o.session_id)",
         "create temp table links as select player_id, person_id from players
          where person_id is not null and session_id in (select session_id from going_on)",

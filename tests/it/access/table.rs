@@ -79,6 +79,10 @@ const TABLE: &[Row] = &[
     ("GET", "/conduct/reach.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/code.svg", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/poster", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/rooms", &[], [403, 403, 200, 200]),
+    ("GET", "/conduct/rooms.json", &[], [403, 403, 200, 200]),
+    // Opening a room is the conductor's; a name that is none is refused.
+    ("POST", "/conduct/rooms", &[("act", "open"), ("section", "")], [403, 403, 403, 422]),
     ("GET", "/conduct/room", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/check.json", &[], [403, 403, 200, 200]),
     ("GET", "/conduct/results", &[], [403, 403, 200, 200]),

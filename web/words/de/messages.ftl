@@ -41,6 +41,7 @@ message-no-certificate = Dieser Server hat ein Zertifikat, dem Geräte schon ver
 message-failed-title = Das ging nicht
 message-unmade = Die Seite ließ sich nicht aufbauen. Bitte neu laden.
 message-pattern-unmade = Das Muster ließ sich nicht machen. Adresse und Code tun es auch.
+message-stopping = Windrow wird gerade beendet. Bitte in einer Minute noch einmal versuchen.
 message-elsewhere = Von einem anderen Gerät aus geht das nur über https. Beginne bei der Adresse, die bei der Leitung auf dem Bildschirm steht.
 message-https-only = nur über https
 message-other-address = diese Seite gehört zu einer anderen Adresse

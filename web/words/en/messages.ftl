@@ -41,6 +41,7 @@ message-no-certificate = This server has a certificate that devices trust alread
 message-failed-title = That did not work
 message-unmade = The page could not be made. Reload it.
 message-pattern-unmade = The pattern could not be made. Use the address and the code.
+message-stopping = Windrow is being closed. Try again in a minute.
 message-elsewhere = From another machine this is open over https alone. Begin at the address on the conductor's screen.
 message-https-only = over https alone
 message-other-address = this page belongs to another address

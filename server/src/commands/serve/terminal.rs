@@ -34,6 +34,13 @@ impl<'a> Terminal<'a> {
             "Windrow is listening.\n\n  {conductor}\n\n  Players, in the same Wi-Fi: type {} and the code {code}\n",
             reach.short_address(),
         );
+        let codes = running.codes();
+        if codes.len() > 1 {
+            text.push_str("  Each room has its own code:\n");
+            for (section, code) in codes {
+                text.push_str(&format!("    {code}  {section}\n"));
+            }
+        }
         if let Some(name) = reach.named_address() {
             text.push_str(&format!("  (many devices find {name} as well)\n"));
         }

@@ -94,7 +94,7 @@ pub(super) async fn mine_part(
         Ok(attempt) => attempt,
         Err(wait) => return mine::too_many(wait),
     };
-    let by = match app.shared.roster.played_by_device(&token).await {
+    let by = match app.room.roster.played_by_device(&token).await {
         Ok(Some(by)) => by,
         Ok(None) => return mine::strange(),
         Err(error) => return mine::failed(&error),
@@ -118,7 +118,7 @@ pub(super) async fn person(
     Path(person_id): Path<String>,
     Query(wanted): Query<Wanted>,
 ) -> Response {
-    let by = match app.shared.roster.played_by_person(&person_id).await {
+    let by = match app.room.roster.played_by_person(&person_id).await {
         Ok(Some(by)) => by,
         Ok(None) => {
             let title = words().say("message-nothing-title");
@@ -152,7 +152,7 @@ fn heading(words: Words, who: &Who) -> String {
 
 /// The title of the plan that was chosen for practice at home.
 async fn home_plan(app: &App) -> Option<String> {
-    match app.shared.shelf.home_plan(words().language()).await {
+    match app.room.shelf.home_plan(words().language()).await {
         Ok(HomePlan { plan, from: HomePlanFrom::Chosen, .. }) => Some(plan.title),
         Ok(_) => None,
         Err(error) => {

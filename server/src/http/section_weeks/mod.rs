@@ -54,7 +54,7 @@ struct Page {
 }
 
 pub(super) async fn page(_: Conducting, app: App, Query(wanted): Query<Wanted>) -> Response {
-    let played = match app.shared.roster.section_played(wanted.span().n_weeks_of_players()).await {
+    let played = match app.room.roster.section_played(wanted.span().n_weeks_of_players()).await {
         Ok(played) => played,
         Err(error) => {
             error.log();
@@ -73,7 +73,7 @@ pub(super) async fn page(_: Conducting, app: App, Query(wanted): Query<Wanted>) 
     let page = Page {
         words,
         here: "weeks",
-        section: app.shared.section(),
+        section: app.section(),
         of: columns.summary(words),
         is_invented: played.invented,
         told: sentences::told(words, &names, &stands, &next),
@@ -104,7 +104,7 @@ pub(super) async fn make_plan(_: Conducting, app: App, Form(made): Form<Made>) -
         return pages::malformed();
     };
     let added = match plan::read(&plans::plan_for(words(), rung)) {
-        Ok(plan) => app.shared.shelf.add(plan).await,
+        Ok(plan) => app.room.shelf.add(plan).await,
         // A rung that no plan's file can hold.
         Err(bad) => Err(ShelfError::Bad(bad)),
     };

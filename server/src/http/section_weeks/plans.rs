@@ -27,7 +27,7 @@ pub(super) struct Offered {
 
 /// The plan in the room if it has the rung, else one's own, else one of those that came with the program.
 pub(super) async fn offered(app: &App, words: Words, next: &PlanNext) -> Option<Offered> {
-    let shelf = &app.shared.shelf;
+    let shelf = &app.room.shelf;
     let all = match shelf.all(words.language()).await {
         Ok(all) => all,
         Err(error) => {
