@@ -65,6 +65,8 @@ async fn backups_of_every_earlier_version_come_back_whole() {
         assert!(ended_well, "{told}");
         let after = everything(&new.join(records::FILE)).await;
         for (table, rows) in before {
+            // `migrated` follows its rows.
+            let table = if table == "room_plan" { "taken_plans".to_owned() } else { table };
             assert_eq!(after[&table].len(), rows.len(), "{table} of version {version}");
         }
         let untouched = number(&old.join(records::FILE), "select max(version) from _sqlx_migrations").await;
