@@ -65,7 +65,10 @@ async fn backups_of_every_earlier_version_come_back_whole() {
         assert!(ended_well, "{told}");
         let after = everything(&new.join(records::FILE)).await;
         for (table, rows) in before {
-            // `migrated` follows its rows.
+            // `migrated` follows the rows of tables that are no more.
+            if table == "serving" {
+                continue;
+            }
             let table = if table == "room_plan" { "taken_plans".to_owned() } else { table };
             assert_eq!(after[&table].len(), rows.len(), "{table} of version {version}");
         }

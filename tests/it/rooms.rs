@@ -38,7 +38,9 @@ async fn conductor(server: &TestServer, room: &str) -> Conductor {
 
 async fn refused(mut conductor: Conductor) -> (RefusedReason, String) {
     match conductor.hear().await {
-        Ok(ConductorHears::Refused(refused)) => (refused.reason, refused.text.id().unwrap_or_default().to_owned()),
+        Ok(ConductorHears::Refused(refused)) => {
+            (refused.reason, refused.text.id().unwrap_or_default().to_owned())
+        }
         other => panic!("{other:?}"),
     }
 }
