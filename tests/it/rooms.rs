@@ -75,6 +75,10 @@ async fn whoever_leads_says_which_room() {
     let addr = server.running().http_addr;
     let cookie = server.conductor_cookie();
     let html = [("Cookie", cookie.as_str()), ("Accept", "text/html")];
+    // A program's key is taken before anything else is asked.
+    let opened = get(addr, &format!("/conduct?key={}", server.key()), &[]).await;
+    assert_eq!((opened.status, opened.header("location")), (303, "/conduct"));
+    assert!(!opened.cookie().is_empty());
     // With nothing said a page leads to the choice, and what would change something is not done.
     let page = get(addr, "/conduct", &html).await;
     assert_eq!((page.status, page.header("location")), (303, "/conduct/rooms"));

@@ -5,12 +5,12 @@ use super::fresh::NO_STORE;
 use super::language::words;
 use super::peer::Peer;
 use super::rights::{self, Conducting};
-use super::{App, cookie, page_parts, zipped};
+use super::{App, Site, cookie, page_parts, zipped};
 use crate::access::AccessError;
 use crate::room::clean_code;
 use crate::words::Words;
 use askama::Template;
-use axum::extract::{Path, Query};
+use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use serde::Deserialize;
@@ -131,17 +131,22 @@ pub(super) async fn player_with_code(
 }
 
 pub(super) async fn conductor(
-    app: App,
+    State(site): State<Site>,
+    app: Result<App, Response>,
     Query(query): Query<KeyQuery>,
     conducting: Result<Conducting, Response>,
 ) -> Response {
-    if let Some(key) = query.key.filter(|key| rights::program(&app, key).is_some()) {
-        let opened = [(header::SET_COOKIE, cookie::give(&app, &key))];
+    if let Some(key) = query.key.filter(|key| rights::program(&site, key).is_some()) {
+        let opened = [(header::SET_COOKIE, cookie::give(&site, &key))];
         return (opened, Redirect::to("/conduct")).into_response();
     }
     if let Err(turned_away) = conducting {
         return turned_away;
     }
+    let app = match app {
+        Ok(app) => app,
+        Err(which) => return which,
+    };
     let page = ConductorPage {
         words: words(),
         section: app.section(),

@@ -66,7 +66,7 @@ const KNOWN: [(&str, &str); 1] = [("conductor on a phone, a lane opened", "(2.4.
 const PASSPHRASE: &str = "reed water 4";
 
 /// The conductor's, besides the rehearsal itself.
-const CONDUCTORS_PAGES: [Page<'_>; 15] = [
+const CONDUCTORS_PAGES: [Page<'_>; 16] = [
     ("/conduct/plans/first-lesson/sheet?instrument=alto-sax", Window::Laptop, "First lesson"),
     ("/conduct/plans/into-music/sheet?paper=letter", Window::Phone, "Into music"),
     ("/conduct/results", Window::Laptop, "Results"),
@@ -80,6 +80,7 @@ const CONDUCTORS_PAGES: [Page<'_>; 15] = [
     ("/conduct/rehearsals/0000-example", Window::Phone, "Larkmoor Youth Winds"),
     ("/conduct/rehearsals/0000-example/results", Window::Laptop, "Results"),
     ("/conduct/keep", Window::Phone, "Keep the records"),
+    ("/conduct/rooms", Window::Phone, "Rooms"),
     // Last: its form is pressed next.
     ("/conduct/access", Window::Phone, "Access"),
     ("/conduct/access", Window::Laptop, "Access"),
