@@ -1,15 +1,14 @@
 //! The conductor's socket, and what is said over it or over a line: commands in, pictures of the room out. It must know
 //! no rule of a rehearsal.
 
-use super::language::words;
 use super::rights::{self, Who};
+use super::upgrade::Upgrade;
 use super::which_room::RoomOfConnection;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
-use super::{App, Site, protection};
-use axum::extract::ws::{WebSocket, WebSocketUpgrade};
+use super::{App, Site};
 use axum::extract::{Query, State};
-use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Response};
+use axum::http::HeaderMap;
+use axum::response::Response;
 use serde::Deserialize;
 use std::pin::pin;
 use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
@@ -26,19 +25,14 @@ pub(super) async fn open(
     room: RoomOfConnection,
     Query(query): Query<KeyQuery>,
     headers: HeaderMap,
-    upgrade: WebSocketUpgrade,
+    upgrade: Upgrade,
 ) -> Response {
-    if !protection::same_origin(&headers) {
-        let text = format!("{}\n", words().say("message-other-address"));
-        return (StatusCode::FORBIDDEN, text).into_response();
-    }
     let who = match query.key {
         Some(key) => rights::program(&site, &key),
         None => rights::who(&site, &headers).await,
     };
     // A browser's script cannot read why an upgrade failed, so the refusal goes over the socket.
-    wire::limited(upgrade)
-        .on_upgrade(move |socket: WebSocket| converse(Wire::over_socket(socket), site, room, who))
+    upgrade.then(move |socket| converse(Wire::over_socket(socket), site, room, who))
 }
 
 /// The whole conversation with a page, whatever carries it.

@@ -46,6 +46,7 @@ mod route;
 mod section_weeks;
 mod sheet;
 mod sign_in;
+mod upgrade;
 mod week_words;
 mod welcome;
 mod which_room;

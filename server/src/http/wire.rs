@@ -4,12 +4,12 @@
 use super::lines::LineEnd;
 use crate::clock::ServerClock;
 use crate::words::english;
-use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade};
+use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, WebSocket, WebSocketUpgrade, close_code};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::time::{Duration, Instant};
 use tokio::time::timeout;
-use tokio_tungstenite::tungstenite;
+use tokio_tungstenite::tungstenite::{self, error::ProtocolError};
 use windrow_protocol::messages::{Refused, RefusedReason};
 use windrow_protocol::phrase::Phrase;
 
@@ -89,6 +89,12 @@ impl Wire {
         }
     }
 
+    /// Takes what a message was more than one of its kind off the allowance; fails where there is not as much left.
+    pub(super) fn weigh(&mut self, n_more: usize) -> Result<(), Refused> {
+        let now = Instant::now();
+        if (0..n_more).all(|_| self.allowance.take(now)) { Ok(()) } else { Err(too_fast()) }
+    }
+
     pub(super) fn is_line(&self) -> bool {
         matches!(self.way, Way::Line(_))
     }
@@ -102,7 +108,7 @@ impl Wire {
             };
             self.heard = Instant::now();
             if matches!(received, Some(Ok(_))) && !self.allowance.take(self.heard) {
-                return refuse(RefusedReason::TooFast, "refused-too-fast");
+                return Incoming::Refuse(too_fast());
             }
             match received {
                 Some(Ok(Message::Text(text))) if text.len() > MAX_MESSAGE_BYTES => return too_long(),
@@ -111,10 +117,41 @@ impl Wire {
                     return refuse(RefusedReason::Malformed, "refused-binary");
                 }
                 Some(Ok(Message::Ping(_) | Message::Pong(_))) => {}
-                Some(Ok(Message::Close(_))) | None => return Incoming::Gone,
-                Some(Err(error)) => return if is_too_long(error) { too_long() } else { Incoming::Gone },
+                Some(Ok(Message::Close(_))) => {
+                    self.answer_goodbye().await;
+                    return Incoming::Gone;
+                }
+                None => return Incoming::Gone,
+                Some(Err(error)) => return self.broken(error).await,
             }
         }
+    }
+
+    /// A close is answered by one (RFC 6455, section 5.5.1): it is ready, and goes out when the socket is looked at again.
+    async fn answer_goodbye(&mut self) {
+        if let Way::Socket(socket) = &mut self.way {
+            let answered = async { while let Some(Ok(_)) = socket.recv().await {} };
+            let _ = timeout(GOODBYE_WITHIN, answered).await;
+        }
+    }
+
+    /// What cannot be read as RFC 6455 has it ends the connection, with the code for that (section 7.1.7).
+    async fn broken(&mut self, error: axum::Error) -> Incoming {
+        let code = match error.into_inner().downcast_ref::<tungstenite::Error>() {
+            Some(tungstenite::Error::Capacity(_)) => return too_long(),
+            Some(tungstenite::Error::Protocol(ProtocolError::ResetWithoutClosingHandshake)) => {
+                return Incoming::Gone;
+            }
+            Some(tungstenite::Error::Protocol(_)) => close_code::PROTOCOL,
+            Some(tungstenite::Error::Utf8(_)) => close_code::INVALID,
+            _ => return Incoming::Gone,
+        };
+        if let Way::Socket(socket) = &mut self.way {
+            let frame = CloseFrame { code, reason: Utf8Bytes::default() };
+            // Whoever sends such things may not listen either.
+            let _ = send(socket, Message::Close(Some(frame))).await;
+        }
+        Incoming::Gone
     }
 
     pub(super) async fn say(&mut self, message: &impl Serialize) -> Result<(), Gone> {
@@ -201,16 +238,13 @@ fn refuse(reason: RefusedReason, id: &str) -> Incoming {
     Incoming::Refuse(Refused { reason, text: Phrase::of(id) })
 }
 
+fn too_fast() -> Refused {
+    Refused { reason: RefusedReason::TooFast, text: Phrase::of("refused-too-fast") }
+}
+
 fn too_long() -> Incoming {
     let text = Phrase::of("refused-too-long").with("n", MAX_MESSAGE_BYTES);
     Incoming::Refuse(Refused { reason: RefusedReason::Malformed, text })
-}
-
-fn is_too_long(error: axum::Error) -> bool {
-    error
-        .into_inner()
-        .downcast_ref::<tungstenite::Error>()
-        .is_some_and(|e| matches!(e, tungstenite::Error::Capacity(_)))
 }
 
 /// A bucket that fills at the long-run rate and holds what may come at once.
