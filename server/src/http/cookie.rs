@@ -4,6 +4,9 @@ use super::Site;
 use axum::http::header::COOKIE;
 use axum::http::{HeaderMap, HeaderValue};
 
+/// Each of them is looked up in the records, and a head has room for thousands. Our own choice.
+const MAX_TOKENS: usize = 8;
+
 /// Every token that a request brings under our name. There may be several: another program on the same computer, at
 /// another port, shares the browser's cookies.
 pub(super) fn tokens(app: &Site, headers: &HeaderMap) -> Vec<String> {
@@ -15,6 +18,7 @@ pub(super) fn tokens(app: &Site, headers: &HeaderMap) -> Vec<String> {
         .flat_map(|v| v.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
         .filter(|(n, _)| *n == name)
+        .take(MAX_TOKENS)
         .map(|(_, value)| value.to_owned())
         .collect()
 }

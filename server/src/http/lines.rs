@@ -210,7 +210,7 @@ impl Line {
     pub(super) fn stream(self: Arc<Self>, after: u64) -> Option<LineStream> {
         let mut state = self.lock();
         let first_kept = state.messages.front().map_or(state.last + 1, |(number, _)| *number);
-        if after + 1 < first_kept || after > state.last {
+        if after > state.last || after + 1 < first_kept {
             return None;
         }
         state.stream += 1;
