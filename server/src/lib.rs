@@ -56,7 +56,7 @@ pub fn run_program() -> ExitCode {
     match done {
         Ok(code) => code,
         Err(error) => {
-            eprintln!("windrow: {error:#}");
+            eprintln!("windrow: {}", words::printable(&format!("{error:#}")));
             ExitCode::FAILURE
         }
     }

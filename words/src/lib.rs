@@ -111,7 +111,18 @@ impl InEnglish for Phrase {
 /// What a room or a plan says, as the command line does.
 #[must_use]
 pub fn english(phrase: &Phrase) -> String {
-    Words::default().phrase(phrase)
+    printable(&Words::default().phrase(phrase))
+}
+
+/// A text for a terminal: what would move its cursor, colour it, ring its bell or turn the direction of writing stands as U+FFFD.
+/// Plans, rehearsals and music come from elsewhere, and their texts are read there.
+#[must_use]
+pub fn printable(text: &str) -> String {
+    let does_something = |sign: char| {
+        (sign.is_control() && !matches!(sign, '\n' | '\t'))
+            || matches!(sign, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars().map(|sign| if does_something(sign) { '\u{fffd}' } else { sign }).collect()
 }
 
 impl Words {

@@ -25,6 +25,16 @@ fn gaps_are_filled_with_names_numbers_phrases_and_lists() {
 }
 
 #[test]
+fn a_terminal_is_given_signs_alone() {
+    let text = "Zo\u{eb} \u{266a}\t\u{1b}[31mred\u{7}\r\u{9b}2J\u{202e}back\u{0}\n";
+    assert_eq!(
+        printable(text),
+        "Zo\u{eb} \u{266a}\t\u{fffd}[31mred\u{fffd}\u{fffd}\u{fffd}2J\u{fffd}back\u{fffd}\n"
+    );
+    assert_eq!(english(&Phrase::from("a\u{1b}c")), "a\u{fffd}c");
+}
+
+#[test]
 fn a_text_that_is_nowhere_shows_its_name() {
     assert_eq!(BOTH[1].say("no-such-text"), "no-such-text");
 }

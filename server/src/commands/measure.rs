@@ -12,6 +12,7 @@ mod track;
 
 use super::sound_file::{DecodeError, SoundFile};
 use crate::config;
+use crate::words::printable;
 use anyhow::Context;
 use clap::Args;
 use record::{Heard, Record};
@@ -100,7 +101,7 @@ fn measure(options: &MeasureOptions) -> std::io::Result<bool> {
             }
             Err(error) => {
                 all_well = false;
-                eprintln!("windrow: {}: {error}", path.display());
+                eprintln!("windrow: {}: {}", path.display(), printable(&error.to_string()));
             }
         }
     }

@@ -6,7 +6,7 @@ mod show;
 
 use crate::plan::{BadPlan, Plan, built_in, built_in_named, length, minutes, read, warnings};
 use crate::store::Store;
-use crate::words::{Language, Words, english};
+use crate::words::{Language, Words, english, printable};
 use anyhow::{Context, ensure};
 use clap::{Args, Subcommand};
 use std::io::Write;
@@ -85,7 +85,7 @@ pub fn run(options: PlanOptions) -> anyhow::Result<ExitCode> {
 }
 
 fn say(text: &str) -> anyhow::Result<ExitCode> {
-    std::io::stdout().write_all(text.as_bytes())?;
+    std::io::stdout().write_all(printable(text).as_bytes())?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -16,7 +16,7 @@ use crate::practice::{self, Owner, Practice};
 use crate::roster::dates::in_full;
 use crate::serving::default_data_dir;
 use crate::store::Store;
-use crate::words::{Language, english};
+use crate::words::{Language, english, printable};
 use anyhow::{Context, anyhow, bail, ensure};
 use asked::{Asked, Beginning};
 use heard::Tone;
@@ -104,7 +104,7 @@ async fn add_all(store: &Store, options: &MeasureOptions) -> anyhow::Result<Exit
     for path in &options.files {
         if let Err(error) = add(store, &player, &asked, path, options).await {
             all_well = false;
-            eprintln!("windrow: {}: {error:#}", path.display());
+            eprintln!("windrow: {}: {}", path.display(), printable(&format!("{error:#}")));
         }
     }
     Ok(if all_well { ExitCode::SUCCESS } else { ExitCode::FAILURE })
