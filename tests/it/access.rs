@@ -7,10 +7,11 @@ mod foreign;
 mod other_machine;
 mod passphrase_command;
 mod table;
+mod tricked;
 
 use std::net::SocketAddr;
 use windrow::{Running, Server};
-use windrow_tests::request::{Answer, get, post};
+use windrow_tests::request::{Answer, form_text, get, post};
 use windrow_tests::{TestServer, serve_config};
 
 const PASSPHRASE: &str = "reed water 4";

@@ -40,14 +40,19 @@ pub async fn get(addr: SocketAddr, path: &str, headers: &[(&str, &str)]) -> Answ
 /// Sends a form as one of the server's own pages does, with its origin.
 pub async fn post(addr: SocketAddr, path: &str, cookie: &str, form: &[(&str, &str)]) -> Answer {
     let origin = format!("http://{addr}");
-    let body: Vec<String> =
-        form.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect();
     let headers = [
         ("Origin", origin.as_str()),
         ("Cookie", cookie),
         ("Content-Type", "application/x-www-form-urlencoded"),
     ];
-    send(addr, "POST", path, &headers, &body.join("&")).await
+    send(addr, "POST", path, &headers, &form_text(form)).await
+}
+
+/// A form as a browser writes it (WHATWG URL, application/x-www-form-urlencoded).
+pub fn form_text(form: &[(&str, &str)]) -> String {
+    let pairs: Vec<String> =
+        form.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect();
+    pairs.join("&")
 }
 
 /// Puts something at an address as one of the server's own pages does, with its origin.

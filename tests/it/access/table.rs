@@ -1,12 +1,16 @@
 //! Every route, and who may use it. A route that is missing here fails the test: whoever adds one writes down what it
-//! answers to nobody, to a player with the room's code, to an assistant and to the conductor.
+//! answers to nobody, to a player with the room's code and a device that the records know, to an assistant and to the
+//! conductor. `cargo test -p windrow-tests --test it access::table -- --nocapture` prints the table as it was tried;
+//! what `tricked` tries of it besides is nobody's right.
 
 use super::assistants::invite;
-use super::{PASSPHRASE, served, set_up, sign_in, stop};
+use super::{PASSPHRASE, form_text, served, set_up, sign_in, stop};
 use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use windrow::Running;
-use windrow_tests::request::{get, post, put};
+use windrow_protocol::instrument::Instrument;
+use windrow_tests::request::{get, send};
+use windrow_tests::{Player, batch, hello};
 
 /// Who asks, in the order of the columns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,23 +24,24 @@ enum Asks {
 const ALL: [Asks; 4] = [Asks::Nobody, Asks::Player, Asks::Assistant, Asks::Conductor];
 
 /// Method, path, form, and the status for nobody, player, assistant, conductor.
-type Row = (&'static str, &'static str, &'static [(&'static str, &'static str)], [u16; 4]);
+pub(super) type Row = (&'static str, &'static str, &'static [(&'static str, &'static str)], [u16; 4]);
 
 /// In a path `{code}` is the room's code, a wrong one for nobody; every other part stands for something that does not
 /// exist, so that a route of the conductor's answers 403 to strangers before it looks.
-const TABLE: &[Row] = &[
+pub(super) const TABLE: &[Row] = &[
     ("GET", "/", &[], [200, 200, 200, 200]),
     ("GET", "/join/{code}", &[], [404, 200, 200, 200]),
     ("GET", "/join/{code}/names.json", &[], [404, 200, 200, 200]),
-    // The page is empty; what it shows is asked for with a device's token, and who has none asks in vain, whoever it is.
+    // The page is empty; what it shows is asked for with a device's token, and who has none asks in vain, whoever it is. What
+    // a device practised is no practice here.
     ("GET", "/mine", &[], [200, 200, 200, 200]),
-    ("POST", "/mine/who.json", &[], [404, 404, 404, 404]),
-    ("POST", "/mine/summary.json", &[], [404, 404, 404, 404]),
-    ("POST", "/mine/all.json", &[], [404, 404, 404, 404]),
-    ("POST", "/mine/erase.json", &[], [404, 404, 404, 404]),
-    ("POST", "/practice/carry-in.json", &[], [404, 404, 404, 404]),
+    ("POST", "/mine/who.json", &[], [404, 200, 404, 404]),
+    ("POST", "/mine/summary.json", &[], [404, 200, 404, 404]),
+    ("POST", "/mine/all.json", &[], [404, 200, 404, 404]),
+    ("POST", "/mine/erase.json", &[], [404, 200, 404, 404]),
+    ("POST", "/practice/carry-in.json", &[], [404, 422, 404, 404]),
     ("GET", "/mine/weeks", &[], [200, 200, 200, 200]),
-    ("POST", "/mine/weeks/part", &[], [404, 404, 404, 404]),
+    ("POST", "/mine/weeks/part", &[], [404, 200, 404, 404]),
     // Where everything is open already the welcome leads on; `trusted` answers to a page of ours over plain http alone.
     ("GET", "/welcome", &[], [307, 307, 307, 307]),
     ("GET", "/welcome/trusted", &[], [403, 403, 403, 403]),
@@ -156,21 +161,68 @@ fn every_route_is_in_the_table_and_nothing_else() {
 #[tokio::test]
 async fn every_route_answers_as_the_table_says() {
     let mut differ = Vec::new();
+    let mut tried = vec![[0; ALL.len()]; TABLE.len()];
     for (column, asks) in ALL.into_iter().enumerate() {
         // A server for each, since links may be guessed ten times from one address.
         let server = served().await;
         set_up(&server.0).await;
-        let mut cookie = String::new();
-        for &(method, path, form, expected) in TABLE {
+        let (mut cookie, mut device) = (String::new(), String::new());
+        for (row, &(method, path, form, expected)) in TABLE.iter().enumerate() {
             cookie = signed_in(server.0.http_addr, asks, cookie).await;
-            let status = ask(&server.0, asks, &cookie, method, path, form).await;
+            let is_a_device_s = ["/mine/", "/practice/"].iter().any(|begin| path.starts_with(begin));
+            if asks == Asks::Player && (device.is_empty() || is_a_device_s) {
+                // Another one for each: erasing takes the device away as well.
+                device = joined(&server.0, &format!("Wren {row}")).await;
+            }
+            let status = ask(&server.0, (asks, &cookie, &device), method, path, form).await;
+            tried[row][column] = status;
             if status != expected[column] {
                 differ.push(format!("{asks:?} {method} {path}: {status} instead of {}", expected[column]));
             }
         }
         stop(server).await;
     }
+    print(&tried);
     assert!(differ.is_empty(), "{}", differ.join("\n"));
+}
+
+/// The table as it was tried.
+fn print(tried: &[[u16; ALL.len()]]) {
+    println!("{:<5} {:<52} {:<27} nobody player assistant conductor", "", "route", "who may");
+    for (&(method, path, ..), [nobody, player, assistant, conductor]) in TABLE.iter().zip(tried) {
+        let who = who_may(path, [*nobody, *player, *assistant, *conductor]);
+        println!("{method:<5} {path:<52} {who:<27} {nobody:<6} {player:<6} {assistant:<9} {conductor}",);
+    }
+}
+
+/// In words, from the answers alone.
+fn who_may(path: &str, [nobody, player, assistant, conductor]: [u16; 4]) -> &'static str {
+    match () {
+        () if path.contains("{code}") && nobody != player => "whoever has the code",
+        () if player != nobody && assistant == nobody => "a player's own device",
+        () if conductor == nobody => "everybody",
+        () if assistant == nobody => "the conductor",
+        () => "the conductor, an assistant",
+    }
+}
+
+/// Whether a route is for those alone who are signed in: those are tried by tricks as well.
+pub(super) fn needs_a_cookie(&&(_, path, _, [nobody, _, _, conductor]): &&Row) -> bool {
+    nobody != conductor && !path.contains("{code}")
+}
+
+/// A path that is asked for: what stands for a part of it does not exist.
+pub(super) fn path_asked(path: &str, code: &str) -> String {
+    path.replace("{code}", code).replace("{*path}", "base.css").replace(['{', '}'], "")
+}
+
+/// The token of a device that has just joined and whom the records know.
+pub(super) async fn joined(running: &Running, name: &str) -> String {
+    let url = format!("ws://{}/ws/player", running.http_addr);
+    let mut player = Player::join_at(&url, hello(&running.code, name, Instrument::Oboe)).await;
+    player.say(&batch(1, 1)).await;
+    player.hear_ack(1).await;
+    player.welcome.token.clone()
 }
 
 /// A cookie that is good; some routes end the one they are asked with.
@@ -182,28 +234,31 @@ async fn signed_in(addr: SocketAddr, asks: Asks, cookie: String) -> String {
         Asks::Nobody | Asks::Player => String::new(),
         _ if is_good => cookie,
         Asks::Conductor => conductor().await,
-        Asks::Assistant => {
-            let invitation = invite(addr, &conductor().await).await;
-            post(addr, &invitation, "", &[("name", "Hadley")]).await.cookie()
-        }
+        Asks::Assistant => assistant(addr, &conductor().await).await,
     }
+}
+
+/// The cookie of a new assistant.
+pub(super) async fn assistant(addr: SocketAddr, conductor: &str) -> String {
+    let invitation = invite(addr, conductor).await;
+    windrow_tests::request::post(addr, &invitation, "", &[("name", "Hadley")]).await.cookie()
 }
 
 async fn ask(
     running: &Running,
-    asks: Asks,
-    cookie: &str,
+    (asks, cookie, device): (Asks, &str, &str),
     method: &str,
     path: &str,
     form: &[(&str, &str)],
 ) -> u16 {
     let code = if asks == Asks::Nobody { "CCCCCC" } else { running.code.as_str() };
-    let path = path.replace("{code}", code).replace("{*path}", "base.css");
-    let path = path.replace(['{', '}'], "");
-    let answer = match method {
-        "GET" => get(running.http_addr, &path, &[("Cookie", cookie)]).await,
-        "PUT" => put(running.http_addr, &path, cookie, &[], "no plan").await,
-        _ => post(running.http_addr, &path, cookie, form).await,
-    };
-    answer.status
+    let path = path_asked(path, code);
+    let own = format!("http://{}", running.http_addr);
+    // As one of the server's own pages sends it; a page that is only looked at has no origin.
+    let origin = if method == "GET" { "" } else { &own };
+    let kind = if method == "PUT" { "application/json" } else { "application/x-www-form-urlencoded" };
+    let headers =
+        [("Origin", origin), ("Cookie", cookie), ("x-windrow-device", device), ("Content-Type", kind)];
+    let body = if method == "PUT" { "no plan".to_owned() } else { form_text(form) };
+    send(running.http_addr, method, &path, &headers, &body).await.status
 }
