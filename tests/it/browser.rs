@@ -10,6 +10,7 @@ mod fallback;
 mod first_minute;
 mod first_rehearsal;
 mod first_start;
+mod injected;
 mod interrupted;
 mod joining;
 mod lanes;
