@@ -12,6 +12,7 @@ import budgets
 import case
 import cramer_rao
 import errors
+import from_outside
 import general_midi
 import lossy
 import peers
@@ -40,6 +41,8 @@ TRUTH_CENTS = 0.1
 
 def main():
     length = _asked()
+    if length == "outside":
+        return _told(_from_outside())
     n = LENGTHS[length]
     started = time.monotonic()
     asked = [windrow.program(), "--version"]
@@ -83,10 +86,15 @@ def main():
     broken += wrong
     _section(f"rehearsals' files: {said}, {len(wrong)} figures or judgements otherwise than outside", "")
 
+    broken += _from_outside()
     broken += _rooms(results, length)
     results["broken"] = broken
     (OUT / "results.json").write_text(json.dumps(results, indent=1, default=str))
     print(f"took {time.monotonic() - started:.0f} s; everything is in {OUT / 'results.json'}")
+    return _told(broken)
+
+
+def _told(broken):
     for sentence in broken:
         print(f"broken: {sentence}", file=sys.stderr)
     return 1 if broken else 0
@@ -97,6 +105,7 @@ def _asked():
     length = parser.add_mutually_exclusive_group()
     length.add_argument("--quick", action="store_const", dest="length", const="quick", help="the gate's run (default)")
     length.add_argument("--full", action="store_const", dest="length", const="full", help="four times as many tones")
+    length.add_argument("--outside", action="store_const", dest="length", const="outside", help="TLS and WebSockets alone")
     parser.set_defaults(length="quick")
     return parser.parse_args().length
 
@@ -132,6 +141,13 @@ def _natural(natural):
     rows = [dict(name=name, plain=plain, windrow=record) for (_, name, plain), record in zip(natural, records)]
     _section("recordings with the player's own vibrato (no truth)", report.natural(rows))
     return rows
+
+
+def _from_outside():
+    """The server's listeners, as other programs meet them."""
+    lines, wrong = from_outside.run()
+    _section(f"from outside: {len(wrong)} things otherwise than asked", "\n".join(lines))
+    return wrong
 
 
 def _rooms(results, length):
