@@ -14,11 +14,13 @@ use axum::extract::Request;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use std::time::Instant;
-use tokio::sync::Mutex;
+use tokio::sync::{Mutex, Semaphore};
 use windrow_protocol::phrase::Phrase;
 
 /// One at a time: reading one takes several times its size in memory, and at a rehearsal's beginning all devices hand theirs in.
 static TURN: Mutex<()> = Mutex::const_new(());
+/// Practices that are on their way in at the same time; others wait outside of memory. Eight of the largest are 64 MiB; our own choice.
+static ON_THE_WAY: Semaphore = Semaphore::const_new(8);
 
 /// Takes a practice; `taken` is false where it was there already.
 pub(super) async fn carry_in(
@@ -40,6 +42,7 @@ pub(super) async fn carry_in(
         Err(error) => return refused(&error),
     };
     attempt.was_right();
+    let _place = ON_THE_WAY.acquire().await;
     let body: Body = request.into_body();
     let Ok(bytes) = to_bytes(body, MAX_BYTES).await else {
         let text = Phrase::of("carried-too-big").with("most", MAX_BYTES / (1024 * 1024));
