@@ -3,6 +3,7 @@
 
 use super::fresh::NO_STORE;
 use super::language::words;
+use super::rights::Conducting;
 use super::{App, Site, cookie, pages};
 use crate::rooms::OpenRoom;
 use axum::extract::{FromRequestParts, Query};
@@ -54,9 +55,12 @@ impl FromRequestParts<Site> for App {
         }
         match which(site, parts) {
             Which::This(room) => Ok(site.at(room)),
-            Which::Closed => Err(closed(parts)),
             Which::Open if site.shared.rooms.first().is_none() => Err(stopping().into_response()),
-            Which::Open => Err(choose(parts)),
+            // Only whoever may lead one learns how many there are, and which of them are open.
+            which => {
+                Conducting::from_request_parts(parts, site).await?;
+                Err(if matches!(which, Which::Closed) { closed(parts) } else { choose(parts) })
+            }
         }
     }
 }

@@ -5,7 +5,11 @@ use super::table::{Row, TABLE, assistant, joined, needs_a_cookie, path_asked};
 use super::{served, set_up, sign_in, stop};
 use std::collections::BTreeSet;
 use std::net::SocketAddr;
+use windrow::Server;
+use windrow::config::ServerConfig;
+use windrow_protocol::units::Name;
 use windrow_tests::request::{get, post, send};
+use windrow_tests::serve_config;
 
 /// Methods of RFC 9110 and 5789, and one that nobody has heard of.
 const METHODS: [&str; 9] = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "CONDUCT"];
@@ -76,6 +80,36 @@ async fn what_is_almost_a_right_is_none() {
     assert_eq!(get(addr, "/conduct", &[("Cookie", &conductor)]).await.status, 200);
     stop(server).await;
     stop(other).await;
+}
+
+/// With several rooms open, of which an address names none, one that is there, or one that is not.
+#[tokio::test]
+async fn nobody_learns_which_rooms_there_are() {
+    let data_dir = windrow_tests::new_data_dir();
+    let sections = ["Reeds", "Brass"].map(|section| Name::new(section).unwrap()).to_vec();
+    let config = ServerConfig { sections, ..serve_config(&data_dir) };
+    let server = (Server::start(config).await.unwrap(), data_dir);
+    let addr = server.0.http_addr;
+    let conductor = set_up(&server.0).await;
+    let listed = get(addr, "/conduct/rooms.json", &[("Cookie", &conductor)]).await;
+    let listed: serde_json::Value = serde_json::from_slice(&listed.body).unwrap();
+    let room = listed["rooms"][1]["room"].as_str().unwrap();
+    let own = format!("http://{addr}");
+    let mut wrong = Vec::new();
+    for &(method, path, ..) in for_some() {
+        for query in ["".to_owned(), format!("?room={room}"), "?room=gone".to_owned()] {
+            let origin = if method == "GET" { "" } else { &own };
+            let asked = path_asked(path, &server.0.code) + &query;
+            let status = send(addr, method, &asked, &[("Origin", origin)], "").await.status;
+            if status != 403 {
+                wrong.push(format!("{method} {asked}: {status}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    // Whoever may lead one is told.
+    assert_eq!(get(addr, "/conduct/results", &[("Cookie", &conductor)]).await.status, 409);
+    stop(server).await;
 }
 
 /// With a cookie that is good, as a browser sends it along in a request which a page from elsewhere makes (cross-site request
