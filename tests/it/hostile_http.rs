@@ -168,7 +168,7 @@ async fn heads_without_measure_are_refused() {
     let answer = raw(addr, address.as_bytes()).await;
     assert!([&[] as &[u16], &[414], &[431]].contains(&statuses(&answer).as_slice()), "{answer}");
     // What is long and still read is answered like anything else.
-    let address = format!("/{}", "a".repeat(60_000));
+    let address = format!("/{}", "a".repeat(30_000));
     assert_eq!(get(addr, &address, &[]).await.status, 404);
     assert_well(addr).await;
 }
@@ -188,7 +188,7 @@ async fn thousands_of_cookies_are_no_thousands_of_questions() {
         200,
         "others' cookies do no harm"
     );
-    let many = format!("{}; {good}", vec![wrong; 1000].join("; "));
+    let many = format!("{}; {good}", vec![wrong; 400].join("; "));
     assert_eq!(
         get(addr, "/conduct/reach.json", &[("Cookie", &many)]).await.status,
         403,

@@ -7,8 +7,10 @@ use windrow_tests::wasm_sources::project;
 /// Names in back quotes within brackets, in the table of the section.
 fn named(section: &str) -> Vec<String> {
     let rows = section.lines().filter(|line| line.starts_with("| ")).collect::<Vec<_>>().join("\n");
-    let brackets = rows.split('(').skip(1).filter_map(|rest| rest.split_once(')')).map(|(inside, _)| inside.to_owned());
-    let quoted = brackets.flat_map(|inside| inside.split('`').skip(1).step_by(2).map(str::to_owned).collect::<Vec<_>>());
+    let brackets =
+        rows.split('(').skip(1).filter_map(|rest| rest.split_once(')')).map(|(inside, _)| inside.to_owned());
+    let quoted = brackets
+        .flat_map(|inside| inside.split('`').skip(1).step_by(2).map(str::to_owned).collect::<Vec<_>>());
     quoted.collect()
 }
 
@@ -39,7 +41,10 @@ fn is_there(name: &str) -> bool {
         found = inner;
         dir.push(part);
     }
-    found.iter().any(|path| fs::read_to_string(path).unwrap().contains("test]"))
+    found.iter().any(|path| {
+        let text = fs::read_to_string(path).unwrap();
+        ["#[test]", "#[tokio::test"].iter().any(|sign| text.contains(sign))
+    })
 }
 
 #[test]

@@ -69,7 +69,7 @@ fn rehearsal() -> String {
 
 /// A server in which everything that somebody may name is called such things, and its pages.
 pub(crate) async fn filled() -> (TestServer, Vec<String>) {
-    let server = TestServer::start_with(|config| config.section = Some(Name::new(SECTION).unwrap())).await;
+    let server = TestServer::start_with(|config| config.sections = vec![Name::new(SECTION).unwrap()]).await;
     let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
     for name in NAMES.into_iter().chain(FORMULAS) {
         let form = [("do", "add"), ("name", name), ("instrument", "flute")];

@@ -8,6 +8,7 @@ use windrow_protocol::messages::{
     ConductorHears, ConductorSays, Hello, PlayerHears, PlayerSays, RefusedReason, SpanResult,
 };
 use windrow_protocol::units::Micros;
+use windrow_tests::line::LineDevice;
 use windrow_tests::request::{get, send};
 use windrow_tests::{Conductor, Player, TestServer, batch, hello, reading};
 
@@ -300,4 +301,17 @@ async fn pulses_by_the_thousand_are_too_fast() {
             other.hear_ack(seq).await;
         }
     }
+}
+
+/// A stream that goes on after a message which was never said, or after the last there can be.
+#[tokio::test]
+async fn a_stream_goes_on_after_nothing_that_never_was() {
+    let server = TestServer::start().await;
+    let hello =
+        serde_json::to_value(PlayerSays::Hello(hello(server.code(), "Wren", Instrument::Oboe))).unwrap();
+    let line = LineDevice::open(&server, &hello).await;
+    for after in [u64::MAX, u64::MAX - 1, 1 << 53, 1_000_000] {
+        assert_eq!(line.hear_after(after).await.err(), Some(410), "{after}");
+    }
+    assert!(line.hear_after(0).await.is_ok());
 }

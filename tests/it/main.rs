@@ -24,6 +24,7 @@ mod hostile_http2;
 mod hostile_model;
 mod hostile_names;
 mod hostile_order;
+mod hostile_rooms;
 mod imaginary;
 mod killed;
 mod line;
