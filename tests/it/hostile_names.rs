@@ -275,9 +275,6 @@ async fn nothing_of_a_name_or_a_plan_moves_a_terminal_s_cursor() {
         let said = [said.stdout, said.stderr].concat();
         let moves = |&b: &u8| b.is_ascii_control() && !b"\n\t".contains(&b);
         let text = String::from_utf8_lossy(&said).into_owned();
-        assert!(
-            !said.iter().any(|b| moves(b)) && !text.contains(['\u{9b}', '\u{202e}']),
-            "{arguments:?}: {text:?}"
-        );
+        assert!(!said.iter().any(moves) && !text.contains(['\u{9b}', '\u{202e}']), "{arguments:?}: {text:?}");
     }
 }
