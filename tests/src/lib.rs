@@ -8,6 +8,7 @@ pub mod flashes;
 pub mod frames;
 pub mod killing;
 pub mod line;
+pub mod load;
 pub mod page_times;
 pub mod practice;
 pub mod process;

@@ -2,7 +2,9 @@
 
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command, ExitCode, Stdio};
+use windrow::Parser;
+use windrow::config::{Cli, Command as Wanted};
 
 /// A server in a process of its own, with a key for programs.
 #[derive(Debug)]
@@ -63,6 +65,12 @@ impl Process {
         self.conductor_link.rsplit('=').next().expect("a link has a key")
     }
 
+    /// Its number on this computer.
+    #[must_use]
+    pub fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// Ends it without warning: on Unix this is SIGKILL, on Windows TerminateProcess; nothing of the program runs any more.
     pub fn kill(&mut self) {
         // It may be gone already.
@@ -79,4 +87,22 @@ impl Process {
 pub fn beside_this_one() -> PathBuf {
     let own = std::env::current_exe().expect("a program knows where it is");
     own.with_file_name(format!("windrow_under_test{}", std::env::consts::EXE_SUFFIX))
+}
+
+/// Is the `windrow` program, except that `WINDROW_TEST_KEY` gives `serve` a key for programs, which the real one never has.
+#[must_use]
+pub fn be_the_program() -> ExitCode {
+    let key = std::env::var("WINDROW_TEST_KEY").ok();
+    match (key, Cli::try_parse()) {
+        (Some(key), Ok(Cli { command: Wanted::Serve(options) })) => {
+            match windrow::commands::serve::run_with_key(options, Some(key)) {
+                Ok(code) => code,
+                Err(error) => {
+                    eprintln!("windrow: {error:#}");
+                    ExitCode::FAILURE
+                }
+            }
+        }
+        _ => windrow::run_program(),
+    }
 }
