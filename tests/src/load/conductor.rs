@@ -33,6 +33,9 @@ pub(super) struct ConductorTaken {
     pub(super) changes: Vec<(u32, Instant)>,
     /// By chair: when a picture first showed another marker than the one before.
     pub(super) shown: BTreeMap<u16, Vec<(u32, Instant)>>,
+    /// A picture from before the music, and one from the middle of what is measured.
+    pub(super) silent_picture: Utf8Bytes,
+    pub(super) picture: Utf8Bytes,
     pub(super) heard: Traffic,
     pub(super) n_said: u64,
     /// Commands that could not be carried out.
@@ -161,9 +164,14 @@ impl LightConductor {
         let at = Instant::now();
         match kind_of(text) {
             "room" => {
-                // Without music it is no picture for the relay.
-                let kind = if self.pace.measures(at) { "room" } else { "room-before" };
-                self.taken.heard.count(kind, text);
+                self.taken.heard.count("room", text);
+                match self.pace.stage() {
+                    Stage::Joining => self.taken.silent_picture = text.clone(),
+                    Stage::Playing { from, to } if at < from + (to - from) / 2 => {
+                        self.taken.picture = text.clone();
+                    }
+                    _ => {}
+                }
                 if let Ok(picture) = serde_json::from_str::<Picture>(text) {
                     self.has_music = picture.score.is_some();
                     self.look(&picture, at);

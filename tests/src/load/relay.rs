@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use tokio::io::{AsyncRead, AsyncWrite};
 use tokio::net::TcpListener;
@@ -38,7 +39,8 @@ pub(super) struct Script {
     /// To a player after so many readings, where there is any.
     pub(super) you: String,
     pub(super) readings_per_you: u64,
-    /// To a conductor.
+    /// To a conductor, before the first change and from then on.
+    pub(super) silent_picture: String,
     pub(super) picture: String,
     /// Directory of a certificate, where it is to serve over TLS.
     pub(super) certificate: Option<PathBuf>,
@@ -59,6 +61,7 @@ struct Shared {
 struct Room {
     changes: broadcast::Sender<Utf8Bytes>,
     pictures: watch::Sender<Utf8Bytes>,
+    has_changed: AtomicBool,
 }
 
 /// Serves what the script on the standard input says, until it is killed; prints its address.
@@ -81,8 +84,11 @@ pub fn serve() -> ExitCode {
 async fn serve_script(script: Script) -> std::io::Result<()> {
     let listener = TcpListener::bind(("127.0.0.1", 0)).await?;
     let tls = script.certificate.as_deref().map(acceptor);
-    let room =
-        |_| Room { changes: broadcast::channel(WAITING).0, pictures: watch::channel(Utf8Bytes::default()).0 };
+    let room = |_| Room {
+        changes: broadcast::channel(WAITING).0,
+        pictures: watch::channel(Utf8Bytes::default()).0,
+        has_changed: AtomicBool::new(false),
+    };
     let shared = Arc::new(Shared {
         welcome: script.welcome.into(),
         clock: script.clock.into(),
@@ -92,7 +98,8 @@ async fn serve_script(script: Script) -> std::io::Result<()> {
         rooms: (0..script.n_rooms).map(room).collect(),
     });
     for room in 0..script.n_rooms {
-        tokio::spawn(show_pictures(shared.clone(), room, script.picture.clone().into()));
+        let pictures = [script.silent_picture.clone().into(), script.picture.clone().into()];
+        tokio::spawn(show_pictures(shared.clone(), room, pictures));
     }
     println!("{}", listener.local_addr()?);
     loop {
@@ -112,12 +119,14 @@ async fn serve_script(script: Script) -> std::io::Result<()> {
     }
 }
 
-async fn show_pictures(shared: Arc<Shared>, room: usize, picture: Utf8Bytes) {
+async fn show_pictures(shared: Arc<Shared>, room: usize, [silent, picture]: [Utf8Bytes; 2]) {
     let mut tick = interval(PICTURE_EVERY);
     tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
     loop {
         tick.tick().await;
-        shared.rooms[room].pictures.send_replace(picture.clone());
+        let room = &shared.rooms[room];
+        let is_silent = !room.has_changed.load(Ordering::Relaxed);
+        room.pictures.send_replace(if is_silent { silent.clone() } else { picture.clone() });
     }
 }
 
@@ -173,6 +182,7 @@ impl Shared {
                 if let Some(place) = bpm_place(&score) {
                     score.replace_range(place, &bpm.to_string());
                 }
+                room.has_changed.store(true, Ordering::Relaxed);
                 // Nobody may be in.
                 let _ = room.changes.send(score.into());
                 None

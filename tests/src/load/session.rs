@@ -13,6 +13,7 @@ use super::traffic::Traffic;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::time::{Instant, sleep, sleep_until};
+use tokio_tungstenite::tungstenite::Utf8Bytes;
 
 /// Longest wait for the last player to come in after the moment at which it was to.
 const ALL_IN_WITHIN: Duration = Duration::from_secs(20);
@@ -59,6 +60,9 @@ impl Taken {
         let scores =
             self.players.iter().find(|player| !player.scores.is_empty()).map(|player| &player.scores);
         let text = |kind: &str| heard.of(kind).last.to_string();
+        let picture = |of: fn(&ConductorTaken) -> &Utf8Bytes| {
+            self.conductors.first().map(|conductor| of(conductor).to_string()).unwrap_or_default()
+        };
         Script {
             welcome: text("welcome"),
             clock: text("clock"),
@@ -66,7 +70,8 @@ impl Taken {
             score: scores.map(|scores| scores[scores.len() / 2].to_string()).unwrap_or_default(),
             you: text("you"),
             readings_per_you: said.of("reading").n.checked_div(heard.of("you").n).unwrap_or(0),
-            picture: self.heard_by_conductors().of("room").last.to_string(),
+            silent_picture: picture(|conductor| &conductor.silent_picture),
+            picture: picture(|conductor| &conductor.picture),
             ..Script::default()
         }
     }
