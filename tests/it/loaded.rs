@@ -29,7 +29,7 @@ fn load(words: &[&str]) -> Value {
 #[test]
 fn everything_comes_to_everybody_and_nothing_is_lost() {
     let (n_players, n_idle) = (40, 8);
-    let figures = load(&["--players", "40", "--rooms", "1", "--idle", "8", "--seconds", "3"]);
+    let figures = load(&["--players", "40", "--rooms", "4", "--idle", "8", "--seconds", "3"]);
     let number =
         |name: &str| figures[name].as_f64().unwrap_or_else(|| panic!("{name} is missing: {figures}"));
     for name in NAMES {
