@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "tests alone use it")]
 #![cfg_attr(not(test), expect(dead_code, reason = "tests of other crates use a part of it"))]
 
-use super::event::Effect::{self, Keep, Publish, Send};
+use super::event::Effect::{self, Keep, Send};
 use super::event::{ConnectionId, Event, FreshIds, Joining, Kept, KnownDevice, Told};
 use super::lesson::Lesson;
 use super::seat::Seat;
@@ -155,16 +155,15 @@ impl Desk {
 
     /// Lets the room look at everybody.
     pub fn look(&mut self) -> Snapshot {
-        picture(&self.apply(Event::Tick))
+        self.apply(Event::Tick);
+        self.room.picture(self.now_us)
     }
 }
 
-pub(super) fn picture(effects: &[Effect]) -> Snapshot {
-    let published = effects.iter().find_map(|e| match e {
-        Publish(snapshot) => Some((**snapshot).clone()),
-        _ => None,
-    });
-    published.expect("a picture is published")
+/// The picture after an event that shows a new one.
+pub(super) fn picture(desk: &Desk, effects: &[Effect]) -> Snapshot {
+    assert!(effects.contains(&Effect::Publish), "a picture is published");
+    desk.room.picture(desk.now_us)
 }
 
 pub(super) fn welcome(effects: &[Effect]) -> Option<Welcome> {

@@ -9,7 +9,7 @@ use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{
     ConductorSays, DoorState, Hello, MicrophoneCheck, MicrophoneReport, PlayerHears, PlayerSays, Pulse,
-    PulseBatch, Reading, Refused, RoomCheck, Snapshot, SpanResult,
+    PulseBatch, Reading, Refused, RoomCheck, SpanResult,
 };
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::Score;
@@ -184,8 +184,8 @@ pub enum Effect {
     Disconnect { connection: ConnectionId },
     /// Tell the conductor who commanded that it cannot be done.
     CannotDo { text: Phrase },
-    /// Show everybody's state.
-    Publish(Box<Snapshot>),
+    /// The picture of the room is another: show it to whoever looks ([`super::Room::picture`]).
+    Publish,
     /// Show what the room check found.
     ShowCheck(Box<RoomCheck>),
     /// Write to the records.

@@ -103,7 +103,7 @@ fn a_plan_shows_its_exercises_and_the_first_is_ready() {
     );
     let effects = desk.command(ConductorSays::Choose { exercise: 2, at: Moment::Bar });
     assert_eq!(briefs_of(&effects), ["Ladder"]);
-    let rung = picture(&effects).exercise.rung.unwrap();
+    let rung = picture(&desk, &effects).exercise.rung.unwrap();
     assert_eq!((rung.number, rung.of, rung.go_on), (1, 2, GoOn::ByHand));
     let refused = desk.command(ConductorSays::Choose { exercise: 3, at: Moment::Bar });
     assert_eq!(cannot(&refused).unwrap().as_str(), "there is no exercise 3: choose one from 1 to 2");
@@ -158,7 +158,8 @@ fn in_a_rest_the_players_read_what_comes_and_the_conductor_may_begin_it() {
         told.extend(briefs_of(&desk.apply(Event::Tick)));
     }
     assert_eq!(told, ["Two"]);
-    let begun = picture(&desk.command(ConductorSays::Start));
+    let effects = desk.command(ConductorSays::Start);
+    let begun = picture(&desk, &effects);
     assert_eq!((begun.exercise.name.as_str(), begun.exercise.rest_until_us), ("Two", None));
 }
 

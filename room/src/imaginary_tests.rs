@@ -55,7 +55,8 @@ fn their_runs_are_marked_and_go_with_them() {
     desk.play_all(&players, 8.0, &pulsed());
     let before = desk.room.results();
     assert!(before.runs.len() == 1 && before.runs[0].imaginary, "{before:?}");
-    let room = picture(&desk.apply(Event::SentAway));
+    let effects = desk.apply(Event::SentAway);
+    let room = picture(&desk, &effects);
     let after = desk.room.results();
     assert!(after.runs.is_empty() && after.version != before.version, "{after:?}");
     assert_eq!((room.lanes.len(), room.imaginary, room.score, room.suggestion), (0, false, None, None));
@@ -76,7 +77,7 @@ fn whoever_is_real_finds_the_room_empty() {
     for connection in players {
         assert!(effects.contains(&Effect::Disconnect { connection }), "{effects:?}");
     }
-    let room = picture(&effects);
+    let room = picture(&desk, &effects);
     assert_eq!((names(&room), room.imaginary, room.score.is_some()), (vec!["Wren"], false, false));
     let welcome = welcome(&effects).unwrap();
     assert_eq!((welcome.name.as_str(), welcome.part.as_str(), welcome.chair), ("Wren", "flute 1", 1));
@@ -98,7 +99,7 @@ fn they_never_sit_among_real_players() {
     desk.join_imaginary("Imogen");
     assert_eq!(names(&desk.look()), ["Wren", "Imogen"]);
     let (_, effects) = desk.join_with("Wren", |hello| hello.token = Some("t1".to_owned()));
-    assert_eq!(names(&picture(&effects)), ["Wren"]);
+    assert_eq!(names(&picture(&desk, &effects)), ["Wren"]);
     assert_eq!(welcome(&effects).unwrap().player_id, "p1");
 }
 
@@ -113,7 +114,8 @@ fn when_they_have_gone_the_room_is_as_it_was() {
     desk.now_us += 5e6;
     let version = desk.look().score.unwrap().version;
     desk.command(ConductorSays::Stop { at: Moment::Now });
-    let after = picture(&desk.apply(Event::SentAway));
+    let effects = desk.apply(Event::SentAway);
+    let after = picture(&desk, &effects);
     assert_eq!((after.settings, after.exercise), (before.settings, before.exercise));
     desk.join("Wren");
     desk.command(ConductorSays::Start);
@@ -124,9 +126,11 @@ fn when_they_have_gone_the_room_is_as_it_was() {
 fn a_plan_lent_to_them_goes_with_them() {
     let (mut desk, _, _) = with_two();
     let before = desk.look();
-    let lent = picture(&desk.apply(Event::Lent(Box::new(lesson(2)))));
+    let effects = desk.apply(Event::Lent(Box::new(lesson(2))));
+    let lent = picture(&desk, &effects);
     assert_eq!(lent.exercise.plan, lesson(2).title);
-    let after = picture(&desk.apply(Event::SentAway));
+    let effects = desk.apply(Event::SentAway);
+    let after = picture(&desk, &effects);
     assert_eq!(after.exercise, before.exercise);
     let late = desk.apply(Event::Lent(Box::new(lesson(2))));
     assert!(matches!(late[0], Effect::CannotDo { .. }), "{late:?}");
@@ -138,7 +142,8 @@ fn a_plan_taken_while_they_are_here_stays() {
     desk.take_plan(lesson(2));
     let taken = desk.look();
     desk.command(ConductorSays::Next { at: Moment::Bar });
-    let after = picture(&desk.apply(Event::SentAway));
+    let effects = desk.apply(Event::SentAway);
+    let after = picture(&desk, &effects);
     assert_eq!(after.exercise, taken.exercise);
     assert_eq!(after.exercise.plan, lesson(2).title);
 }

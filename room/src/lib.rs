@@ -40,6 +40,8 @@ mod judging_tests;
 #[cfg(test)]
 mod order_tests;
 #[cfg(test)]
+mod picture_tests;
+#[cfg(test)]
 mod roster_tests;
 #[cfg(test)]
 mod say_tests;

@@ -14,7 +14,8 @@ use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
-    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, SpanResult, You,
+    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, Snapshot, SpanResult,
+    You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::phrase::Phrase;
@@ -45,6 +46,8 @@ pub struct Room {
     pub(super) notices: Vec<Notice>,
     pub(super) last_notice_id: u32,
     say: SayChoice,
+    /// What the conductor should say now.
+    said: Option<Say>,
     /// What everybody was told to be practised.
     told_brief: Option<Brief>,
     pub(super) check: Check,
@@ -68,6 +71,7 @@ impl Room {
             notices: Vec::new(),
             last_notice_id: 0,
             say: SayChoice::default(),
+            said: None,
             told_brief: None,
             check: Check::default(),
             outcomes: Outcomes::default(),
@@ -239,7 +243,8 @@ impl Room {
         self.mind_the_check(&command, now_us)?;
         let music = &mut self.music;
         let changed = match command {
-            ConductorSays::Clock(_) => false,
+            // Answered by whoever speaks with the page.
+            ConductorSays::Clock(_) | ConductorSays::Changes => false,
             ConductorSays::Start => music.start(now_us)?,
             ConductorSays::Stop { at } => music.stop(at, now_us)?,
             ConductorSays::GoOn => music.go_on(now_us)?,
@@ -347,7 +352,13 @@ impl Room {
         }
     }
 
-    /// Looks at everybody: states, words to the players, the say line, the picture for the conductor.
+    /// The room as the conductor's page draws it. It is made when somebody looks, since most of it is copies.
+    #[must_use]
+    pub fn picture(&self, now_us: f64) -> Snapshot {
+        snapshot::snapshot(self, self.said.clone(), now_us)
+    }
+
+    /// Looks at everybody: states, words to the players, the say line; there is another picture for the conductor.
     fn publish(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
         self.tell_exercise(effects);
         self.mark_covered(now_us);
@@ -383,8 +394,9 @@ impl Room {
         self.keep_account(now_us);
         self.keep_runs(now_us, effects);
         let now = now_of_all;
-        let say = self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
-        effects.push(Effect::Publish(Box::new(snapshot::snapshot(self, say, now_us))));
+        self.said =
+            self.choose_say(now.asked.target, now.beat_us, now.since_us.is_some() && !is_check, now_us);
+        effects.push(Effect::Publish);
     }
 
     /// What the conductor should say now, and to whom.

@@ -24,7 +24,6 @@ pub struct VirtualRoom {
     pub now_us: f64,
     /// What is on its way to devices, by their number, in order.
     letters: Vec<(usize, PlayerHears)>,
-    picture: Option<Box<Snapshot>>,
     check: Option<Box<RoomCheck>>,
     /// Whether what is to be kept is gathered.
     keeps: bool,
@@ -40,7 +39,6 @@ impl VirtualRoom {
             room,
             now_us: 0.0,
             letters: Vec::new(),
-            picture: None,
             check: None,
             keeps: false,
             kept: Vec::new(),
@@ -124,12 +122,9 @@ impl VirtualRoom {
     ///
     /// # Errors
     /// What the room has against it.
-    ///
-    /// # Panics
-    /// Never: a room shows a picture of itself at each look.
     pub fn look(&mut self) -> Result<Box<Snapshot>, Phrase> {
         self.happen(Event::Tick)?;
-        Ok(self.picture.take().expect("a room shows a picture of itself at each look"))
+        Ok(Box::new(self.room.picture(self.now_us)))
     }
 
     /// What was done so far.
@@ -174,7 +169,8 @@ impl VirtualRoom {
                         let letters = connections.into_iter().map(|c| (device_of(c), message.clone()));
                         self.letters.extend(letters);
                     }
-                    Effect::Publish(picture) => self.picture = Some(picture),
+                    // Whoever drives the room looks when it wants to.
+                    Effect::Publish => {}
                     // Whoever drives the room holds it now, so it is as safe as it will be.
                     Effect::Keep(kept) => {
                         events.extend(stored(&kept));

@@ -11,6 +11,7 @@ import { ImaginaryLine } from "./imaginary-line.js";
 import { keep, recall } from "./kept.js";
 import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
+import { ASK_FOR_CHANGES, RoomPicture } from "./room-picture.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { asSentence } from "./sentence.js";
 import { fetchDoor, SharedTime } from "./shared-time.js";
@@ -57,18 +58,20 @@ async function open() {
 
   const clockTrouble = new ClockTrouble();
   let explainedUntilMs = 0;
+  const picture = new RoomPicture();
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
-      if (message.type === "room") {
+      const room = picture.take(message);
+      if (room) {
         const [former, wasPlaying] = [time.score, isPlaying];
-        isPlaying = Boolean(message.score);
-        controls.show(message);
-        plan.show(message);
-        view.show(message);
-        first.show(message);
-        imaginary.show(message);
-        notices.show(message.notices ?? []);
+        isPlaying = Boolean(room.score);
+        controls.show(room);
+        plan.show(room);
+        view.show(room);
+        first.show(room);
+        imaginary.show(room);
+        notices.show(room.notices ?? []);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
         const nowMs = performance.now();
         if (nowMs > explainedUntilMs) view.trouble(clockTrouble.inWords(time.timeQuality(), nowMs));
@@ -79,6 +82,7 @@ async function open() {
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
+      if (status === "open") socket.send(ASK_FOR_CHANGES);
       if (status !== "trying") view.showLink(status !== "open");
       if (status === "lost") view.trouble(word(socket.nTries < TRIES_BEFORE_ADVICE ? "link-lost" : "link-lost-advice"));
       if (status === "refused") view.trouble(asSentence(text));

@@ -5,6 +5,7 @@
 import { hurryBack, openOrSay } from "./page-start.js";
 import { drawStrip, wireStrip } from "./results-strip.js";
 import { Replay } from "./results-replay.js";
+import { ASK_FOR_CHANGES, RoomPicture } from "./room-picture.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { asSentence } from "./sentence.js";
 import { word } from "./words.js";
@@ -84,18 +85,21 @@ async function open() {
   // A rehearsal that is over has no news.
   if (past === "true") return;
 
+  const picture = new RoomPicture();
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
-      if (message.type !== "room") return;
+      const room = picture.take(message);
+      if (!room) return;
       say("");
-      if (message.results === newest) return;
-      newest = message.results;
+      if (room.results === newest) return;
+      newest = room.results;
       void renew();
     },
     // Nothing here goes by the room's time.
     exchange: () => false,
     status: (status, text) => {
+      if (status === "open") socket.send(ASK_FOR_CHANGES);
       if (status === "lost") say(word("review-trouble-lost"));
       if (status === "refused") say(asSentence(text));
     },

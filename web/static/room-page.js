@@ -6,6 +6,7 @@ import { ConductorTick } from "./conductor-tick.js";
 import { ImaginaryLine } from "./imaginary-line.js";
 import { hurryBack, openOrSay } from "./page-start.js";
 import { watchReach } from "./reach-watch.js";
+import { ASK_FOR_CHANGES, RoomPicture } from "./room-picture.js";
 import { browserSurroundings, RoomSocket, socketUrl } from "./room-socket.js";
 import { RoomView } from "./room-view.js";
 import { asSentence } from "./sentence.js";
@@ -27,24 +28,23 @@ async function open() {
   const tick = new ConductorTick(document, time, () => isPlaying);
   let explainedUntilMs = 0;
   let foundVersion = 0;
-  /** @type {any} */
-  let snapshot = null;
+  const picture = new RoomPicture();
 
   const socket = new RoomSocket(socketUrl(location, "/ws/conductor", document.body.dataset.room), browserSurroundings(), {
     hello: () => null,
     hear: (message) => {
-      if (message.type === "room") {
-        snapshot = message;
+      const room = picture.take(message);
+      if (room) {
         const [former, wasPlaying] = [time.score, isPlaying];
-        isPlaying = Boolean(message.score);
-        if (isPlaying) time.setScore(message.score);
+        isPlaying = Boolean(room.score);
+        if (isPlaying) time.setScore(room.score);
         if (time.score !== former || isPlaying !== wasPlaying) tick.musicChanged();
-        view.show(message);
-        imaginary.show(message);
-        notices.show(message.notices ?? []);
+        view.show(room);
+        imaginary.show(room);
+        notices.show(room.notices ?? []);
         if (performance.now() > explainedUntilMs) view.trouble("");
-        if ((message.check?.version ?? 0) !== foundVersion) {
-          foundVersion = message.check?.version ?? 0;
+        if ((room.check?.version ?? 0) !== foundVersion) {
+          foundVersion = room.check?.version ?? 0;
           askJson("/conduct/check.json").then((found) => found && view.showCheck(found));
         }
       } else if (message.type === "cannot-do") {
@@ -53,6 +53,7 @@ async function open() {
     },
     exchange: (t1, t2, t3, t4) => time.addExchange(t1, t2, t3, t4),
     status: (status, text) => {
+      if (status === "open") socket.send(ASK_FOR_CHANGES);
       if (status === "lost") view.trouble(word("room-unreachable"));
       if (status === "refused") view.trouble(asSentence(phrase(text)));
     },
@@ -67,7 +68,7 @@ async function open() {
   function check() {
     tick.start();
     keepAwake();
-    const command = snapshot?.check?.is_running ? { type: "stop", at: "now" } : { type: "check-room" };
+    const command = picture.now?.check?.is_running ? { type: "stop", at: "now" } : { type: "check-room" };
     if (!socket.send(command)) explain(word("room-not-sent"));
   }
 

@@ -17,22 +17,27 @@ function wordPart(player) {
   if (player?.part) player.part = partName(player.part, player.instrument);
 }
 
+/** A picture of the room, or what is different in it. @param {any} room */
+function wordRoom(room) {
+  wordIn(room, ["title"]);
+  const { exercise } = room;
+  wordIn(exercise, ["name", "next"]);
+  wordIn(exercise?.brief, ["name"]);
+  if (exercise?.names) exercise.names = exercise.names.map(phrase);
+  for (const lane of room.lanes ?? []) {
+    wordIn(lane, ["evidence"]);
+    wordPart(lane);
+  }
+  for (const lane of room.changed ?? []) wordIn(lane, ["evidence"]);
+  wordIn(room.say, ["text"]);
+  wordIn(room.suggestion, ["text", "reason"]);
+  for (const notice of room.notices ?? []) wordIn(notice, ["text"]);
+}
+
 /** @type {Record<string, (message: any) => void>} by a message's type */
 const FIELDS = {
-  room(room) {
-    wordIn(room, ["title"]);
-    const { exercise } = room;
-    wordIn(exercise, ["name", "next"]);
-    wordIn(exercise?.brief, ["name"]);
-    if (exercise?.names) exercise.names = exercise.names.map(phrase);
-    for (const lane of room.lanes ?? []) {
-      wordIn(lane, ["evidence"]);
-      wordPart(lane);
-    }
-    wordIn(room.say, ["text"]);
-    wordIn(room.suggestion, ["text", "reason"]);
-    for (const notice of room.notices ?? []) wordIn(notice, ["text"]);
-  },
+  room: wordRoom,
+  "room-change": wordRoom,
   welcome(message) {
     wordIn(message.exercise, ["name"]);
     wordPart(message);

@@ -6,6 +6,7 @@ use super::upgrade::Upgrade;
 use super::which_room::RoomOfConnection;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, Site};
+use crate::room::Pictures;
 use axum::extract::{Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
@@ -60,24 +61,18 @@ async fn talk(wire: &mut Wire, app: &App, who: &Who) -> Result<(), Option<Refuse
     let gone = |_: Gone| None;
     let mut ping = tokio::time::interval(PING_EVERY);
     let mut signed_out_since = pin!(rights::ended(app, who));
-    let mut pictures = app.room.handle.pictures();
-    pictures.mark_changed();
+    let pictures = app.room.handle.pictures().await;
+    let mut pictures = pictures.map_err(|_| Some(wire::closing()))?;
     loop {
         tokio::select! {
             incoming = wire.receive() => match incoming {
-                Incoming::Text(text) => take(wire, app, &text).await?,
+                Incoming::Text(text) => take(wire, app, &mut pictures, &text).await?,
                 Incoming::Refuse(refused) => return Err(Some(refused)),
                 Incoming::Gone => return Err(None),
             },
-            changed = pictures.changed() => {
-                if changed.is_err() {
-                    return Err(Some(wire::closing()));
-                }
-                let text = pictures.borrow_and_update().clone();
-                // Empty before the room has made its first one.
-                if !text.is_empty() {
-                    wire.say_text(&text).await.map_err(gone)?;
-                }
+            picture = pictures.next() => {
+                let text = picture.map_err(|_| Some(wire::closing()))?;
+                wire.say_text(&text).await.map_err(gone)?;
             }
             _ = ping.tick() => wire.ping().await.map_err(gone)?,
             () = &mut signed_out_since => return Err(Some(signed_out())),
@@ -86,13 +81,22 @@ async fn talk(wire: &mut Wire, app: &App, who: &Who) -> Result<(), Option<Refuse
     }
 }
 
-async fn take(wire: &mut Wire, app: &App, text: &str) -> Result<(), Option<Refused>> {
+async fn take(
+    wire: &mut Wire,
+    app: &App,
+    pictures: &mut Pictures,
+    text: &str,
+) -> Result<(), Option<Refused>> {
     let t2_us = app.room.clock.now();
     match wire::decode::<ConductorSays>(text).map_err(Some)? {
         ConductorSays::Clock(ask) => {
             let t3_us = app.room.clock.now();
             let answer = ClockAnswer { id: ask.id, t1_us: ask.t1_us, t2_us, t3_us };
             wire.say(&ConductorHears::Clock(answer)).await.map_err(|_| None)
+        }
+        ConductorSays::Changes => {
+            pictures.as_changes();
+            Ok(())
         }
         command => match app.room.handle.command(command).await {
             Ok(None) => Ok(()),

@@ -2,16 +2,17 @@
 
 use super::code::random_text;
 use super::keeping::record_of;
+use super::pictures::{self, Gallery, Pictures, Wall, text_of};
 use crate::clock::ServerClock;
 use crate::store::{Outcome, Recorder, Store, StoreError, token_sha256};
-use serde::Serialize;
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::{mpsc, oneshot, watch};
+use tokio::time::Instant;
 use windrow_protocol::messages::{
-    ConductorHears, ConductorSays, DoorState, Hello, PlayerHears, Refused, Replay, Results, Review,
+    ConductorSays, DoorState, Hello, PlayerHears, Refused, Replay, Results, Review,
 };
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
@@ -57,6 +58,8 @@ enum Input {
     },
     /// The imaginary section is to go.
     SendAway,
+    /// Somebody begins to look.
+    Looked,
     Command {
         command: ConductorSays,
         cannot: oneshot::Sender<Phrase>,
@@ -99,7 +102,7 @@ enum Input {
 #[derive(Debug, Clone)]
 pub(crate) struct RoomHandle {
     inputs: mpsc::Sender<Input>,
-    pictures: watch::Receiver<Arc<str>>,
+    gallery: Gallery,
     checks: watch::Receiver<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     next_connection: Arc<AtomicU64>,
@@ -127,9 +130,11 @@ impl RoomHandle {
         self.n_present.load(Ordering::Relaxed)
     }
 
-    /// The conductor's pictures as message text. Only the newest is there: a slow page skips.
-    pub(crate) fn pictures(&self) -> watch::Receiver<Arc<str>> {
-        self.pictures.clone()
+    /// The conductor's pictures for one page, the first of them at once.
+    pub(crate) async fn pictures(&self) -> Result<Pictures, Ended> {
+        let pictures = self.gallery.look();
+        self.inputs.send(Input::Looked).await.map_err(|_| Ended)?;
+        Ok(pictures)
     }
 
     /// What the room check found, as text; "null" before the first.
@@ -277,7 +282,9 @@ pub(crate) struct RoomTask {
     session_id: String,
     clock: ServerClock,
     inputs: mpsc::Receiver<Input>,
-    pictures: watch::Sender<Arc<str>>,
+    wall: Wall,
+    /// Whether the picture on the wall is not the newest any more.
+    picture_due: bool,
     checks: watch::Sender<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
@@ -299,12 +306,12 @@ impl RoomTask {
     ) -> (RoomHandle, Self) {
         let (inputs_sender, inputs) = mpsc::channel(INPUTS);
         let (outcomes_sender, outcomes) = mpsc::channel(INPUTS);
-        let (pictures, pictures_receiver) = watch::channel(Arc::from(""));
+        let (wall, gallery) = pictures::wall();
         let (checks, checks_receiver) = watch::channel(Arc::from("null"));
         let n_present = Arc::new(AtomicUsize::new(0));
         let handle = RoomHandle {
             inputs: inputs_sender,
-            pictures: pictures_receiver,
+            gallery,
             checks: checks_receiver,
             n_present: n_present.clone(),
             next_connection: Arc::new(AtomicU64::new(1)),
@@ -316,7 +323,8 @@ impl RoomTask {
             session_id,
             clock,
             inputs,
-            pictures,
+            wall,
+            picture_due: false,
             checks,
             n_present,
             connections: HashMap::new(),
@@ -337,7 +345,7 @@ impl RoomTask {
 
     /// Runs until nobody holds a handle any more.
     pub(crate) async fn run(mut self) {
-        let mut tick = tokio::time::interval(TICK);
+        let mut tick = tokio::time::interval_at(Instant::now() + first_tick_after(), TICK);
         tick.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
         loop {
             tokio::select! {
@@ -362,7 +370,12 @@ impl RoomTask {
                 _ = tick.tick() => {
                     self.sweep();
                     self.happen(Event::Tick);
+                    self.show();
                 }
+            }
+            // Of many events in one moment there is one picture; under a load without a pause, one for each tick.
+            if self.picture_due && self.inputs.is_empty() {
+                self.show();
             }
             self.n_present.store(self.room.n_present(), Ordering::Relaxed);
         }
@@ -387,6 +400,7 @@ impl RoomTask {
                 self.happen(Event::Left { connection });
             }
             Input::SendAway => drop(self.happen(Event::SentAway)),
+            Input::Looked => self.picture_due = true,
             Input::Command { command, cannot } => {
                 if let Some(text) = self.happen(Event::Commanded(command)) {
                     // The page may have closed since.
@@ -460,15 +474,18 @@ impl RoomTask {
                         self.connections.remove(&connection);
                     }
                     Effect::CannotDo { text } => cannot = Some(text),
-                    Effect::Publish(snapshot) => {
-                        self.pictures.send_replace(text_of(&ConductorHears::Room(snapshot)).into());
-                    }
+                    Effect::Publish => self.picture_due = true,
                     Effect::ShowCheck(check) => drop(self.checks.send_replace(text_of(&check).into())),
                     Effect::Keep(kept) => events.extend(self.keep(kept)),
                 }
             }
         }
         cannot
+    }
+
+    fn show(&mut self) {
+        self.picture_due = false;
+        self.wall.show(|| self.room.picture(self.clock.now_us()));
     }
 
     fn send(&mut self, connection: ConnectionId, outgoing: Outgoing) -> Option<Event> {
@@ -491,6 +508,11 @@ impl RoomTask {
     }
 }
 
-fn text_of(message: &impl Serialize) -> String {
-    serde_json::to_string(message).expect("messages hold only what JSON can")
+/// Rooms of one server look at their players one after another and not all in one moment: each begins by the golden section of
+/// the time between two looks later than the one before, which spreads any number of rooms evenly.
+fn first_tick_after() -> Duration {
+    static N_ROOMS: AtomicU64 = AtomicU64::new(0);
+    const GOLDEN_SECTION: f64 = 0.618_033_988_749_894_9;
+    let n = N_ROOMS.fetch_add(1, Ordering::Relaxed) as f64;
+    TICK.mul_f64((n * GOLDEN_SECTION).fract())
 }

@@ -1,6 +1,7 @@
 //! Every message on the two sockets, as JSON objects with a `type`. Field names carry the unit; see `golden/` for a
 //! sample of each. Here stands what both sockets share.
 
+mod changes;
 mod conductor;
 mod exercise;
 mod player;
@@ -8,6 +9,7 @@ mod results;
 mod review;
 mod room_check;
 
+pub use changes::{LaneChange, RoomChange, Row};
 pub use conductor::*;
 pub use exercise::*;
 pub use player::*;

@@ -64,6 +64,7 @@ fn what_a_conductor_says() {
         include_str!("../golden/conductor-says.json"),
         &[
             "clock",
+            "changes",
             "start",
             "stop",
             "go-on",
@@ -94,8 +95,27 @@ fn what_a_conductor_says() {
 fn what_a_conductor_hears() {
     check::<ConductorHears>(
         include_str!("../golden/conductor-hears.json"),
-        &["room", "clock", "cannot-do", "refused"],
+        &["room", "room-change", "clock", "cannot-do", "refused"],
     );
+}
+
+/// Pictures of a rehearsal as one page was sent them, and the room at the end of it.
+#[test]
+fn changes_make_of_the_first_picture_the_last() {
+    let sample: Value = serde_json::from_str(include_str!("../golden/room-pictures.json")).unwrap();
+    let messages = decoded_and_encoded::<ConductorHears>(&sample["messages"].to_string());
+    let mut shown = None;
+    for message in messages {
+        match serde_json::from_value(message).unwrap() {
+            ConductorHears::Room(room) => shown = Some(room),
+            ConductorHears::RoomChange(change) => change.put(shown.as_mut().unwrap()),
+            other => panic!("{other:?}"),
+        }
+    }
+    let ConductorHears::Room(last) = serde_json::from_value(sample["room"].clone()).unwrap() else {
+        panic!("a picture is whole")
+    };
+    assert_eq!(shown, Some(last));
 }
 
 #[test]

@@ -120,7 +120,8 @@ impl Conductor {
                     bail!("the conductor could not do it: {}", english(&text))
                 }
                 ConductorHears::Refused(refused) => bail!("{}", english(&refused.text)),
-                ConductorHears::Clock(_) => {}
+                // Not asked for.
+                ConductorHears::RoomChange(_) | ConductorHears::Clock(_) => {}
             }
         }
     }

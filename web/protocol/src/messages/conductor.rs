@@ -1,7 +1,8 @@
 //! What the conductor's page and the server say to each other. Plain data; no rule of a rehearsal.
 
 use super::{
-    Capture, ClockAnswer, ClockAsk, ExerciseNow, MicrophoneCheck, MicrophoneStatus, Refused, Suggestion,
+    Capture, ClockAnswer, ClockAsk, ExerciseNow, MicrophoneCheck, MicrophoneStatus, Refused, RoomChange,
+    Suggestion,
 };
 use crate::instrument::Instrument;
 use crate::judge::State;
@@ -18,6 +19,8 @@ use serde::{Deserialize, Serialize};
 pub enum ConductorSays {
     /// One half of a clock exchange.
     Clock(ClockAsk),
+    /// From now on this page is sent what is different since the picture before, instead of whole pictures.
+    Changes,
     /// Count in and play the exercise from its start.
     Start,
     /// End the music; it can go on later in the bar in which it ended.
@@ -206,8 +209,10 @@ impl Moment {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "type", rename_all = "kebab-case")]
 pub enum ConductorHears {
-    /// The whole room; sent at a fixed rate, never as a difference.
+    /// The whole room.
     Room(Box<Snapshot>),
+    /// What is different since the last picture that was sent over this connection, after [`ConductorSays::Changes`].
+    RoomChange(Box<RoomChange>),
     /// Answer to a clock request.
     Clock(ClockAnswer),
     /// A command could not be carried out.
