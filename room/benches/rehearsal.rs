@@ -44,7 +44,10 @@ impl Cost {
         let us = |d: Duration| d.as_secs_f64() * 1e6;
         let (each, share) = (us(self.took) / f64::from(self.n.max(1)), us(self.took) / seconds / 1e4);
         let longest = us(self.longest);
-        println!("{what:>9}: {:7} times, {each:8.2} µs each, longest {longest:8.0} µs, {share:.3} % of a core", self.n);
+        println!(
+            "{what:>9}: {:7} times, {each:8.2} µs each, longest {longest:8.0} µs, {share:.3} % of a core",
+            self.n
+        );
     }
 }
 
@@ -68,10 +71,17 @@ impl Rehearsal {
             let instrument = Instrument::ALL[i / 5 % Instrument::ALL.len()];
             let name = Name::new(&format!("Player {i}")).expect("a name");
             let hello = Hello { calibrated: i % 2 == 0, ..Hello::new("KF3M7P", name, instrument) };
-            let fresh = FreshIds { player_id: format!("0193c0de-0000-7000-8000-{i:012}"), token: format!("t{i}") };
+            let fresh =
+                FreshIds { player_id: format!("0193c0de-0000-7000-8000-{i:012}"), token: format!("t{i}") };
             let connection = rehearsal.players[i];
             let device = KnownDevice::default();
-            rehearsal.happen(Event::Joined(Box::new(Joining { connection, hello, fresh, device, is_imaginary: false })));
+            rehearsal.happen(Event::Joined(Box::new(Joining {
+                connection,
+                hello,
+                fresh,
+                device,
+                is_imaginary: false,
+            })));
         }
         for command in [
             ConductorSays::SetTempo { bpm: Bpm::new(BPM).expect("a tempo"), at: Moment::Bar },
@@ -199,7 +209,9 @@ fn main() {
         n_pictures += 1;
         n_whole_bytes += serde_json::to_string(&picture).expect("plain data").len();
         if let Some(seen) = &seen {
-            n_change_bytes += changes.of(|| serde_json::to_string(&RoomChange::between(seen, &picture)).expect("plain data")).len();
+            n_change_bytes += changes
+                .of(|| serde_json::to_string(&RoomChange::between(seen, &picture)).expect("plain data"))
+                .len();
         }
         seen = Some(picture);
     }
@@ -216,6 +228,13 @@ fn main() {
     ] {
         cost.tell(what, seconds);
     }
-    println!("a picture {} B whole, {} B of changes", n_whole_bytes / n_pictures, n_change_bytes / n_pictures);
-    println!("runs kept {} times, up to {} B; players told {} times", rehearsal.kept.0, rehearsal.kept.1, rehearsal.told);
+    println!(
+        "a picture {} B whole, {} B of changes",
+        n_whole_bytes / n_pictures,
+        n_change_bytes / n_pictures
+    );
+    println!(
+        "runs kept {} times, up to {} B; players told {} times",
+        rehearsal.kept.0, rehearsal.kept.1, rehearsal.told
+    );
 }

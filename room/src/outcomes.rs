@@ -6,7 +6,7 @@ use super::event::{Effect, Kept};
 use super::music::Performed;
 use super::results::{KeptRun, Runs};
 use super::state::Room;
-use super::suggestion::{ENOUGH_BARS, Situation, suggest};
+use super::suggestion::{ENOUGH_BARS, Latest, Situation, suggest};
 use windrow_protocol::messages::{Replay, Results, Review, Suggestion, Turns};
 use windrow_protocol::score::{Dynamic, Target};
 use windrow_protocol::units::Bpm;
@@ -127,8 +127,8 @@ impl Room {
         let Outcomes { runs, care, advised } = &mut self.outcomes;
         let latest = runs.latest();
         let basis = Basis {
-            run: latest.map(|l| l.run.number),
-            is_over: latest.is_none_or(|l| l.run.is_over),
+            run: latest.map(|l| l.number),
+            is_over: latest.is_none_or(|l| l.is_over),
             exercise: exercise.number,
             stretch: latest.map_or(0.0, |l| (l.bars / STANDS_BARS).floor()) as u32,
             tired: care.tired(),
@@ -141,8 +141,7 @@ impl Room {
         };
         let is_playing = self.music.is_playing(now_us);
         let goes_on = !exercise.has_end || exercise.held;
-        let is_due =
-            !is_playing || (goes_on && latest.is_some_and(|l| !l.run.is_over && l.bars >= ENOUGH_BARS));
+        let is_due = !is_playing || (goes_on && latest.is_some_and(|l| !l.is_over && l.bars >= ENOUGH_BARS));
         if !is_due {
             *advised = None;
             return;
@@ -155,9 +154,11 @@ impl Room {
                 }
             }
             _ => {
+                let [last, before] = runs.told_last();
+                let last = last.zip(latest).map(|(run, newest)| Latest { run, bars: newest.bars });
                 let situation = Situation {
-                    latest,
-                    before: runs.before(),
+                    latest: last.as_ref(),
+                    before: before.as_ref(),
                     exercise: &exercise,
                     settings: &settings,
                     tired: basis.tired,

@@ -61,9 +61,10 @@ pub(super) struct Runs {
     looked_us: Option<f64>,
     told_us: f64,
     is_changed: bool,
-    /// The last run as it was told at this version, and the one before as it was told last.
-    latest: Option<Latest>,
-    before: Option<messages::Run>,
+    /// The last run at this version, and the number of the one before. What they came to is told when it is asked for: it takes
+    /// all that was heard.
+    latest: Option<Newest>,
+    before: Option<u16>,
     /// What is to go to the records and has not yet.
     to_keep: Vec<KeptRun>,
     kept_us: f64,
@@ -96,9 +97,11 @@ impl Settled {
 }
 
 /// The last run, for whoever has to decide how to go on.
-#[derive(Debug, Clone)]
-pub(super) struct Latest {
-    pub(super) run: messages::Run,
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Newest {
+    pub(super) number: u16,
+    pub(super) is_over: bool,
+    is_imaginary: bool,
     /// Bars it lasted so far.
     pub(super) bars: f64,
 }
@@ -110,13 +113,18 @@ impl Runs {
     }
 
     /// The last run.
-    pub(super) fn latest(&self) -> Option<&Latest> {
-        self.latest.as_ref()
+    pub(super) fn latest(&self) -> Option<Newest> {
+        self.latest
     }
 
-    /// The one before it.
-    pub(super) fn before(&self) -> Option<&messages::Run> {
-        self.before.as_ref()
+    /// What the last run came to so far, and the one before it.
+    pub(super) fn told_last(&self) -> [Option<messages::Run>; 2] {
+        [self.latest.map(|latest| latest.number), self.before].map(|number| self.told_of(number?))
+    }
+
+    fn told_of(&self, number: u16) -> Option<messages::Run> {
+        let open = self.kept().find(|run| run.number == number).map(Run::told);
+        open.or_else(|| Some(self.settled.iter().find(|s| s.told.number == number)?.told.clone()))
     }
 
     /// Everything, as a page shows it.
@@ -207,6 +215,9 @@ impl Runs {
     /// Makes final what has been over for long enough.
     fn settle(&mut self, now_us: f64) {
         let is_due = |run: &Run| run.ended_us.is_some_and(|end| now_us - end >= SETTLES_US);
+        if !self.open.first().is_some_and(is_due) && self.open.len() <= MAX_SETTLING {
+            return;
+        }
         while self.open.first().is_some_and(is_due) || self.open.len() > MAX_SETTLING {
             let run = self.open.remove(0);
             self.to_keep.extend(KeptRun::of(&run).filter(|kept| !kept.told.imaginary));
@@ -241,11 +252,15 @@ impl Runs {
 
     fn tell(&mut self, now_us: f64) {
         (self.is_changed, self.told_us) = (false, now_us);
-        let open = self.kept().last().map(|run| Latest { run: run.told(), bars: run.bars(now_us) });
+        let open = self.kept().last().map(|run| Newest {
+            number: run.number,
+            is_over: run.ended_us.is_some(),
+            is_imaginary: run.is_imaginary,
+            bars: run.bars(now_us),
+        });
         if let Some(open) = open {
-            let former = self.latest.replace(open).map(|l| l.run);
-            let is_new = former.as_ref().map(|r| r.number) != self.latest.as_ref().map(|l| l.run.number);
-            self.before = if is_new { former } else { self.before.take() };
+            let former = self.latest.replace(open).map(|latest| latest.number);
+            self.before = former.filter(|&number| number != open.number).or(self.before);
         }
         if self.latest.is_some() {
             self.version = self.version.wrapping_add(1);
@@ -315,8 +330,11 @@ impl Runs {
     pub(super) fn forget_imaginary(&mut self) {
         self.open.retain(|run| !run.is_imaginary);
         self.settled.retain(|run| !run.told.imaginary);
-        self.latest = self.latest.take().filter(|latest| !latest.run.imaginary);
-        self.before = self.before.take().filter(|run| !run.imaginary);
+        // What they played is never among what is left, and nobody real played meanwhile.
+        self.latest = self.latest.filter(|latest| !latest.is_imaginary);
+        let of_settled = self.settled.iter().map(|s| s.told.number);
+        let left: Vec<u16> = of_settled.chain(self.open.iter().map(|run| run.number)).collect();
+        self.before = self.before.filter(|number| left.contains(number));
         let numbers = self.settled.iter().map(|run| run.told.number);
         self.n_begun = numbers.chain(self.open.iter().map(|run| run.number)).max().unwrap_or(0);
         self.version = self.version.wrapping_add(u32::from(self.version > 0));
@@ -331,13 +349,11 @@ impl Runs {
             kept.traces.retain(|trace| trace.player_id != player_id);
             kept.stretches.retain(|stretch| stretch.player_id != player_id);
         }
-        let of_latest = self.latest.as_mut().map(|l| &mut l.run);
         for settled in &mut self.settled {
             settled.glance.lanes.retain(|lane| lane.player_id != player_id);
             settled.record.iter_mut().for_each(|record| record.forget(player_id));
         }
-        let settled = self.settled.iter_mut().map(|s| &mut s.told);
-        for run in settled.chain(of_latest).chain(&mut self.before) {
+        for run in self.settled.iter_mut().map(|s| &mut s.told) {
             if let Some(chair) = run.players.iter().find(|p| p.player_id == player_id).map(|p| p.chair) {
                 run.players.retain(|p| p.player_id != player_id);
                 run.section.out.retain(|&out| out != chair);

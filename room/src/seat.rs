@@ -13,7 +13,7 @@ use windrow_protocol::messages::{
 };
 use windrow_protocol::note::Note;
 use windrow_protocol::phrase::Phrase;
-use windrow_protocol::timeline::Timeline;
+use windrow_protocol::timeline::{NearestTick, Timeline};
 use windrow_protocol::units::{Micros, Name};
 
 /// A reading older than this no longer speaks for the player: fifteen readings at the usual ten a second.
@@ -80,7 +80,10 @@ pub(super) struct Seat {
     sound_us: f64,
     clear_us: f64,
     pulsed_us: f64,
-    pub(super) pulses: VecDeque<Pulse>,
+    pulses: VecDeque<Pulse>,
+    /// Where the first ones of these lie against the ticks of a score, and which score that is: a pulse is placed once.
+    placed: VecDeque<Option<Offset>>,
+    placed_in: Option<(u32, Micros)>,
     pub(super) centre_tail: VecDeque<(f64, f64)>,
     /// Last batch or result handed to the records.
     pub(super) accepted_seq: u32,
@@ -141,6 +144,8 @@ impl Seat {
             clear_us: f64::NEG_INFINITY,
             pulsed_us: f64::NEG_INFINITY,
             pulses: VecDeque::new(),
+            placed: VecDeque::new(),
+            placed_in: None,
             centre_tail: VecDeque::new(),
             accepted_seq: 0,
             acknowledged_seq: 0,
@@ -201,6 +206,7 @@ impl Seat {
             self.calibrated = calibrated;
             self.constant_ms = 0.0;
             self.pulses.clear();
+            self.placed.clear();
         }
         is_new
     }
@@ -242,6 +248,9 @@ impl Seat {
         for pulse in pulses {
             let later = self.pulses.back().is_none_or(|last| pulse.time_us > last.time_us);
             if later && (pulse.time_us.get() - now_us).abs() < PULSE_WITHIN_US {
+                if self.pulses.len() == KEPT_PULSES {
+                    self.placed.pop_front();
+                }
                 push_bounded(&mut self.pulses, *pulse, KEPT_PULSES);
             }
         }
@@ -314,14 +323,14 @@ impl Seat {
     pub(super) fn look(&mut self, now: &Now, timeline: Option<&Timeline>, now_us: f64) -> State {
         self.timing_ms = None;
         if let Some((timeline, since_us)) = timeline.zip(now.first_pulse_us()) {
-            let offsets = offsets_since(self.pulses.iter().copied(), timeline, since_us);
-            let last = &offsets[offsets.len().saturating_sub(TIMED_PULSES)..];
-            self.timing_ms = constant_offset_ms(last);
+            let is_news = self.place_pulses(timeline);
+            let mut last = self.placed_since(since_us).rev().take(TIMED_PULSES).collect::<Vec<_>>();
+            last.reverse();
+            self.timing_ms = constant_offset_ms(&last);
             // A new tempo does not change the device: until it has pulses enough, what was known stands.
-            if let (false, Some(ms), true) =
-                (self.calibrated, constant_offset_ms(&offsets), last.len() == TIMED_PULSES)
-            {
-                self.constant_ms = ms;
+            if is_news && !self.calibrated && last.len() == TIMED_PULSES {
+                let all: Vec<_> = self.placed_since(since_us).collect();
+                self.constant_ms = constant_offset_ms(&all).unwrap_or(self.constant_ms);
             }
         }
         self.judged = self.verdict(&self.asked_then(now, timeline), now_us);
@@ -329,6 +338,24 @@ impl Seat {
             self.verdict = verdict;
         }
         self.keeper.update(self.verdict, now_us, now.beat_us)
+    }
+
+    /// Places pulses against the ticks that were not yet, all of them where the score is another; whether there were any.
+    fn place_pulses(&mut self, timeline: &Timeline) -> bool {
+        let score = (timeline.score().version, timeline.score().start_us);
+        if self.placed_in != Some(score) {
+            self.placed.clear();
+            self.placed_in = Some(score);
+        }
+        let n_placed = self.placed.len();
+        let place = |p: &Pulse| timeline.nearest_tick(p.time_us.get()).map(offset_of);
+        self.placed.extend(self.pulses.iter().skip(n_placed).map(place));
+        self.placed.len() > n_placed
+    }
+
+    fn placed_since(&self, since_us: f64) -> impl DoubleEndedIterator<Item = Offset> {
+        let pulses = self.pulses.iter().zip(&self.placed);
+        pulses.filter(move |(p, _)| p.time_us.get() >= since_us).filter_map(|(_, offset)| *offset)
     }
 
     /// What is asked; where the tempo is on its way, what was asked while the pulses were played that the newest reading's
@@ -394,8 +421,12 @@ pub(super) fn offsets_since(
         .map(|p| p.time_us.get())
         .filter(|&time_us| time_us >= since_us)
         .filter_map(|time_us| timeline.nearest_tick(time_us))
-        .map(|t| Offset { offset_ms: t.offset_ms, period_ms: t.period_ms })
+        .map(offset_of)
         .collect()
+}
+
+fn offset_of(tick: NearestTick) -> Offset {
+    Offset { offset_ms: tick.offset_ms, period_ms: tick.period_ms }
 }
 
 /// Server time of the first pulse a reading's rate and evenness rest on: as many intervals ago as it has pulses, and one

@@ -14,8 +14,8 @@ use super::seat::Seat;
 use super::snapshot;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
-    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, Snapshot, SpanResult,
-    You,
+    Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, Snapshot,
+    SpanResult, You,
 };
 use windrow_protocol::metronome::Step;
 use windrow_protocol::phrase::Phrase;

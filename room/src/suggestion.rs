@@ -2,7 +2,6 @@
 //! and the settings, neither time nor players. The same evidence gives the same words.
 
 use super::care::Tired;
-use super::results::Latest;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ExerciseNow, NextStep, PlayerResult, Run, Settings, Suggestion, Turns};
 use windrow_protocol::phrase::Phrase;
@@ -17,6 +16,14 @@ pub(super) const ENOUGH_BARS: f64 = 8.0;
 const MANY_SHARE: f64 = 1.0 / 3.0;
 /// Who could be trusted for so much of the time was heard.
 const HEARD_SHARE: f64 = 0.2;
+
+/// The last run, as it is so far.
+#[derive(Debug, Clone)]
+pub(super) struct Latest {
+    pub(super) run: Run,
+    /// Bars it lasted.
+    pub(super) bars: f64,
+}
 
 /// What there is to go by.
 #[derive(Debug, Clone, Copy)]

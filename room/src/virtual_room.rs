@@ -35,14 +35,7 @@ impl VirtualRoom {
     #[must_use]
     pub fn new(section: Name, a4_hz: Hertz) -> Self {
         let room = Room::new(CODE.to_owned(), section, a4_hz);
-        Self {
-            room,
-            now_us: 0.0,
-            letters: Vec::new(),
-            check: None,
-            keeps: false,
-            kept: Vec::new(),
-        }
+        Self { room, now_us: 0.0, letters: Vec::new(), check: None, keeps: false, kept: Vec::new() }
     }
 
     /// The same, whose driver takes what is to be kept ([`Self::take_kept`]).

@@ -4,10 +4,13 @@
 use super::task::Ended;
 use serde::Serialize;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::time::Duration;
 use tokio::sync::watch;
 use windrow_protocol::messages::{ConductorHears, RoomChange, Snapshot};
 
+/// Time between two looks at a room, and so between two pictures of it.
+pub(super) const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// A page hears this often that the room is there, though nothing is different. Our own choice.
 const ALIVE_EVERY_US: f64 = 1e6;
 
@@ -112,6 +115,15 @@ impl Drop for Pictures {
     fn drop(&mut self) {
         self.gallery.n_looking.fetch_sub(1, Ordering::Relaxed);
     }
+}
+
+/// Rooms of one server look at their players one after another and not all in one moment: each begins by the golden section of
+/// the time between two looks later than the one before, which spreads any number of rooms evenly.
+pub(super) fn first_look_after() -> Duration {
+    static N_ROOMS: AtomicU64 = AtomicU64::new(0);
+    const GOLDEN_SECTION: f64 = 0.618_033_988_749_894_9;
+    let n = N_ROOMS.fetch_add(1, Ordering::Relaxed) as f64;
+    LOOK_EVERY.mul_f64((n * GOLDEN_SECTION).fract())
 }
 
 pub(super) fn text_of(message: &impl Serialize) -> String {

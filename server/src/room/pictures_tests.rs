@@ -1,8 +1,8 @@
 //! Pictures on their way to a page: what a slow one skips, what is not said twice, what nobody is there for.
 
 use super::*;
-use crate::room::desk::{Desk, pulsed};
 use crate::room::Told;
+use crate::room::desk::{Desk, pulsed};
 use std::time::Duration;
 use tokio::time::timeout;
 use windrow_protocol::messages::Reading;

@@ -1,10 +1,10 @@
 //! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
 
 use super::code::random_text;
-use super::keeping::record_of;
-use super::pictures::{self, Gallery, Pictures, Wall, text_of};
+use super::keeping::{known_device, record_of};
+use super::pictures::{self, Gallery, LOOK_EVERY, Pictures, Wall, text_of};
 use crate::clock::ServerClock;
-use crate::store::{Outcome, Recorder, Store, StoreError, token_sha256};
+use crate::store::{Outcome, Recorder, Store};
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
@@ -25,8 +25,6 @@ use windrow_room::{
 const INPUTS: usize = 1024;
 /// Messages waiting for one device. A device that is this far behind is disconnected and comes back to a fresh welcome.
 const OUTGOING: usize = 64;
-/// Time between two pictures of the room.
-const TICK: Duration = Duration::from_millis(200);
 /// Signs of a token, from 32 different ones: 130 bits.
 const TOKEN_LENGTH: usize = 26;
 const TOKEN_SIGNS: &[u8] = b"abcdefghijkmnpqrstuvwxyz23456789";
@@ -144,7 +142,7 @@ impl RoomHandle {
 
     /// Asks for a chair; the answer comes as a message.
     pub(crate) async fn join(&self, hello: Hello) -> Result<Joined, Ended> {
-        let device = self.known_device(hello.token.as_deref()).await;
+        let device = known_device(&self.store, &self.session_id, hello.token.as_deref()).await;
         self.come_in(hello, device, false).await
     }
 
@@ -177,29 +175,6 @@ impl RoomHandle {
     /// Tells the room how its door is now.
     pub(crate) async fn show_door(&self, code: String, state: DoorState) -> Result<(), Ended> {
         self.inputs.send(Input::Door { code, state }).await.map_err(|_| Ended)
-    }
-
-    async fn known_device(&self, token: Option<&str>) -> KnownDevice {
-        let Some(token) = token else { return KnownDevice::default() };
-        let token_sha256 = token_sha256(token);
-        let known = async {
-            let device = self.store.device(&token_sha256).await?;
-            Ok::<_, StoreError>((device, self.store.acknowledged(&token_sha256, &self.session_id).await?))
-        };
-        match known.await {
-            Ok((None, _)) => KnownDevice::default(),
-            Ok((Some(d), acknowledged)) => KnownDevice {
-                is_known: true,
-                person_id: d.person_id,
-                is_confirmed: d.is_confirmed,
-                acknowledged,
-            },
-            Err(error) => {
-                tracing::warn!(%error, "a device could not be looked up");
-                // It keeps its token, and so is itself again when the records can be read.
-                KnownDevice { is_known: true, ..KnownDevice::default() }
-            }
-        }
     }
 
     /// Changes who is who; the text says why not, if so.
@@ -345,7 +320,7 @@ impl RoomTask {
 
     /// Runs until nobody holds a handle any more.
     pub(crate) async fn run(mut self) {
-        let mut tick = tokio::time::interval_at(Instant::now() + first_tick_after(), TICK);
+        let mut tick = tokio::time::interval_at(Instant::now() + pictures::first_look_after(), LOOK_EVERY);
         tick.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
         loop {
             tokio::select! {
@@ -506,13 +481,4 @@ impl RoomTask {
         let taken = self.recorder.keep(record, &self.outcomes_sender);
         numbered.filter(|_| !taken).map(|player_id| Event::NotStored { player_id })
     }
-}
-
-/// Rooms of one server look at their players one after another and not all in one moment: each begins by the golden section of
-/// the time between two looks later than the one before, which spreads any number of rooms evenly.
-fn first_tick_after() -> Duration {
-    static N_ROOMS: AtomicU64 = AtomicU64::new(0);
-    const GOLDEN_SECTION: f64 = 0.618_033_988_749_894_9;
-    let n = N_ROOMS.fetch_add(1, Ordering::Relaxed) as f64;
-    TICK.mul_f64((n * GOLDEN_SECTION).fract())
 }
