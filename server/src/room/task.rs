@@ -8,7 +8,6 @@ use crate::store::{Outcome, Recorder, Store};
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
-use std::time::Duration;
 use tokio::sync::{mpsc, oneshot, watch};
 use tokio::time::Instant;
 use windrow_protocol::messages::{
