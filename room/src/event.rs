@@ -78,6 +78,8 @@ pub enum RosterChange {
     Seated { player_id: String, person_id: String },
     /// Two people are one.
     Merged { from: String, into: String },
+    /// A player is sent out of the room; what was recorded stays.
+    SentOut { player_id: String },
     /// Records are about to be erased.
     Erased { whose: Whose, by_player: bool },
 }

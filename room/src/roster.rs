@@ -33,6 +33,7 @@ impl Room {
                 self.merge(&from, &into)?;
                 self.tell_holder(&into, effects);
             }
+            RosterChange::SentOut { player_id } => self.send_out(&player_id, now_us, effects)?,
             RosterChange::Erased { whose, by_player } => self.erase(&whose, by_player, now_us, effects),
         }
         self.order_seats(effects);
@@ -65,6 +66,17 @@ impl Room {
         // What that person's other device played today is with the records.
         if let Some(old) = holder.filter(|&i| i != idx) {
             self.seats.remove(old);
+        }
+        Ok(())
+    }
+
+    /// Frees somebody's chair. The device's token opens nothing after that; the code does, as long as it is good.
+    fn send_out(&mut self, player_id: &str, now_us: f64, effects: &mut Vec<Effect>) -> Result<(), Phrase> {
+        let idx = self.seats.iter().position(|s| s.player_id == player_id && !s.is_imaginary);
+        let mut seat = self.seats.remove(idx.ok_or_else(|| Phrase::of("cannot-seat-player"))?);
+        if let Some(connection) = seat.connection {
+            seat.get_up(now_us);
+            refuse(connection, RefusedReason::NotYou, Phrase::of("refused-sent-out"), effects);
         }
         Ok(())
     }

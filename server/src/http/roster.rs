@@ -397,6 +397,7 @@ impl Asked {
             "restore" => Change::Restore { person_id },
             "merge" => Change::Merge { from: person_id, into: self.into.clone() },
             "seat" => Change::Seat { player_id: self.player_id.clone(), person_id },
+            "send-out" => Change::SendOut { player_id: self.player_id.clone() },
             "adopt" => Change::Adopt { player_id: self.player_id.clone() },
             "confirm" => Change::Confirm { person_id },
             "forget" => Change::ForgetDevices { person_id },

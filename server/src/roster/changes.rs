@@ -47,6 +47,10 @@ pub(crate) enum Change {
         player_id: String,
         person_id: String,
     },
+    /// A player in the room has to leave it.
+    SendOut {
+        player_id: String,
+    },
     /// A player in the room who came with a nickname comes into the list.
     Adopt {
         player_id: String,
@@ -172,6 +176,13 @@ impl Roster {
                 let name = &find(&person_id)?.name;
                 self.tell(RosterChange::Seated { player_id, person_id }).await?;
                 named("roster-did-seat", name)
+            }
+            Change::SendOut { player_id } => {
+                let seats = self.seats().await?;
+                let seat = seats.into_iter().find(|s| s.player_id.as_ref() == Some(&player_id));
+                let seat = seat.ok_or_else(|| cannot("roster-cannot-left"))?;
+                self.tell(RosterChange::SentOut { player_id }).await?;
+                named("roster-did-send-out", seat.name)
             }
             Change::Adopt { player_id } => {
                 let seats = self.seats().await?;

@@ -23,6 +23,7 @@ care-breath = Atempulse können schwindlig machen: Wem so wird, der hört auf, s
 care-loud = Zwanzig Minuten der letzten halben Stunde waren laut: etwas Leises spielen oder den Ohren eine Pause geben.
 refused-replaced = du bist auf einer anderen Seite oder einem anderen Gerät wieder beigetreten: Dieses hier hört nicht mehr zu
 refused-already-in = die Leitung sagt, dass dieser Spieler schon da ist: Wähle deinen eigenen Namen oder schreib einen Spitznamen
+refused-sent-out = die Leitung hat dieses Gerät aus dem Raum geschickt: Frag, bevor du wieder hereinkommst
 refused-given-away = die Leitung hat diesen Namen einem anderen Gerät gegeben: Wähle deinen eigenen Namen oder schreib einen Spitznamen
 notice-two-devices = Zwei Geräte sagen, sie seien { $name }.
 notice-two-devices-unknown = Zwei Geräte sagen, sie seien derselbe Spieler.

@@ -23,6 +23,7 @@ care-breath = Breath pulses can make players light-headed: whoever feels it stop
 care-loud = Twenty minutes of the last half hour were loud: play something soft, or rest the ears.
 refused-replaced = you joined again from another page or device: this one has stopped listening
 refused-already-in = the conductor says that this player is in already: choose your own name, or type a nickname
+refused-sent-out = the conductor has sent this device out of the room: ask before you come in again
 refused-given-away = the conductor gave this name to another device: choose your own name, or type a nickname
 notice-two-devices = Two devices say they are { $name }.
 notice-two-devices-unknown = Two devices say they are one player.
