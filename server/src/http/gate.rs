@@ -41,7 +41,7 @@ pub(super) async fn gate(State(site): State<Site>, peer: Peer, request: Request,
 
 /// Whether a request that was made here means this computer. A page from elsewhere can make its own name lead to
 /// 127.0.0.1; it gets no more than another machine.
-fn names_this_computer(headers: &HeaderMap) -> bool {
+pub(super) fn names_this_computer(headers: &HeaderMap) -> bool {
     let Some(host) = headers.get(header::HOST).and_then(|h| h.to_str().ok()) else { return true };
     let name = crate::reach::bare_host(host);
     name == "localhost" || name.parse::<IpAddr>().is_ok()

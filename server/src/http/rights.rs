@@ -1,7 +1,7 @@
 //! What a request may do, as something a handler asks for among its arguments: a route without it is open to all.
 
 use super::language::words;
-use super::{Site, cookie, pages, protection};
+use super::{Site, cookie, gate, pages, protection};
 use crate::access::Role;
 use crate::clock::unix_ms;
 use axum::extract::FromRequestParts;
@@ -159,7 +159,8 @@ impl FromRequestParts<Site> for PrivateLine {
         }
         let peer =
             super::peer::Peer::from_request_parts(parts, app).await.map_err(StatusCode::into_response)?;
-        if app.secure || peer.is_this_computer() {
+        // A page from elsewhere that made its own name lead here asks from this computer as well.
+        if app.secure || (peer.is_this_computer() && gate::names_this_computer(&parts.headers)) {
             return Ok(Self);
         }
         let host = parts.headers.get(header::HOST).and_then(|h| h.to_str().ok());
