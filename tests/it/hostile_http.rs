@@ -1,4 +1,4 @@
-//! Requests by hand that no browser makes: two lengths, two hosts, floods of headers, paths with tricks, bodies without an end.
+//! Requests by hand that no browser makes: two lengths, floods of headers, paths with tricks, bodies without an end.
 //! Whatever the answer is, it is one, it gives nothing away, and whoever asks properly is served meanwhile.
 
 use std::net::SocketAddr;
@@ -7,26 +7,10 @@ use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
 use tokio::time::timeout;
 use windrow_tests::TestServer;
-use windrow_tests::request::{get, send};
+use windrow_tests::request::{get, raw, send, statuses};
 
 /// Longest wait for an answer, on a machine that compiles something else meanwhile.
 const PATIENCE: Duration = Duration::from_secs(30);
-
-/// What comes back until the server lets go of the connection.
-async fn raw(addr: SocketAddr, bytes: &[u8]) -> String {
-    let mut stream = TcpStream::connect(addr).await.unwrap();
-    // A server that has read enough may stop reading.
-    let _ = stream.write_all(bytes).await;
-    let mut answer = Vec::new();
-    let _ = timeout(PATIENCE, stream.read_to_end(&mut answer)).await.expect("the server lets go");
-    String::from_utf8_lossy(&answer).into_owned()
-}
-
-/// Status codes of all answers in it, in order.
-fn statuses(answer: &str) -> Vec<u16> {
-    let begins = answer.match_indices("HTTP/1.").map(|(at, begin)| &answer[at + begin.len()..]);
-    begins.filter_map(|rest| rest.get(2..5)?.parse().ok()).collect()
-}
 
 async fn assert_well(addr: SocketAddr) {
     assert_eq!(get(addr, "/healthz", &[]).await.status, 200);
@@ -110,43 +94,6 @@ async fn pieces_of_no_size_are_refused() {
         assert!(answer.iter().all(|status| (400..500).contains(status)), "{:?}: {answer:?}", &body[..5]);
     }
     assert_well(addr).await;
-}
-
-/// RFC 9112, section 3.2: one host, and what stands in the address counts.
-#[tokio::test]
-async fn a_request_names_one_host() {
-    let server = TestServer::start().await;
-    let addr = server.running().http_addr;
-    for (request, expected) in [
-        (format!("GET /healthz HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 200),
-        ("GET /healthz HTTP/1.1\r\nConnection: close\r\n\r\n".to_owned(), 400),
-        (format!("GET /healthz HTTP/1.1\r\nHost: {addr}\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 400),
-        (
-            format!(
-                "GET /healthz HTTP/1.1\r\nHost: {addr}\r\nhost: elsewhere.example\r\nConnection: close\r\n\r\n"
-            ),
-            400,
-        ),
-        ("GET /healthz HTTP/1.0\r\n\r\n".to_owned(), 200),
-        // As to a proxy: this is none, and answers for itself alone.
-        (format!("GET http://{addr}/healthz HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 200),
-        (format!("CONNECT elsewhere.example:443 HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 404),
-        (format!("GET /../healthz HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 404),
-        (format!("GET healthz HTTP/1.1\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 404),
-        (format!("GET /healthz HTTP/9.9\r\nHost: {addr}\r\nConnection: close\r\n\r\n"), 400),
-        (format!("GET /healthz\r\nHost: {addr}\r\n\r\n"), 400),
-        ("\u{16}\u{3}\u{1}\u{2}\u{0}\u{1}\r\n\r\n".to_owned(), 400),
-    ] {
-        let answer = raw(addr, request.as_bytes()).await;
-        assert_eq!(statuses(&answer).first(), Some(&expected), "{request:?}: {answer}");
-    }
-    // A page that says it is of the host in the header, while the address names another one, is from elsewhere.
-    let cookie = server.conductor_cookie();
-    let request = format!(
-        "POST http://elsewhere.example/conduct/plans/delete HTTP/1.1\r\nHost: {addr}\r\nOrigin: http://{addr}\r\nCookie: {cookie}\r\n\
-         Content-Length: 0\r\nConnection: close\r\n\r\n"
-    );
-    assert_eq!(statuses(&raw(addr, request.as_bytes()).await), [403]);
 }
 
 #[tokio::test]

@@ -9,7 +9,7 @@ use windrow_protocol::messages::{
 };
 use windrow_protocol::units::Micros;
 use windrow_tests::line::LineDevice;
-use windrow_tests::request::{get, send};
+use windrow_tests::request::{get, post, send};
 use windrow_tests::{Conductor, Player, TestServer, batch, hello, reading};
 
 fn text_of(message: &Value) -> Message {
@@ -245,12 +245,7 @@ async fn a_stolen_token_is_that_device_and_no_more() {
     .await;
     // A closed door lets no thief in who has only seen the code.
     let form = [("what", "close")];
-    assert_eq!(
-        windrow_tests::request::post(addr, "/conduct/access/code", &server.conductor_cookie(), &form)
-            .await
-            .status,
-        303
-    );
+    assert_eq!(post(addr, "/conduct/access/code", &server.conductor_cookie(), &form).await.status, 303);
     let code_alone = Player::refused(
         &server,
         vec![text_of(
@@ -259,6 +254,40 @@ async fn a_stolen_token_is_that_device_and_no_more() {
         )],
     );
     assert_eq!(code_alone.await.0.reason, RefusedReason::RoomClosed);
+}
+
+/// Somebody who is not wanted: the conductor sends the device out, and where the door is closed nothing lets it in again.
+#[tokio::test]
+async fn who_was_sent_out_comes_in_by_the_code_alone() {
+    let server = TestServer::start().await;
+    let mut conductor = Conductor::open(&server).await;
+    let mut rude = Player::join(&server, "Rude", Instrument::Oboe).await;
+    let mut tobias = Player::join(&server, "Tobias", Instrument::Flute).await;
+    rude.say(&batch(1, 3)).await;
+    rude.hear_ack(1).await;
+    conductor.see(|s| (s.lanes.len() == 2).then_some(())).await;
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    let (player_id, token) = (rude.welcome.player_id.clone(), rude.welcome.token.clone());
+    let out = [("do", "send-out"), ("player_id", player_id.as_str())];
+    assert_eq!(post(addr, "/conduct/roster", &cookie, &out).await.status, 303);
+    let (refused, code) = rude.hear_refusal().await;
+    assert_eq!((refused.reason, code), (RefusedReason::NotYou, 4013));
+    conductor.see(|s| (s.lanes.len() == 1).then_some(())).await;
+    let again = |code: &str| {
+        let own = Hello { token: Some(token.clone()), ..hello(code, "Rude", Instrument::Oboe) };
+        vec![text_of(&serde_json::to_value(PlayerSays::Hello(own)).unwrap())]
+    };
+    let (refused, _) = Player::refused(&server, again("CCCCCC")).await;
+    assert_eq!(refused.reason, RefusedReason::Code);
+    assert_eq!(post(addr, "/conduct/access/code", &cookie, &[("what", "close")]).await.status, 303);
+    let (refused, _) = Player::refused(&server, again(server.code())).await;
+    assert_eq!(refused.reason, RefusedReason::RoomClosed);
+    // What was recorded stays, and the others go on.
+    assert_eq!(stored(&server, &token).await["n_pulses"], 3);
+    tobias.say(&batch(1, 3)).await;
+    tobias.hear_ack(1).await;
+    let gone = post(addr, "/conduct/roster", &cookie, &out).await;
+    assert_eq!(gone.status, 422, "nobody is sent out twice");
 }
 
 /// Tokens that nobody was given: none of them is believed, none is too long to be refused, and none becomes a device's own.

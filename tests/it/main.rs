@@ -19,6 +19,7 @@ mod demo_plan;
 mod erased;
 mod hostile;
 mod hostile_handshakes;
+mod hostile_hosts;
 mod hostile_http;
 mod hostile_http2;
 mod hostile_model;

@@ -1,8 +1,13 @@
 //! One plain http request on a connection of its own, as a browser or a stranger sends it. It must know no route.
 
 use std::net::SocketAddr;
+use std::time::Duration;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
+use tokio::time::timeout;
+
+/// Longest wait for an answer, on a machine that compiles something else meanwhile.
+const PATIENCE: Duration = Duration::from_secs(30);
 
 /// An answer, with the names of its headers in small letters.
 #[derive(Debug)]
@@ -60,6 +65,25 @@ pub async fn put(addr: SocketAddr, path: &str, cookie: &str, headers: &[(&str, &
     let origin = format!("http://{addr}");
     let own = [("Origin", origin.as_str()), ("Cookie", cookie), ("Content-Type", "application/json")];
     send(addr, "PUT", path, &[&own, headers].concat(), body).await
+}
+
+/// What comes back until the server lets go of the connection, whatever was sent.
+///
+/// # Panics
+/// When the server cannot be reached, or never lets go.
+pub async fn raw(addr: SocketAddr, bytes: &[u8]) -> String {
+    let mut stream = TcpStream::connect(addr).await.expect("the server listens");
+    // A server that has read enough may stop reading.
+    let _ = stream.write_all(bytes).await;
+    let mut answer = Vec::new();
+    let _ = timeout(PATIENCE, stream.read_to_end(&mut answer)).await.expect("the server lets go");
+    String::from_utf8_lossy(&answer).into_owned()
+}
+
+/// Status codes of all answers in it, in order.
+pub fn statuses(answer: &str) -> Vec<u16> {
+    let begins = answer.match_indices("HTTP/1.").map(|(at, begin)| &answer[at + begin.len()..]);
+    begins.filter_map(|rest| rest.get(2..5)?.parse().ok()).collect()
 }
 
 /// Sends a request.
