@@ -13,6 +13,7 @@ use crate::commands::records::RecordsOptions;
 use crate::commands::restore::RestoreOptions;
 use crate::commands::roster::RosterOptions;
 use crate::commands::{demo::DemoOptions, measure::MeasureOptions, play::PlayOptions};
+use crate::log::LogFormat;
 use crate::words::Language;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
@@ -20,8 +21,18 @@ use windrow_protocol::units::{Hertz, Name};
 
 /// A classroom server for a wind section that is learning to vibrate together.
 #[derive(Debug, Parser)]
-#[command(name = "windrow", version)]
+#[command(name = "windrow", version = crate::version::in_full())]
 pub struct Cli {
+    /// How the log is written to standard error; what it says is chosen by WINDROW_LOG, such as info or windrow=debug.
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        value_name = "FORMAT",
+        default_value = "text",
+        env = "WINDROW_LOG_FORMAT"
+    )]
+    pub log_format: LogFormat,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
@@ -79,6 +90,9 @@ pub struct ServeOptions {
     /// Days after which a session and all that was recorded in it is erased [default: as the roster page says, else 730].
     #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i64).range(1..=3650))]
     pub keep_days: Option<i64>,
+    /// File with a token of 24 signs or more, by which other computers may read /metrics; this computer may without.
+    #[arg(long, value_name = "FILE", env = "WINDROW_METRICS_TOKEN_FILE")]
+    pub metrics_token_file: Option<PathBuf>,
 }
 
 /// Name of the section if nobody gives one and none was in a room before.
@@ -104,6 +118,8 @@ pub struct ServerConfig {
     /// A key that opens everything of the conductor's without a passphrase, for programs that run the server in their
     /// own process: the demonstration and tests. Letters and digits alone.
     pub program_key: Option<String>,
+    /// By which other computers may read what is counted, over https.
+    pub metrics_token: Option<String>,
 }
 
 pub(crate) fn name(text: &str) -> Result<Name, String> {

@@ -1,6 +1,8 @@
 //! The classroom server. `http` speaks to pages and devices, `room` holds the rules of a rehearsal, `store` keeps what
 //! must not be lost; `player` and `commands` alone know what sound is.
 
+#![forbid(unsafe_code)]
+
 mod access;
 pub mod charts;
 mod clock;
@@ -11,6 +13,8 @@ mod hex;
 mod http;
 mod imaginary;
 pub mod invented;
+pub mod log;
+mod metrics;
 mod plan;
 pub mod player;
 mod practice;
@@ -24,6 +28,7 @@ mod shelf;
 pub mod store;
 mod tls;
 mod upkeep;
+mod version;
 mod warning;
 mod weeks;
 
@@ -33,14 +38,15 @@ pub use serving::{Running, Server, default_data_dir, new_key};
 pub use tls::TlsError;
 pub use windrow_words as words;
 
-pub use clap::Parser;
+pub use clap::{CommandFactory, Parser};
 use config::{Cli, Command};
 use std::process::ExitCode;
 
 /// The whole program: reads the command line, hands over to one subcommand, and says what went wrong if it did.
 pub fn run_program() -> ExitCode {
-    log_to_stderr();
-    let done = match Cli::parse().command {
+    let cli = Cli::parse();
+    log::to_stderr(cli.log_format);
+    let done = match cli.command {
         Command::Serve(options) => commands::serve::run(options),
         Command::Passphrase(options) => commands::passphrase::run(options),
         Command::Roster(options) => commands::roster::run(options),
@@ -60,13 +66,4 @@ pub fn run_program() -> ExitCode {
             ExitCode::FAILURE
         }
     }
-}
-
-/// Sends the log to standard error. `WINDROW_LOG` chooses what is said, such as `windrow=debug`; warnings alone
-/// otherwise, since standard error is also where people read what went wrong; those of the sound decoder are left out,
-/// since `measure` says the same in plain words, and statements that take their time, which help nobody there.
-fn log_to_stderr() {
-    let filter = tracing_subscriber::EnvFilter::try_from_env("WINDROW_LOG")
-        .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("warn,symphonia=off,sqlx::query=off"));
-    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
 }

@@ -9,6 +9,7 @@ use crate::access::{Door, Knock, SAME_REHEARSAL_MS};
 use crate::clock::{ServerClock, unix_ms};
 use crate::config::DEFAULT_SECTION;
 use crate::imaginary::Imaginary;
+use crate::metrics::Metrics;
 use crate::room::{RoomTask, Whose, new_code};
 use crate::roster::{Roster, RosterError, usual_section};
 use crate::shelf::Shelf;
@@ -60,6 +61,7 @@ pub(crate) struct Ground {
     pub(crate) demo: bool,
     /// How long a new room's code lasts, min.
     pub(crate) code_lasts_min: i64,
+    pub(crate) metrics: Metrics,
 }
 
 /// The rooms of a server, in the order in which they were opened.
@@ -151,7 +153,7 @@ impl Rooms {
     }
 
     async fn make(&self, section: Name, code: String, recorder: Recorder) -> Result<OpenRoom, StoreError> {
-        let Ground { store, a4_hz, keep_days, demo, code_lasts_min } = self.ground.clone();
+        let Ground { store, a4_hz, keep_days, demo, code_lasts_min, metrics } = self.ground.clone();
         let goes_on = store.rehearsal_behind(&code, section.as_str()).await?;
         let nought_ms = match &goes_on {
             Some(rehearsal_id) => store.newest_time_nought_unix_ms(rehearsal_id).await?,
@@ -168,6 +170,7 @@ impl Rooms {
             recorder.clone(),
             store.clone(),
         );
+        task.metrics = Some(metrics);
         let row = SessionRow {
             session_id: session_id.clone(),
             code: code.clone(),
@@ -238,6 +241,13 @@ impl Rooms {
     pub(crate) fn counts(&self) -> (usize, usize) {
         let open = self.open.read().unwrap_or_else(PoisonError::into_inner);
         (open.len(), open.iter().map(|room| room.handle.n_present()).sum())
+    }
+
+    /// Events that wait for their rooms, and records that wait for the disk.
+    pub(crate) fn waiting(&self) -> (usize, usize) {
+        let n_events = self.all().iter().map(|room| room.handle.n_waiting()).sum();
+        let recorder = self.recorder.lock().unwrap_or_else(PoisonError::into_inner);
+        (n_events, recorder.as_ref().map_or(0, Recorder::n_waiting))
     }
 
     /// Closes a room; what it has is written down when this returns.

@@ -9,6 +9,7 @@ use crate::clock::unix_ms;
 use crate::config::ServerConfig;
 use crate::error::StartError;
 use crate::http::{self, Lines, Shared, Site};
+use crate::metrics::Metrics;
 use crate::reach::{Announced, Reach, link_host};
 use crate::room::{Lesson, random_text};
 use crate::rooms::{Ground, Rooms};
@@ -90,6 +91,7 @@ impl Server {
         let store = Store::open(data_dir).await.map_err(store_error)?;
         let upkeep = Upkeep::begin(store.clone()).await.map_err(store_error)?;
         let (recorder, writer) = store.start_writer();
+        let metrics = Metrics::new(&recorder.counts());
         let now_ms = unix_ms();
         let access = Access::open(store.clone(), now_ms).await.map_err(store_error)?;
         let ground = Ground {
@@ -98,6 +100,7 @@ impl Server {
             keep_days: config.keep_days,
             demo: config.demo,
             code_lasts_min: access.code_lasts_min(),
+            metrics: metrics.clone(),
         };
         let rooms = Rooms::begin(ground, recorder, &config.sections).await.map_err(store_error)?;
         let (closing, closing_receiver) = watch::channel(false);
@@ -115,6 +118,8 @@ impl Server {
         let shared = Arc::new(Shared {
             rooms: rooms.clone(),
             records: store.clone(),
+            metrics,
+            metrics_token: config.metrics_token.clone(),
             upkeep: upkeep.clone(),
             access,
             program_key: config.program_key.clone(),

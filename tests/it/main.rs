@@ -5,8 +5,9 @@
 //! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
 //! `weeks` a player's page over weeks, `section_weeks` the section's,
 //! `solo` the program as a player alone, `measure_session` recordings that are brought,
-//! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules.
+//! `carry_in` practice that devices hand in, `roster` who belongs to the section, `plans` plans as pages and scripts meet them, `sheet` a plan to print, `privacy` what is stored about a player, `words` the catalogue of texts, `tidy` the project's own rules, `supply` what comes in from others, `unsafe_code` what our own may not do, `packaging` what a package brings, `logs` what the log tells, `metrics` what is counted.
 
+#![forbid(unsafe_code)]
 #![expect(clippy::unwrap_used, reason = "all of it is tests")]
 
 mod access;
@@ -30,14 +31,17 @@ mod imaginary;
 mod killed;
 mod line;
 mod loaded;
+mod logs;
 mod look;
 mod measure;
 mod measure_mp3;
 mod measure_session;
 mod measure_spans;
 mod measure_states;
+mod metrics;
 mod migrated;
 mod moments;
+mod packaging;
 mod packed;
 mod pages;
 mod plan;
@@ -61,7 +65,9 @@ mod sheet;
 mod solo;
 mod started_again;
 mod storage;
+mod supply;
 mod tidy;
+mod unsafe_code;
 mod untranslated;
 mod wasm;
 mod weeks;

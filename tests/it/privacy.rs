@@ -1,10 +1,9 @@
 //! What is stored about a player: shown to that player, given out whole, erased from the file's bytes, and never in a log.
 
 use std::path::Path;
-use std::sync::{Arc, Mutex};
 use windrow::words::english;
 use windrow_protocol::instrument::Instrument;
-use windrow_protocol::messages::{Hello, PlayerSays, RefusedReason};
+use windrow_protocol::messages::{Hello, RefusedReason};
 use windrow_tests::request::{Answer, post, send};
 use windrow_tests::{Conductor, Player, TestServer, batch, hello};
 
@@ -166,56 +165,4 @@ async fn what_was_played_while_off_the_list_is_shown_and_erased_with_the_rest() 
     assert_eq!(parsed(&server, "/mine/erase.json", &token).await["erased"], true);
     assert_eq!(player.hear_refusal().await.0.reason, RefusedReason::Erased);
     assert_eq!(files_with(server.data_dir(), b"Quillfeather"), [] as [&str; 0]);
-}
-
-/// Everything the program says to its log.
-#[derive(Clone, Default)]
-struct Log(Arc<Mutex<Vec<u8>>>);
-
-impl std::io::Write for Log {
-    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        self.0.lock().unwrap().extend_from_slice(bytes);
-        Ok(bytes.len())
-    }
-
-    fn flush(&mut self) -> std::io::Result<()> {
-        Ok(())
-    }
-}
-
-#[tokio::test]
-async fn no_name_is_ever_logged() {
-    const NAME: &str = "Quillfeather";
-    let log = Log::default();
-    let writer = log.clone();
-    let subscriber = tracing_subscriber::fmt()
-        .with_max_level(tracing::Level::TRACE)
-        .with_writer(move || writer.clone())
-        .finish();
-    // Everything of this test runs on this thread.
-    let guard = tracing::subscriber::set_default(subscriber);
-    let server = TestServer::start().await;
-    let person = add(&server, NAME).await;
-    let player = Player::join_as(&server, tapped(&server, &person)).await;
-    let token = player.welcome.token.clone();
-    let (refused, _) = Player::refused(
-        &server,
-        vec![tokio_tungstenite::tungstenite::Message::text(
-            serde_json::to_string(&PlayerSays::Hello(tapped(&server, &person))).unwrap(),
-        )],
-    )
-    .await;
-    assert_eq!(refused.reason, RefusedReason::NameTaken);
-    // A form that is refused, with the name in the refusal.
-    let form = [("do", "add"), ("name", NAME), ("instrument", "flute")];
-    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
-    assert_eq!(post(addr, "/conduct/roster", &cookie, &form).await.status, 422);
-    assert_eq!(mine(&server, "/mine/erase.json", &token).await.status, 200);
-    drop(player);
-    std::fs::remove_dir_all(server.stop().await).unwrap();
-    drop(guard);
-    let said = String::from_utf8_lossy(&log.0.lock().unwrap()).into_owned();
-    assert!(said.contains("a player's connection was refused"), "the log is caught: {said}");
-    let line = said.lines().find(|line| line.contains(NAME) || line.contains(&token));
-    assert_eq!(line, None);
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use windrow_tests::wasm_sources::project;
 
 /// What may stand at the top, apart from dot files.
-const TOP: [&str; 15] = [
+const TOP: [&str; 17] = [
     "CHANGELOG.md",
     "Cargo.lock",
     "Cargo.toml",
@@ -15,7 +15,9 @@ const TOP: [&str; 15] = [
     "README.md",
     "analysis",
     "clippy.toml",
+    "deny.toml",
     "migrations",
+    "packaging",
     "room",
     "rustfmt.toml",
     "server",
@@ -253,7 +255,7 @@ fn files(under: &str) -> Vec<PathBuf> {
 
 /// Every file of ours that is text, with its path from the top and what it holds.
 fn texts() -> Vec<(String, String)> {
-    let parts = [".ci", "analysis", "migrations", "server", "tests", "web"];
+    let parts = [".ci", "analysis", "migrations", "packaging", "server", "tests", "web"];
     let files = parts.iter().flat_map(|part| files(part));
     files
         .filter(|path| !path.components().any(|part| part.as_os_str() == "target"))

@@ -15,6 +15,7 @@ import errors
 import from_outside
 import general_midi
 import lossy
+import open_metrics
 import peers
 import plain_track
 import plan_files
@@ -31,9 +32,9 @@ OUT = windrow.PROJECT / "target" / "reference"
 # divisor in common with the numbers of styles, conditions and instruments.
 LENGTHS = {
     "quick": dict(pulsed=260, straight=60, midi_each=2, notes=30, note_each=2, peers_every=7, bound_each=30, plans=300, lossy=40,
-                  rehearsals=8, damaged=100),
+                  rehearsals=8, damaged=100, metrics=5),
     "full": dict(pulsed=1100, straight=220, midi_each=5, notes=100, note_each=5, peers_every=7, bound_each=200, plans=3000, lossy=200,
-                 rehearsals=40, damaged=1000),
+                 rehearsals=40, damaged=1000, metrics=60),
 }
 # How far the centres may be off that truth takes from the plain track: a tenth of what is asked of Windrow at 95 %.
 TRUTH_CENTS = 0.1
@@ -87,6 +88,10 @@ def main():
     _section(f"rehearsals' files: {said}, {len(wrong)} figures or judgements otherwise than outside", "")
 
     broken += _from_outside()
+    said, wrong = open_metrics.run(n["metrics"])
+    broken += wrong
+    _section(f"what a server counts: {said}, {len(wrong)} otherwise than OpenMetrics or the system", "")
+
     broken += _rooms(results, length)
     results["broken"] = broken
     (OUT / "results.json").write_text(json.dumps(results, indent=1, default=str))

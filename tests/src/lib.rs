@@ -1,5 +1,7 @@
 //! Harness for whole-system tests: a server on a free port, players and conductors over real sockets.
 
+#![forbid(unsafe_code)]
+
 pub mod chromium;
 mod devices;
 pub mod five_years;

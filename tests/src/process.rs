@@ -94,7 +94,8 @@ pub fn beside_this_one() -> PathBuf {
 pub fn be_the_program() -> ExitCode {
     let key = std::env::var("WINDROW_TEST_KEY").ok();
     match (key, Cli::try_parse()) {
-        (Some(key), Ok(Cli { command: Wanted::Serve(options) })) => {
+        (Some(key), Ok(Cli { command: Wanted::Serve(options), log_format })) => {
+            windrow::log::to_stderr(log_format);
             match windrow::commands::serve::run_with_key(options, Some(key)) {
                 Ok(code) => code,
                 Err(error) => {

@@ -135,6 +135,7 @@ pub(crate) fn config(data_dir: &Path) -> ServerConfig {
         language: Language::English,
         keep_days: None,
         program_key: Some(format!("key{}", unique().replace('-', "x"))),
+        metrics_token: None,
     }
 }
 

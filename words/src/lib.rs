@@ -1,6 +1,8 @@
 //! Everything the product says to people, in their language. The texts stand in `web/words/LANGUAGE/AREA.ftl` and nowhere
 //! else; server and pages read the same files (Project Fluent's syntax). It must know no page, no room and no request.
 
+#![forbid(unsafe_code)]
+
 mod language;
 mod music;
 

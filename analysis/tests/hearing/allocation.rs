@@ -1,6 +1,8 @@
 //! Once made, an analyser asks for no memory: on a phone's audio path a request may come at a bad moment, and a rehearsal
 //! is long. A counting allocator says so, for blocks of up to three seconds.
 
+#![expect(unsafe_code, reason = "an allocator that counts is an unsafe trait")]
+
 use crate::truth::analyser;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;

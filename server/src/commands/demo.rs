@@ -331,6 +331,7 @@ async fn start(options: &DemoOptions, data_dir: &Path, a4_hz: Hertz) -> anyhow::
         language: options.language,
         keep_days: None,
         program_key: Some(new_key()),
+        metrics_token: None,
     };
     let any_port = SocketAddr::from(([127, 0, 0, 1], 0));
     let usual = if options.headless { any_port } else { USUAL };

@@ -176,7 +176,7 @@ mod tests {
     fn check(options: &[&str], expected: Result<(), &str>) {
         let words = ["windrow", "serve"].iter().chain(options);
         match (Cli::try_parse_from(words), expected) {
-            (Ok(Cli { command: Command::Serve(_) }), Ok(())) => {}
+            (Ok(Cli { command: Command::Serve(_), .. }), Ok(())) => {}
             (Err(error), Err(part)) => assert!(error.to_string().contains(part), "{options:?}: {error}"),
             (read, _) => panic!("{options:?}: {read:?}"),
         }

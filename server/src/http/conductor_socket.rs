@@ -6,6 +6,7 @@ use super::upgrade::Upgrade;
 use super::which_room::RoomOfConnection;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, Site};
+use crate::metrics::End;
 use crate::room::Pictures;
 use axum::extract::{Query, State};
 use axum::http::HeaderMap;
@@ -38,6 +39,7 @@ pub(super) async fn open(
 
 /// The whole conversation with a page, whatever carries it.
 pub(super) async fn converse(mut wire: Wire, site: Site, room: RoomOfConnection, who: Option<Who>) {
+    let _open = site.shared.metrics.opened(End::Conductor, wire.is_line());
     let ending = match (who, room.0) {
         (None, _) => Some(signed_out()),
         (_, Err(_)) if site.shared.rooms.first().is_none() => Some(wire::closing()),
@@ -45,6 +47,7 @@ pub(super) async fn converse(mut wire: Wire, site: Site, room: RoomOfConnection,
         (Some(who), Ok(room)) => talk(&mut wire, &site.at(room), &who).await.err().unwrap_or_default(),
     };
     if let Some(refused) = ending {
+        site.shared.metrics.refused(refused.reason);
         tracing::info!(reason = ?refused.reason, "a conductor's connection was refused");
         wire.refuse(&ConductorHears::Refused(refused.clone()), &refused).await;
     }
@@ -88,7 +91,9 @@ async fn take(
     text: &str,
 ) -> Result<(), Option<Refused>> {
     let t2_us = app.room.clock.now();
-    match wire::decode::<ConductorSays>(text).map_err(Some)? {
+    let says = wire::decode::<ConductorSays>(text).map_err(Some)?;
+    app.shared.metrics.conductor_said();
+    match says {
         ConductorSays::Clock(ask) => {
             let t3_us = app.room.clock.now();
             let answer = ClockAnswer { id: ask.id, t1_us: ask.t1_us, t2_us, t3_us };

@@ -16,6 +16,7 @@ mod line;
 mod lines;
 #[cfg(test)]
 mod lines_tests;
+mod metrics;
 mod mine;
 mod page_parts;
 mod pages;
@@ -54,6 +55,7 @@ mod wire;
 mod zipped;
 
 use crate::access::Access;
+use crate::metrics::Metrics;
 use crate::reach::Reach;
 use crate::rooms::{OpenRoom, Rooms};
 use crate::store::Store;
@@ -112,6 +114,10 @@ pub(crate) struct Shared {
     pub(crate) access: Access,
     /// What was played so far, this rehearsal's and all before.
     pub(crate) records: Store,
+    /// What is counted for whoever watches.
+    pub(crate) metrics: Metrics,
+    /// By which other computers may read it.
+    pub(crate) metrics_token: Option<String>,
     /// What looks after the records.
     pub(crate) upkeep: Arc<Upkeep>,
     /// Opens everything of the conductor's, for programs; see the config.
@@ -276,6 +282,7 @@ fn routes() -> Vec<Route> {
         get("/records-format", rehearsal_files::format),
         get("/favicon.ico", assets::no_favicon),
         get("/healthz", health::report),
+        get("/metrics", metrics::report),
         post("/language", language::choose),
     ]
 }

@@ -5,6 +5,7 @@ use super::peer::Peer;
 use super::upgrade::Upgrade;
 use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
 use super::{App, Site, admission};
+use crate::metrics::End;
 use crate::room::{Joined, Outgoing, Told};
 use crate::rooms::OpenRoom;
 use axum::extract::State;
@@ -32,12 +33,13 @@ pub(super) async fn open(State(site): State<Site>, peer: Peer, upgrade: Upgrade)
 
 /// The whole conversation with a device, whatever carries it.
 pub(super) async fn converse(mut wire: Wire, site: Site, peer: Peer) {
+    let _open = site.shared.metrics.opened(End::Player, wire.is_line());
     let (app, joined) = match greet(&mut wire, &site, peer).await {
         Ok((room, joined)) => {
             wire.set_clock(room.clock);
             (site.at(room), joined)
         }
-        Err(Ending::Refused(refused)) => return refuse(wire, refused).await,
+        Err(Ending::Refused(refused)) => return refuse(wire, &site, refused).await,
         Err(Ending::Gone | Ending::LetGo) => return,
     };
     let way = Told::Way { over_line: wire.is_line() };
@@ -46,7 +48,7 @@ pub(super) async fn converse(mut wire: Wire, site: Site, peer: Peer) {
     let (joined, ending) = talk(&mut wire, &app, joined).await;
     joined.leave().await;
     match ending {
-        Ending::Refused(refused) => refuse(wire, refused).await,
+        Ending::Refused(refused) => refuse(wire, &app, refused).await,
         Ending::LetGo => wire.end().await,
         Ending::Gone => {}
     }
@@ -96,7 +98,9 @@ async fn greet(wire: &mut Wire, site: &Site, peer: Peer) -> Result<(Arc<OpenRoom
         let text = Phrase::of("refused-version");
         return Err(Refused { reason: RefusedReason::Version, text }.into());
     }
-    let PlayerSays::Hello(hello) = wire::decode(&text)? else {
+    let says = wire::decode(&text)?;
+    site.shared.metrics.player_said(&says);
+    let PlayerSays::Hello(hello) = says else {
         return Err(out_of_turn("refused-first-hello").into());
     };
     join(site, peer, hello).await.map_err(Ending::from)
@@ -142,7 +146,9 @@ async fn take(
     text: &str,
     arrived_us: Micros,
 ) -> Result<(), Ending> {
-    let says = match wire::decode::<PlayerSays>(text)? {
+    let says = wire::decode::<PlayerSays>(text)?;
+    app.shared.metrics.player_said(&says);
+    let says = match says {
         // Answered here and at once: in the room's queue the time would age.
         PlayerSays::Clock(ClockAsk { id, t1_us }) => {
             let t3_us = app.room.clock.now();
@@ -168,7 +174,8 @@ fn out_of_turn(id: &str) -> Refused {
     Refused { reason: RefusedReason::OutOfTurn, text: Phrase::of(id) }
 }
 
-async fn refuse(wire: Wire, refused: Refused) {
+async fn refuse(wire: Wire, site: &Site, refused: Refused) {
+    site.shared.metrics.refused(refused.reason);
     tracing::info!(reason = ?refused.reason, "a player's connection was refused");
     wire.refuse(&PlayerHears::Refused(refused.clone()), &refused).await;
 }

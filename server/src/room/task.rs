@@ -4,6 +4,7 @@ use super::code::random_text;
 use super::keeping::{known_device, record_of};
 use super::pictures::{self, Gallery, LOOK_EVERY, Pictures, Wall, text_of};
 use crate::clock::ServerClock;
+use crate::metrics::Metrics;
 use crate::store::{Outcome, Recorder, Store};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -125,6 +126,11 @@ impl RoomHandle {
     /// Real players who are in.
     pub(crate) fn n_present(&self) -> usize {
         self.n_present.load(Ordering::Relaxed)
+    }
+
+    /// Events that wait for the room.
+    pub(crate) fn n_waiting(&self) -> usize {
+        self.inputs.max_capacity() - self.inputs.capacity()
     }
 
     /// The conductor's pictures for one page, the first of them at once.
@@ -262,6 +268,8 @@ pub(crate) struct RoomTask {
     checks: watch::Sender<Arc<str>>,
     n_present: Arc<AtomicUsize>,
     connections: HashMap<ConnectionId, mpsc::Sender<Outgoing>>,
+    /// Where it is counted how long the room takes.
+    pub(crate) metrics: Option<Metrics>,
     recorder: Recorder,
     outcomes: mpsc::Receiver<Outcome>,
     outcomes_sender: mpsc::Sender<Outcome>,
@@ -302,6 +310,7 @@ impl RoomTask {
             checks,
             n_present,
             connections: HashMap::new(),
+            metrics: None,
             recorder,
             outcomes,
             outcomes_sender,
@@ -342,9 +351,13 @@ impl RoomTask {
                     self.happen(event);
                 }
                 _ = tick.tick() => {
+                    let begun = Instant::now();
                     self.sweep();
                     self.happen(Event::Tick);
                     self.show();
+                    if let Some(metrics) = &self.metrics {
+                        metrics.ticked(begun.elapsed());
+                    }
                 }
             }
             // Of many events in one moment there is one picture; under a load without a pause, one for each tick.

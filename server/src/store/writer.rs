@@ -2,8 +2,9 @@
 //! cannot be written is given up: the devices still have what was in it and send it again.
 
 use super::runs::{insert_run, json};
+use crate::metrics::RecordCounts;
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::sync::mpsc;
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{Pulse, RoomCheck, SpanResult};
@@ -103,19 +104,22 @@ pub(crate) enum Outcome {
 struct Queued {
     record: Record,
     outcomes: mpsc::Sender<Outcome>,
+    since: Instant,
 }
 
 /// The way to the writer.
 #[derive(Debug, Clone)]
 pub(crate) struct Recorder {
     queue: mpsc::Sender<Queued>,
+    counts: RecordCounts,
 }
 
 impl Recorder {
     /// Waits until everything queued so far is written; `false` where it could not be.
     pub(crate) async fn written(&self) -> bool {
         let (sender, mut outcomes) = mpsc::channel(1);
-        if self.queue.send(Queued { record: Record::Mark, outcomes: sender }).await.is_err() {
+        let mark = Queued { record: Record::Mark, outcomes: sender, since: Instant::now() };
+        if self.queue.send(mark).await.is_err() {
             return false;
         }
         matches!(outcomes.recv().await, Some(Outcome::Passed { is_written: true }))
@@ -123,7 +127,22 @@ impl Recorder {
 
     /// Queues a record; its outcome is told through `outcomes`. `false` where the queue is full and nothing was kept.
     pub(crate) fn keep(&self, record: Record, outcomes: &mpsc::Sender<Outcome>) -> bool {
-        self.queue.try_send(Queued { record, outcomes: outcomes.clone() }).is_ok()
+        let queued = Queued { record, outcomes: outcomes.clone(), since: Instant::now() };
+        let is_kept = self.queue.try_send(queued).is_ok();
+        if !is_kept {
+            self.counts.turned_away.inc();
+        }
+        is_kept
+    }
+
+    /// What became of records so far.
+    pub(crate) fn counts(&self) -> RecordCounts {
+        self.counts.clone()
+    }
+
+    /// Records that wait for the disk.
+    pub(crate) fn n_waiting(&self) -> usize {
+        self.queue.max_capacity() - self.queue.capacity()
     }
 }
 
@@ -136,12 +155,15 @@ pub(super) struct Writer {
     held_over: Vec<Record>,
     /// Whether the last transaction failed: a full disk is worth one line in the log, not one for each batch.
     failing: bool,
+    counts: RecordCounts,
 }
 
 impl Writer {
     pub(super) fn new(pool: SqlitePool) -> (Recorder, Self) {
         let (sender, queue) = mpsc::channel(QUEUE);
-        (Recorder { queue: sender }, Self { pool, queue, held_over: Vec::new(), failing: false })
+        let counts = RecordCounts::default();
+        let recorder = Recorder { queue: sender, counts: counts.clone() };
+        (recorder, Self { pool, queue, held_over: Vec::new(), failing: false, counts })
     }
 
     pub(super) async fn run(mut self) {
@@ -184,7 +206,14 @@ impl Writer {
     }
 
     async fn tell(&mut self, batch: impl Iterator<Item = Queued>, stored: bool) {
-        for Queued { record, outcomes } in batch {
+        for Queued { record, outcomes, since } in batch {
+            if !matches!(record, Record::Mark) {
+                if stored {
+                    self.counts.written.inc()
+                } else {
+                    self.counts.failed.inc()
+                };
+            }
             let (player_id, seq) = match record {
                 Record::Mark => {
                     let _ = outcomes.send(Outcome::Passed { is_written: stored }).await;
@@ -198,6 +227,9 @@ impl Writer {
                 }
                 _ => continue,
             };
+            if stored {
+                self.counts.until_safe.observe(since.elapsed().as_secs_f64());
+            }
             let outcome =
                 if stored { Outcome::Stored { player_id, seq } } else { Outcome::NotStored { player_id } };
             // A room that has ended needs no answer.

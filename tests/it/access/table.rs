@@ -55,6 +55,8 @@ pub(super) const TABLE: &[Row] = &[
     ("GET", "/records-format", &[], [200, 200, 200, 200]),
     ("GET", "/favicon.ico", &[], [204, 204, 204, 204]),
     ("GET", "/healthz", &[], [200, 200, 200, 200]),
+    // This computer; what another one gets is in `metrics`.
+    ("GET", "/metrics", &[], [200, 200, 200, 200]),
     ("POST", "/language", &[("to", "de")], [303, 303, 303, 303]),
     // Without an upgrade. Over a socket the right is checked first, and the refusal goes over it: `hostile` and `door`.
     ("GET", "/ws/player", &[], [400, 400, 400, 400]),

@@ -9,6 +9,8 @@
 //!
 //! What the figures mean stands beside them in `windrow_tests::shared_beat`.
 
+#![forbid(unsafe_code)]
+
 use serde::Serialize;
 use std::process::ExitCode;
 use windrow_tests::shared_beat::spread::{Place, SpreadRun};

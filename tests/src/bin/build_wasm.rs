@@ -2,6 +2,8 @@
 //! `web/build-wasm` (`web\build-wasm.cmd` on Windows). It needs a compiler with the target wasm32-unknown-unknown:
 //! rustup's, once the target is added, or any other that the variable WINDROW_WASM_RUSTC names.
 
+#![forbid(unsafe_code)]
+
 use std::env;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};

@@ -2,6 +2,8 @@
 //! [--term N] [--json]`. What the figures mean stands beside them in `windrow_tests::five_years`. It keeps the records of the last run
 //! beside the program; `--again` measures them once more without making them.
 
+#![forbid(unsafe_code)]
+
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::five_years::{Years, make, measure};

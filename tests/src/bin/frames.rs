@@ -1,6 +1,8 @@
 //! Measures how smoothly the conductor's page moves while many players play sixteenths at 120: `frames [--lanes N] [--json]`, with the
 //! processor as it is and made four and six times slower. What the figures mean stands beside them in `windrow_tests::frames`.
 
+#![forbid(unsafe_code)]
+
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::chromium::program;

@@ -1,6 +1,8 @@
 //! Kills a server in the middle of a rehearsal many times and looks into its records: `kills [--kills N] [--players N] [--seed N]
 //! [--json]`. Fails when anything acknowledged is lost or doubled. Needs the program beside it: `cargo build -p windrow-tests`.
 
+#![forbid(unsafe_code)]
+
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::killing::{Killing, run};

@@ -9,6 +9,8 @@
 //! Use a release build: `cargo run --release -q -p windrow-tests --bin load -- --players 1000`. What the figures mean stands beside
 //! them in `windrow_tests::load`.
 
+#![forbid(unsafe_code)]
+
 use serde::Serialize;
 use serde_json::Value;
 use std::process::ExitCode;

@@ -2,6 +2,8 @@
 //! One page after the other in an empty browser (cold), then again in the same (warm), over https as phones come. What the
 //! figures mean stands beside them in `windrow_tests::page_times`; profiles are in `windrow_tests::chromium::profile`.
 
+#![forbid(unsafe_code)]
+
 use serde_json::{Value, json};
 use std::process::ExitCode;
 use windrow_tests::chromium::profile::{ALL, Profile};

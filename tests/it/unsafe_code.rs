@@ -1,0 +1,55 @@
+//! No unsafe code of ours but the names that the doors for JavaScript give out.
+
+use std::fs;
+use windrow_tests::wasm_sources::project;
+
+/// Counts what a test allocates, which nothing safe can.
+const COUNTING: &str = "analysis/tests/hearing/allocation.rs";
+/// Where a fixed name for JavaScript is given out.
+const DOORS: [&str; 3] = ["web/src/door.rs", "web/src/door/", "web/room/src/lib.rs"];
+
+#[test]
+fn nothing_of_ours_is_unsafe_but_the_names_of_the_doors() {
+    let (mut n_doors, mut offences) = (0, Vec::new());
+    let mut waiting = vec![project()];
+    while let Some(dir) = waiting.pop() {
+        for entry in fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.strip_prefix(project()).unwrap().to_string_lossy().replace('\\', "/");
+            if path.is_dir() && !name.ends_with("target") && !name.starts_with('.') {
+                waiting.push(path);
+                continue;
+            }
+            if !name.ends_with(".rs") || name == COUNTING {
+                continue;
+            }
+            let text = fs::read_to_string(&path).unwrap();
+            // Put together here, so that this file does not hold it.
+            let word = ["un", "safe"].concat();
+            let attribute = format!("#[{word}(no_mangle)]");
+            n_doors += text.matches(&attribute).count();
+            let is_door = DOORS.iter().any(|door| name.starts_with(door));
+            let rest = if is_door { text.replace(&attribute, "") } else { text.clone() };
+            let starts_it = |line: &str| {
+                let after = [" {", " fn", " impl", " extern", " trait", "(no_mangle"];
+                after.iter().any(|after| line.contains(&format!("{word}{after}")))
+            };
+            offences
+                .extend(rest.lines().filter(|line| starts_it(line)).map(|line| format!("{name}: {line}")));
+            let is_root = ["src/lib.rs", "src/main.rs", "it/main.rs"].iter().any(|root| name.ends_with(root))
+                || name.contains("src/bin/") && !name["tests/src/bin/".len()..].contains('/');
+            let guard = match name.as_str() {
+                "web/src/lib.rs" => format!("#![deny({word}_code)]"),
+                "web/room/src/lib.rs" => format!("#![expect({word}_code, reason"),
+                _ => format!("#![forbid({word}_code)]"),
+            };
+            // What the browser's wasm is built of is looked through alone.
+            let is_in_wasm = ["analysis/", "room/", "web/"].iter().any(|part| name.starts_with(part));
+            if is_root && !is_in_wasm && !text.contains(&guard) {
+                offences.push(format!("{name} lacks {guard}"));
+            }
+        }
+    }
+    assert!(offences.is_empty(), "{}", offences.join("\n"));
+    assert!(n_doors > 20, "the doors are found: {n_doors}");
+}
