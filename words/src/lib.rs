@@ -17,6 +17,10 @@ use std::fmt;
 use std::sync::LazyLock;
 use windrow_protocol::phrase::{Arg, Phrase};
 
+/// Longest text that a phrase becomes, bytes; the longest of this program have some thousand. What is longer was made so by somebody,
+/// and a text that uses a gap twice would double it with each phrase around it.
+const MAX_PHRASE_BYTES: usize = 16 * 1024;
+
 #[derive(RustEmbed)]
 #[folder = "../web/words"]
 #[include = "*.ftl"]
@@ -163,9 +167,15 @@ impl Words {
         Saying { words: self, id: id.to_owned(), args: FluentArgs::new() }
     }
 
-    /// What a room or a plan says.
+    /// What a room or a plan says, cut where nobody would read on.
     #[must_use]
     pub fn phrase(self, phrase: &Phrase) -> String {
+        let mut text = self.whole_phrase(phrase);
+        text.truncate(text.floor_char_boundary(MAX_PHRASE_BYTES));
+        text
+    }
+
+    fn whole_phrase(self, phrase: &Phrase) -> String {
         let (id, args) = match phrase {
             Phrase::Plain(text) => return text.clone(),
             Phrase::Said { id, args } => (id, args),

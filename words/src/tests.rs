@@ -55,3 +55,14 @@ fn a_pages_scripts_get_the_areas_they_need_without_comments() {
         );
     }
 }
+
+#[test]
+fn phrases_within_phrases_do_not_grow_without_end() {
+    // Uses what fills its gap twice.
+    let inner = |phrase: Phrase| Phrase::of("roster-did-merge").with("one", "").with("other", phrase);
+    let mut phrase = Phrase::from("ä".repeat(1000));
+    for _ in 0..40 {
+        phrase = inner(phrase);
+    }
+    assert!((10_000..=MAX_PHRASE_BYTES).contains(&BOTH[0].phrase(&phrase).len()));
+}

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{self, Glance, Measures, Replay, Results, Review};
 use windrow_protocol::score::{Score, Target};
-use windrow_protocol::units::Bpm;
+use windrow_protocol::units::{Bpm, Micros};
 
 /// A rung is held when it was matched for so many bars.
 const HELD_BARS: f64 = 4.0;
@@ -89,7 +89,43 @@ pub struct Stretch {
     pub measures: Measures,
 }
 
+/// No time and no measure of a run is as large as this, µs, ms or whatever its unit: the most that server time can be.
+const POSSIBLE: f64 = Micros::HIGH;
+
 impl KeptRun {
+    /// Whether all numbers without a range of their own are such as can have been: what is read from elsewhere may hold any.
+    #[must_use]
+    pub fn has_possible_numbers(&self) -> bool {
+        fn of_measures(measures: &Measures) -> f64 {
+            measures.timing_ms.unwrap_or(0.0)
+        }
+        let is_possible = |number: f64| number.abs() <= POSSIBLE;
+        let Self { began_us, ended_us, told, glance, traces, stretches, .. } = self;
+        let section = [told.section.spread_ms, told.section.mean_ms].into_iter().flatten();
+        let players = told.players.iter().flat_map(|player| {
+            let measured = player.spans.iter().flatten().chain([&player.whole]).map(of_measures);
+            let hairpin = player.hairpin.iter().flat_map(|fit| [fit.depth, fit.rate]).flatten();
+            measured.chain(player.ease_beats).chain(hairpin)
+        });
+        let bars = glance
+            .bars
+            .iter()
+            .flat_map(|bar| [bar.from_ms, bar.to_ms].into_iter().chain(bar.ticks.iter().map(|tick| tick.0)));
+        let lanes = glance.lanes.iter().flat_map(|lane| {
+            let marks = lane.marks.iter().flat_map(|mark| [mark.0, mark.1, mark.2]);
+            marks.chain(lane.heard_ms.iter().copied())
+        });
+        let stretches = stretches.iter().flat_map(|stretch| {
+            let lengths = [stretch.began_us, stretch.bars, stretch.asked_s, stretch.judged_s];
+            let rest = [stretch.timing_spread_ms.unwrap_or(0.0), of_measures(&stretch.measures)];
+            lengths.into_iter().chain(rest)
+        });
+        [*began_us, *ended_us].into_iter().all(is_possible)
+            && section.chain(players).all(is_possible)
+            && bars.chain(lanes).chain(traces.iter().map(|trace| trace.left_out_ms)).all(is_possible)
+            && stretches.into_iter().all(is_possible)
+    }
+
     pub(super) fn of(run: &Run) -> Option<Self> {
         let Settled { told, glance, record, start_us, end_us } = Settled::of(run);
         let record = record?;

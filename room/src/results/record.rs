@@ -116,7 +116,9 @@ impl Record {
     pub(super) fn ticks(&self, from_us: f64, to_us: f64) -> Vec<ReplayTick> {
         let mut ticks = Vec::new();
         let mut at_us = from_us;
-        while at_us < to_us {
+        // What was kept may come from a file, with any times.
+        let to_us = to_us.min(from_us + LONGEST_US);
+        while at_us < to_us && at_us + TICKS_US > at_us {
             let next_us = (at_us + TICKS_US).min(to_us);
             ticks.extend(self.timeline.ticks_between(at_us, next_us).into_iter().map(|tick| {
                 let weight = match tick.kind {

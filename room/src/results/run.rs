@@ -21,7 +21,7 @@ use windrow_protocol::timeline::Timeline;
 use windrow_protocol::units::{Name, Share};
 
 /// Parts that are told of; an exercise of more is told by its first ones, its whole by all.
-const MAX_PARTS: usize = 64;
+const MAX_PARTS: usize = messages::Run::MAX_PARTS;
 /// Changes of state that are kept of a player: one a second for a quarter of an hour.
 const MAX_SHOWN: usize = 1024;
 

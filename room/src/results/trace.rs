@@ -58,10 +58,10 @@ impl Trace {
 
     /// Pulses as they are drawn.
     pub(super) fn marks(&self) -> Vec<Mark> {
-        let (mut reader, mut time, mut marks) = (Reader(&self.pulses), 0, Vec::new());
+        let (mut reader, mut time, mut marks) = (Reader(&self.pulses), 0i64, Vec::new());
         while let Some(delta) = reader.signed() {
             let (Some(depth), Some(rest)) = (reader.unsigned(), reader.unsigned()) else { break };
-            time += delta;
+            time = time.saturating_add(delta);
             let kind = (rest & ((1 << KIND_BITS) - 1)) as u8;
             let swing_cents = (rest >> KIND_BITS) as f64;
             marks.push(Mark(
@@ -76,9 +76,9 @@ impl Trace {
 
     /// Pitch centre by time, ms and cents.
     pub(super) fn centres(&self) -> Vec<(f64, f64)> {
-        let (mut reader, mut time, mut centres) = (Reader(&self.centres), 0, Vec::new());
+        let (mut reader, mut time, mut centres) = (Reader(&self.centres), 0i64, Vec::new());
         while let Some((delta, cents)) = reader.signed().zip(reader.signed()) {
-            time += delta;
+            time = time.saturating_add(delta);
             centres.push((time as f64 * SLOW_UNIT_US / 1000.0, cents as f64));
         }
         centres
@@ -86,9 +86,9 @@ impl Trace {
 
     /// From when on which state stood, ms.
     pub(super) fn states(&self) -> Vec<(f64, State)> {
-        let (mut reader, mut time, mut states) = (Reader(&self.states), 0, Vec::new());
+        let (mut reader, mut time, mut states) = (Reader(&self.states), 0i64, Vec::new());
         while let Some((delta, place)) = reader.signed().zip(reader.unsigned()) {
-            time += delta;
+            time = time.saturating_add(delta);
             let state = State::ALL.get(place as usize).copied().unwrap_or(State::NotHeard);
             states.push((time as f64 * SLOW_UNIT_US / 1000.0, state));
         }
@@ -203,6 +203,17 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn any_bytes_are_drawn_as_something(bytes in proptest::collection::vec(any::<u8>(), 0..200), largest in any::<bool>()) {
+            // The largest number there is, as a difference of times, twice.
+            let twice = [[254].as_slice(), &[255; 8], &[1, 1, 1]].concat().repeat(2);
+            let row: Box<[u8]> = if largest { [twice, bytes].concat().into() } else { bytes.into() };
+            let trace = Trace { pulses: row.clone(), centres: row.clone(), states: row };
+            prop_assert!(trace.marks().iter().all(|mark| mark.0.is_finite()));
+            prop_assert!(trace.centres().iter().all(|(ms, cents)| ms.is_finite() && cents.is_finite()));
+            prop_assert!(trace.states().iter().all(|(ms, _)| ms.is_finite()));
+        }
+
         #[test]
         fn what_was_kept_comes_back(
             start_us in 0.0f64..1e12,

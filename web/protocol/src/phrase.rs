@@ -3,11 +3,13 @@
 //! not know the catalogue.
 
 use crate::note::Note;
-use serde::{Deserialize, Serialize};
+use serde::de::{Error, MapAccess, SeqAccess, Unexpected, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
 use std::collections::BTreeMap;
 
-/// Something to be read.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+/// Something to be read. What is decoded is bounded by [`Phrase::MAX_DEPTH`] and [`Phrase::MAX_BYTES`]: a text may use a gap
+/// twice, so that phrases within phrases grow like powers of two when they are worded.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Phrase {
     /// As a person wrote it: a name, a sentence of a plan. Shown unchanged.
@@ -23,7 +25,7 @@ pub enum Phrase {
 }
 
 /// What fills a gap.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Arg {
     /// Rounded by whoever says it, to as many decimals as are to be read; finite.
@@ -35,6 +37,48 @@ pub enum Arg {
 }
 
 impl Phrase {
+    /// Most phrases within one another that are decoded. Those of a room have up to six.
+    pub const MAX_DEPTH: usize = 10;
+    /// Most text of a phrase that is decoded, with all within it, bytes. The longest of a room have some hundred.
+    pub const MAX_BYTES: usize = 4096;
+    /// Most phrases in a list that are decoded: a room has at most 256 chairs.
+    pub const MAX_SEVERAL: usize = 512;
+
+    /// How many phrases lie within one another here, and how much text is in all of them, bytes.
+    fn extent(&self) -> (usize, usize) {
+        let (id, args) = match self {
+            Self::Plain(text) => return (1, text.len()),
+            Self::Said { id, args } => (id, args),
+        };
+        let (mut depth, mut n_bytes) = (0, id.len());
+        for (name, arg) in args {
+            let several = match arg {
+                Arg::Number(_) => &[],
+                Arg::Phrase(phrase) => std::slice::from_ref(phrase),
+                Arg::Several(several) => &several[..],
+            };
+            n_bytes += name.len() + size_of::<f64>();
+            for phrase in several {
+                let (inner_depth, inner_bytes) = phrase.extent();
+                depth = depth.max(inner_depth);
+                n_bytes += inner_bytes;
+            }
+        }
+        (depth + 1, n_bytes)
+    }
+
+    fn bounded<E: Error>(self) -> Result<Self, E> {
+        let (depth, n_bytes) = self.extent();
+        if depth > Self::MAX_DEPTH || n_bytes > Self::MAX_BYTES {
+            let (depth_most, bytes_most) = (Self::MAX_DEPTH, Self::MAX_BYTES);
+            return Err(E::custom(format!(
+                "a phrase may hold {depth_most} within one another and {bytes_most} bytes, but this one has {depth} \
+                 and {n_bytes}"
+            )));
+        }
+        Ok(self)
+    }
+
     /// The text of that id, without gaps so far.
     #[must_use]
     pub fn of(id: &str) -> Self {
@@ -74,6 +118,77 @@ impl Phrase {
         match self {
             Self::Plain(_) => None,
             Self::Said { id, .. } => Some(id),
+        }
+    }
+}
+
+/// By hand, since a decoder that tries one kind after the other takes twice as long for each phrase within another.
+struct AnArg;
+
+impl<'de> Visitor<'de> for AnArg {
+    type Value = Arg;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("a text, an id with its gaps, a number or a list of phrases")
+    }
+
+    fn visit_f64<E: Error>(self, number: f64) -> Result<Arg, E> {
+        Ok(number.into())
+    }
+
+    fn visit_u64<E: Error>(self, number: u64) -> Result<Arg, E> {
+        Ok((number as f64).into())
+    }
+
+    fn visit_i64<E: Error>(self, number: i64) -> Result<Arg, E> {
+        Ok((number as f64).into())
+    }
+
+    fn visit_str<E: Error>(self, text: &str) -> Result<Arg, E> {
+        Ok(Phrase::Plain(text.to_owned()).bounded()?.into())
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Arg, A::Error> {
+        let mut several = Vec::new();
+        while let Some(phrase) = list.next_element()? {
+            if several.len() == Phrase::MAX_SEVERAL {
+                return Err(A::Error::invalid_length(several.len() + 1, &"a shorter list of phrases"));
+            }
+            several.push(phrase);
+        }
+        Ok(Arg::Several(several))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Arg, A::Error> {
+        let (mut id, mut args) = (None, None);
+        while let Some(key) = map.next_key::<String>()? {
+            match key.as_str() {
+                "id" if id.is_some() => return Err(A::Error::duplicate_field("id")),
+                "args" if args.is_some() => return Err(A::Error::duplicate_field("args")),
+                "id" => id = Some(map.next_value()?),
+                "args" => args = Some(map.next_value()?),
+                _ => {
+                    map.next_value::<serde::de::IgnoredAny>()?;
+                }
+            }
+        }
+        let id = id.ok_or_else(|| A::Error::missing_field("id"))?;
+        Ok(Phrase::Said { id, args: args.unwrap_or_default() }.bounded()?.into())
+    }
+}
+
+impl<'de> Deserialize<'de> for Arg {
+    fn deserialize<D: Deserializer<'de>>(decoder: D) -> Result<Self, D::Error> {
+        decoder.deserialize_any(AnArg)
+    }
+}
+
+impl<'de> Deserialize<'de> for Phrase {
+    fn deserialize<D: Deserializer<'de>>(decoder: D) -> Result<Self, D::Error> {
+        match Arg::deserialize(decoder)? {
+            Arg::Phrase(phrase) => Ok(phrase),
+            Arg::Number(number) => Err(D::Error::invalid_type(Unexpected::Float(number), &"a phrase")),
+            Arg::Several(_) => Err(D::Error::invalid_type(Unexpected::Seq, &"a phrase")),
         }
     }
 }
@@ -160,6 +275,35 @@ mod tests {
                 .with("count", Phrase::of("count-none")),
             r#"{"id":"say-slow","args":{"count":{"id":"count-none"},"name":["Wren"]}}"#,
         );
+    }
+
+    #[test]
+    fn what_is_no_phrase_is_refused() {
+        for bad in
+            ["1", "[]", "null", "true", "{}", r#"{"id":1}"#, r#"{"id":"a","id":"b"}"#, r#"{"args":{}}"#]
+        {
+            assert!(serde_json::from_str::<Phrase>(bad).is_err(), "{bad}");
+        }
+    }
+
+    /// `a` within `a` so often.
+    fn nested(n: usize) -> String {
+        format!("{}\"x\"{}", r#"{"id":"a","args":{"x":"#.repeat(n - 1), "}}".repeat(n - 1))
+    }
+
+    #[test]
+    fn phrases_within_phrases_and_long_ones_are_bounded() {
+        let is_read = |json: &str| serde_json::from_str::<Phrase>(json).is_ok();
+        assert!(is_read(&nested(Phrase::MAX_DEPTH)) && !is_read(&nested(Phrase::MAX_DEPTH + 1)));
+        let long = |n: usize| format!("\"{}\"", "x".repeat(n));
+        assert!(is_read(&long(Phrase::MAX_BYTES)) && !is_read(&long(Phrase::MAX_BYTES + 1)));
+        let many = format!(r#"{{"id":"a","args":{{"x":[{}]}}}}"#, vec![long(99); 200].join(","));
+        assert!(!is_read(&many));
+        let several = |n: usize| format!(r#"{{"id":"a","args":{{"x":[{}]}}}}"#, vec!["\"\""; n].join(","));
+        assert!(is_read(&several(Phrase::MAX_SEVERAL)) && !is_read(&several(Phrase::MAX_SEVERAL + 1)));
+        // Either of two readings at each of forty levels: a decoder that tries both never comes to an end.
+        let either = format!("{}0{}", r#"["a",{"id":"a","args":"#.repeat(40), "}]".repeat(40));
+        assert!(!is_read(&format!(r#"{{"id":"a","args":{{"x":{either}}}}}"#)));
     }
 
     #[test]

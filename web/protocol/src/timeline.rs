@@ -173,7 +173,7 @@ impl Timeline {
         let end = self.first_beats[i] + span.length_beats.map_or(0.0, Beats::get);
         let is_first_of_two = self.bar_line_at(beat) + f64::from(beats_per_bar) < end - SAME_BEAT;
         if !is_first_of_two || beats_per_bar % 2 == 1 {
-            return Some(in_bar + 1);
+            return Some(in_bar.saturating_add(1));
         }
         let half = beats_per_bar / 2;
         (in_bar % half == 0).then_some(in_bar / half + 1)
@@ -225,9 +225,13 @@ impl Timeline {
     }
 
     /// The ticks from one server time (included) to another (not included), at most [`Timeline::MAX_TICKS`]: every beat
-    /// of the score, and the subdivision where pulses are measured.
+    /// of the score, and the subdivision where pulses are measured. None where a time is no number, or so far away that one
+    /// tick cannot be told from the next.
     pub fn ticks_between(&self, from_us: f64, to_us: f64) -> Vec<Tick> {
         let mut ticks = Vec::new();
+        if from_us.is_nan() || to_us.is_nan() {
+            return ticks;
+        }
         let first = last_not_above(&self.starts_us, from_us);
         for (i, span) in self.score.spans.iter().enumerate().skip(first) {
             let (first_beat, start_us) = (self.first_beats[i], self.starts_us[i]);
@@ -247,7 +251,8 @@ impl Timeline {
                 n += 1.0;
                 let end = span.length_beats.map_or(f64::INFINITY, |l| first_beat + l.get());
                 let time_us = start_us + us_after(span, beat - first_beat);
-                if beat >= end - SAME_BEAT || time_us >= to_us || ticks.len() == Self::MAX_TICKS {
+                let is_last = beat >= end - SAME_BEAT || time_us >= to_us || ticks.len() == Self::MAX_TICKS;
+                if is_last || origin + n / per_beat <= beat {
                     break;
                 }
                 if time_us >= from_us {

@@ -4,7 +4,9 @@
 use crate::judge::State;
 use crate::phrase::Phrase;
 use crate::units::{Cents, Decibels, Hertz, Name, Ratio, Share};
-use serde::{Deserialize, Serialize};
+use serde::de::{Error, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer, Serialize};
+use std::marker::PhantomData;
 
 /// Everything played in this rehearsal, oldest first.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -29,12 +31,45 @@ pub struct Run {
     /// Whether the imaginary section played it; it goes when that section goes.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub imaginary: bool,
-    /// Titles of its spans that were asked of somebody, such as "Triplets at 66", in playing order.
+    /// Titles of its spans that were asked of somebody, such as "Triplets at 66", in playing order; at most [`Run::MAX_PARTS`].
+    #[serde(deserialize_with = "parts")]
     pub spans: Vec<Phrase>,
     /// The section as one, over the whole run.
     pub section: SectionResult,
     /// Everybody who was in, in chair order.
     pub players: Vec<PlayerResult>,
+}
+
+impl Run {
+    /// Most parts that are told of.
+    pub const MAX_PARTS: usize = 64;
+}
+
+/// A list with something for each part and no more: what is measured of a part takes forty times the memory of the word
+/// `null`, which says that there is nothing.
+fn parts<'de, T: Deserialize<'de>, D: Deserializer<'de>>(decoder: D) -> Result<Vec<T>, D::Error> {
+    struct Parts<T>(PhantomData<T>);
+
+    impl<'de, T: Deserialize<'de>> Visitor<'de> for Parts<T> {
+        type Value = Vec<T>;
+
+        fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+            write!(f, "at most {} parts", Run::MAX_PARTS)
+        }
+
+        fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Vec<T>, A::Error> {
+            let mut parts = Vec::new();
+            while let Some(part) = list.next_element()? {
+                if parts.len() == Run::MAX_PARTS {
+                    return Err(A::Error::invalid_length(parts.len() + 1, &self));
+                }
+                parts.push(part);
+            }
+            Ok(parts)
+        }
+    }
+
+    decoder.deserialize_seq(Parts(PhantomData))
 }
 
 /// What the section came to.
@@ -75,6 +110,7 @@ pub struct PlayerResult {
     /// Over the whole run.
     pub whole: Measures,
     /// Span by span, as many as [`Run::spans`]; `None` where it was not this player's turn or nothing was heard.
+    #[serde(deserialize_with = "parts")]
     pub spans: Vec<Option<Measures>>,
     /// Beats in which the depth grew from 10 to 90 % of its full value, where a span asked for growing.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -225,3 +225,23 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn no_time_however_far_away_makes_ticks_without_end() {
+    let endless = triplets(&[(Some(8.0), 60.0), (None, 120.0)]);
+    let (nan, infinity) = (f64::NAN, f64::INFINITY);
+    for (from_us, to_us) in [
+        (nan, nan),
+        (nan, 1e9),
+        (0.0, nan),
+        (1e22, 1e23),
+        (1e300, infinity),
+        (infinity, infinity),
+        (f64::NEG_INFINITY, infinity),
+        (f64::MIN, f64::MAX),
+    ] {
+        let ticks = endless.ticks_between(from_us, to_us);
+        assert!(ticks.len() <= Timeline::MAX_TICKS, "{from_us} {to_us}");
+        assert!(ticks.windows(2).all(|pair| pair[0].beat < pair[1].beat), "{from_us} {to_us}");
+    }
+}
