@@ -5,6 +5,9 @@ use super::place::Place;
 use serde_json::Value;
 use windrow_protocol::phrase::Phrase;
 
+/// Most complaints that are gathered of a plan: nobody reads more, and a file of a megabyte can earn some hundred thousand.
+pub(super) const MAX_COMPLAINTS: usize = 200;
+
 /// What may stand at a path of a plan or of an exercise; `[]` goes through a list. All limits are this project's own choice,
 /// wide enough for every exercise of the method.
 #[derive(Debug, Clone, Copy)]
@@ -131,6 +134,9 @@ pub(super) fn unwritten(value: &Value) -> Vec<(Place, Phrase)> {
 }
 
 fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mut Vec<(Place, Phrase)>) {
+    if found.len() >= MAX_COMPLAINTS {
+        return;
+    }
     match value {
         Value::Null => found.push((place, Phrase::of("plan-null"))),
         Value::Array(_) if !may_be_list => found.push((place, Phrase::of("plan-no-list"))),
@@ -149,6 +155,9 @@ fn look_for_unwritten(value: &Value, may_be_list: bool, place: Place, found: &mu
 }
 
 fn look(limit: &Limit, path: &[&str], value: &Value, place: Place, found: &mut Vec<(Place, Phrase)>) {
+    if found.len() >= MAX_COMPLAINTS {
+        return;
+    }
     let Some((&first, rest)) = path.split_first() else {
         found.extend(limit.complaint(value).map(|text| (place, text)));
         return;

@@ -13,6 +13,7 @@ use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::play::{Music, Pass, Play};
 use crate::words::{Words, english};
 use roxmltree::{Document, Node, ParsingOptions};
+use std::collections::BTreeMap;
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::Beats;
 use windrow_protocol::voicing::Voicing;
@@ -21,6 +22,12 @@ use windrow_protocol::voicing::Voicing;
 const MAX_BYTES: usize = 16 * 1024 * 1024;
 /// Most nodes of a document, so that a small file cannot become a large tree.
 const MAX_NODES: u32 = 2_000_000;
+/// Most attributes of one element: the parser compares each with all others. The largest elements of the format have some thirty.
+const MAX_ATTRIBUTES: usize = 200;
+/// Most parts of a score; the largest orchestras have under a hundred. Our own choice.
+const MAX_PARTS: usize = 500;
+/// Most letters of a part's name or a bar's number that are repeated.
+const MAX_LETTERS: usize = 60;
 
 /// What a file holds for a plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,14 +95,7 @@ pub(crate) fn from_musicxml_part(text: &str, part: Option<&str>) -> Result<Impor
     if text.contains("<!ENTITY") {
         return Err(BadMusicXml::new(Phrase::of("music-entities")));
     }
-    let options = ParsingOptions { allow_dtd: true, nodes_limit: MAX_NODES, ..ParsingOptions::default() };
-    let document =
-        Document::parse_with_options(text.trim_start_matches('\u{feff}'), options).map_err(|error| {
-            BadMusicXml {
-                line: Some(error.pos().row),
-                text: Phrase::of("music-broken").with("error", error.to_string()),
-            }
-        })?;
+    let document = parsed(text.trim_start_matches('\u{feff}'), true, MAX_NODES)?;
     let root = document.root_element();
     match root.tag_name().name() {
         "score-partwise" => {}
@@ -106,7 +106,7 @@ pub(crate) fn from_musicxml_part(text: &str, part: Option<&str>) -> Result<Impor
             return Err(BadMusicXml::at(root, Phrase::of("music-own-format")));
         }
         other => {
-            return Err(BadMusicXml::at(root, Phrase::of("music-other-xml").with("name", other)));
+            return Err(BadMusicXml::at(root, Phrase::of("music-other-xml").with("name", short(other))));
         }
     }
     let (chosen, others) = chosen_part(root, part)?;
@@ -115,6 +115,29 @@ pub(crate) fn from_musicxml_part(text: &str, part: Option<&str>) -> Result<Impor
         raw.ignored.say(Phrase::of("music-other-parts").with("parts", others));
     }
     line::imported(raw, title(root))
+}
+
+/// A document within bounds.
+fn parsed(text: &str, allow_dtd: bool, nodes_limit: u32) -> Result<Document<'_>, BadMusicXml> {
+    let mut line = 1;
+    // No attribute holds the sign that a tag begins with.
+    for tag in text.split('<') {
+        if tag.matches('=').count() > MAX_ATTRIBUTES {
+            let text = Phrase::of("music-broken").with("error", format!("over {MAX_ATTRIBUTES} attributes"));
+            return Err(BadMusicXml { line: Some(line), text });
+        }
+        line += u32::try_from(tag.matches('\n').count()).unwrap_or(0);
+    }
+    let options = ParsingOptions { allow_dtd, nodes_limit, ..ParsingOptions::default() };
+    Document::parse_with_options(text, options).map_err(|error| {
+        let said: String = error.to_string().chars().take(2 * MAX_LETTERS).collect();
+        BadMusicXml { line: Some(error.pos().row), text: Phrase::of("music-broken").with("error", said) }
+    })
+}
+
+/// As much of a text as is repeated.
+fn short(text: &str) -> String {
+    text.chars().take(MAX_LETTERS).collect()
 }
 
 fn child<'a, 'i>(node: Node<'a, 'i>, name: &str) -> Option<Node<'a, 'i>> {
@@ -136,13 +159,19 @@ fn chosen_part<'a, 'i>(
     asked: Option<&str>,
 ) -> Result<(Node<'a, 'i>, Vec<Phrase>), BadMusicXml> {
     let parts: Vec<Node<'_, '_>> = root.children().filter(|node| node.has_tag_name("part")).collect();
-    let listed = child(root, "part-list");
+    if parts.len() > MAX_PARTS {
+        let text = Phrase::of("music-too-many-parts").with("n", parts.len());
+        return Err(BadMusicXml::at(root, text.with("most", MAX_PARTS)));
+    }
+    let mut listed = BTreeMap::new();
+    for entry in child(root, "part-list").iter().flat_map(|list| list.children()) {
+        if entry.has_tag_name("score-part") {
+            listed.entry(entry.attribute("id")).or_insert(entry);
+        }
+    }
     let name_of = |i: usize, part: &Node<'_, '_>| {
-        let id = part.attribute("id");
-        let entry = listed.and_then(|list| {
-            list.children().find(|entry| entry.has_tag_name("score-part") && entry.attribute("id") == id)
-        });
-        let name = entry.and_then(|entry| child_text(entry, "part-name"));
+        let entry = listed.get(&part.attribute("id"));
+        let name = entry.and_then(|&entry| child_text(entry, "part-name")).map(short);
         name.map_or_else(|| Phrase::of("music-part").with("n", i + 1), Phrase::from)
     };
     let names: Vec<Phrase> = parts.iter().enumerate().map(|(i, part)| name_of(i, part)).collect();
@@ -162,7 +191,7 @@ fn chosen_part<'a, 'i>(
             let mut part_of_name = (0..names.len()).filter(|&i| alike(&names[i]));
             let by_part_of_name = part_of_name.next().filter(|_| part_of_name.next().is_none());
             by_name.or(number.filter(|&n| n < parts.len())).or(by_part_of_name).ok_or_else(|| {
-                let text = Phrase::of("music-no-such-part").with("asked", asked);
+                let text = Phrase::of("music-no-such-part").with("asked", short(asked));
                 BadMusicXml::new(text.with("parts", in_a_row(names.clone()).unwrap_or_default()))
             })?
         }
@@ -176,9 +205,16 @@ fn chosen_part<'a, 'i>(
 
 /// "Flute, Oboe"; none where there are none.
 fn in_a_row(names: Vec<Phrase>) -> Option<Phrase> {
-    names
-        .into_iter()
-        .reduce(|first, then| Phrase::of("music-and-next").with("first", first).with("then", then))
+    let and_next = |pair: &[Phrase]| match pair {
+        [first, then] => Phrase::of("music-and-next").with("first", first.clone()).with("then", then.clone()),
+        alone => alone.first().cloned().unwrap_or_default(),
+    };
+    // By halves: one within the other, a long row would be as deep as it is long.
+    let mut row = names;
+    while row.len() > 1 {
+        row = row.chunks(2).map(and_next).collect();
+    }
+    row.pop()
 }
 
 impl Imported {

@@ -4,6 +4,9 @@ use serde_json::Value;
 use serde_path_to_error::{Path, Segment};
 use windrow_protocol::phrase::Phrase;
 
+/// Most letters of a field's name: those of the format have under twenty, and a file may hold any.
+const MAX_LETTERS: usize = 60;
+
 /// A way from the plan, or from one of its exercises, to one of their fields.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct Place(Vec<Step>);
@@ -19,7 +22,7 @@ impl Place {
     /// A field.
     #[must_use]
     pub(super) fn field(mut self, name: &str) -> Self {
-        self.0.push(Step::Field(name.to_owned()));
+        self.0.push(Step::Field(short(name, MAX_LETTERS)));
         self
     }
 
@@ -33,7 +36,8 @@ impl Place {
     /// The same without its last step, if that is this field.
     #[must_use]
     pub(super) fn without(mut self, name: &str) -> Self {
-        self.0.pop_if(|step| matches!(step, Step::Field(field) if field == name));
+        let name = short(name, MAX_LETTERS);
+        self.0.pop_if(|step| matches!(step, Step::Field(field) if *field == name));
         self
     }
 
@@ -47,12 +51,16 @@ impl From<&Path> for Place {
     fn from(path: &Path) -> Self {
         let step = |segment: &Segment| match segment {
             Segment::Seq { index } => Some(Step::Nth(*index)),
-            Segment::Map { key } => Some(Step::Field(key.clone())),
-            Segment::Enum { variant } => Some(Step::Field(variant.clone())),
+            Segment::Map { key } => Some(Step::Field(short(key, MAX_LETTERS))),
+            Segment::Enum { variant } => Some(Step::Field(short(variant, MAX_LETTERS))),
             Segment::Unknown => None,
         };
         Self(path.iter().filter_map(step).collect())
     }
+}
+
+fn short(text: &str, most: usize) -> String {
+    text.chars().take(most).collect()
 }
 
 /// One of what a list is called after: "note 7" instead of "notes, the seventh".
@@ -94,7 +102,6 @@ impl std::fmt::Display for Place {
 pub(super) fn of_exercise(index: usize, exercise: &Value) -> Phrase {
     let title = exercise.get("title").and_then(Value::as_str).filter(|title| !title.trim().is_empty());
     let kind = exercise.get("play").and_then(Value::as_object).and_then(|play| play.keys().next());
-    let short = |text: &str, most: usize| text.chars().take(most).collect::<String>();
     let name = match (title, kind) {
         (Some(title), _) => Phrase::of("plan-exercise-titled").with("title", short(title, 60)),
         (None, Some(kind)) => Phrase::of("plan-exercise-of-kind").with("kind", short(kind, 20)),

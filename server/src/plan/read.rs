@@ -2,7 +2,7 @@
 
 use super::check::{sense_of_exercise, sense_of_plan};
 use super::complaint::Complaint;
-use super::limits::{OF_EXERCISE, OF_PLAN, beyond, unwritten};
+use super::limits::{MAX_COMPLAINTS, OF_EXERCISE, OF_PLAN, beyond, unwritten};
 use super::model::{Exercise, FORMAT, Plan, VERSION};
 use super::place::{Place, of_exercise};
 use super::wording::{of_decoding, of_syntax};
@@ -110,6 +110,9 @@ fn all_complaints(value: &Value) -> Vec<Complaint> {
         Err(_) => {}
     }
     for (i, exercise) in exercises.into_iter().enumerate() {
+        if found.len() >= MAX_COMPLAINTS {
+            break;
+        }
         let name = of_exercise(i, &exercise);
         let complaint = |(place, text)| Complaint::of_exercise(i, &name, &place, text);
         let mut too_much = beyond(OF_EXERCISE, &exercise);
@@ -123,6 +126,7 @@ fn all_complaints(value: &Value) -> Vec<Complaint> {
             }
         }
     }
+    found.truncate(MAX_COMPLAINTS);
     found
 }
 

@@ -288,3 +288,16 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_file_that_is_wrong_a_hundred_thousand_times_is_told_so_in_two_hundred_lines() {
+    let head = format!(r#"{{"format": "{FORMAT}", "version": 1, "exercises": ["#);
+    let numbers = format!("{head}{}]}}", vec!["1"; 100_000].join(","));
+    assert_eq!(read(&numbers).unwrap_err().found().len(), 200);
+    // Each of them would repeat the name.
+    let name = "n".repeat(400_000);
+    let nulls: Vec<String> = (0..40_000).map(|i| format!("\"{i}\": null")).collect();
+    let nested = format!("{head}{{\"{name}\": {{{}}}}}]}}", nulls.join(", "));
+    let said = read(&nested).unwrap_err();
+    assert!(said.found().len() == 200 && said.to_string().len() < 100_000, "{}", said.to_string().len());
+}

@@ -111,6 +111,7 @@ music-archive-empty = im Archiv ist kein MusicXML: die Partitur aus dem Notenpro
 music-archive-broken = die komprimierte Datei ist beschädigt: neu speichern, oder als unkomprimiertes MusicXML (.musicxml)
 music-no-part = die Partitur hat keine Stimme: eine mit Noten exportieren
 music-no-such-part = es gibt keine Stimme „{ $asked }“: Die Datei hat { $parts }
+music-too-many-parts = die Partitur hat { $n } Stimmen, höchstens { $most } stehen zur Wahl: nur die eine exportieren, die gespielt werden soll
 music-part = Stimme { $n }
 music-and-next = { $first }, { $then }
 music-no-notes = die Stimme hat keine Noten: eine andere wählen

@@ -111,6 +111,7 @@ music-archive-empty = the archive holds no MusicXML: export the score from your 
 music-archive-broken = the compressed file is broken: save it anew, or as uncompressed MusicXML (.musicxml)
 music-no-part = the score has no part: export one with notes
 music-no-such-part = there is no part "{ $asked }": the file has { $parts }
+music-too-many-parts = the score has { $n } parts, and at most { $most } can be chosen from: export the one that is to be played by itself
 music-part = part { $n }
 music-and-next = { $first }, { $then }
 music-no-notes = the part has no notes: choose another one

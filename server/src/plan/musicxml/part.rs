@@ -2,7 +2,7 @@
 //! becomes of them is `line`'s work.
 
 use super::ignored::Ignored;
-use super::{BadMusicXml, child, child_text};
+use super::{BadMusicXml, child, child_text, short};
 use crate::plan::play::PulseValue;
 use roxmltree::Node;
 use windrow_protocol::phrase::Phrase;
@@ -82,7 +82,7 @@ impl Part {
         };
         let mut start = 0.0;
         for (i, measure) in part.children().filter(|node| node.has_tag_name("measure")).enumerate() {
-            reader.bar = measure.attribute("number").map_or_else(|| (i + 1).to_string(), str::to_owned);
+            reader.bar = measure.attribute("number").map_or_else(|| (i + 1).to_string(), short);
             reader.now = start;
             let mut end: f64 = start;
             for node in measure.children().filter(Node::is_element) {
@@ -105,7 +105,10 @@ fn number(node: Node<'_, '_>, name: &str) -> Result<Option<f64>, BadMusicXml> {
     let Some(text) = child_text(node, name) else { return Ok(None) };
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(Some(value)),
-        _ => Err(BadMusicXml::at(node, Phrase::of("music-no-number").with("name", name).with("is", text))),
+        _ => Err(BadMusicXml::at(
+            node,
+            Phrase::of("music-no-number").with("name", name).with("is", short(text)),
+        )),
     }
 }
 
@@ -115,7 +118,7 @@ impl Reader {
     }
 
     fn ignore_sign(&mut self, sign: &str) {
-        self.part.ignored.count(Phrase::of("music-signs").with("sign", sign), &self.bar);
+        self.part.ignored.count(Phrase::of("music-signs").with("sign", short(sign)), &self.bar);
     }
 
     fn quarters(&self, node: Node<'_, '_>) -> Result<f64, BadMusicXml> {
@@ -282,7 +285,7 @@ impl Reader {
         if alter.fract().abs() > 0.0 {
             self.ignore("music-microtones");
         }
-        let written = (octave as i32 + 1) * 12 + step + alter.round() as i32;
+        let written = (octave as i32 + 1) * 12 + step + alter.round().clamp(-60.0, 60.0) as i32;
         let sounding = written + self.transposition;
         if !(0..=127).contains(&sounding) {
             return Err(BadMusicXml::at(pitch, Phrase::of("music-note-beyond")));
@@ -369,7 +372,7 @@ impl Reader {
         let Some(tempo) = node.attribute("tempo") else { return Ok(()) };
         match tempo.parse::<f64>() {
             Ok(bpm) if bpm.is_finite() => self.part.tempos.push((self.now, bpm, self.bar.clone())),
-            _ => return Err(BadMusicXml::at(node, Phrase::of("music-tempo-wrong").with("is", tempo))),
+            _ => return Err(BadMusicXml::at(node, Phrase::of("music-tempo-wrong").with("is", short(tempo)))),
         }
         Ok(())
     }

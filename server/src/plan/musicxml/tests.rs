@@ -217,6 +217,39 @@ fn what_is_outside_the_tempos_is_named() {
     assert_eq!(english(&imported.ignored[0]), "tempo (bpm) must be from 20 to 300, but is 1000: 60 is taken");
 }
 
+#[test]
+fn a_file_that_would_take_hours_or_all_memory_is_refused_or_read_in_part() {
+    let parts = |n: usize| {
+        let listed: String = (0..n)
+            .map(|i| format!(r#"<score-part id="{i}"><part-name>P{i}</part-name></score-part>"#))
+            .collect();
+        let parts: String = (0..n).map(|i| format!(r#"<part id="{i}"/>"#)).collect();
+        format!("<score-partwise><part-list>{listed}</part-list>{parts}</score-partwise>")
+    };
+    refused(&parts(MAX_PARTS + 1), "has 501 parts");
+    // All names in a row, however many: one phrase within the other would be as deep as there are parts.
+    let named = from_musicxml_part(&parts(MAX_PARTS), Some("nobody")).unwrap_err().to_string();
+    assert!(named.contains("the file has P0, P1, P2") && named.ends_with("P498, P499"), "{named}");
+    let crowded =
+        |n: usize| format!("<score-partwise\n{}/>", (0..n).map(|i| format!(" a{i}='1'")).collect::<String>());
+    refused(&crowded(MAX_ATTRIBUTES), "no part");
+    refused(&crowded(MAX_ATTRIBUTES + 1), "over 200 attributes");
+    // The number of a bar is repeated for each of its notes.
+    let bars = format!(
+        "<measure number=\"{}\">{}<barline><repeat/></barline></measure>",
+        "9".repeat(9000),
+        note("C", 5, 4)
+    );
+    let ignored = from_musicxml(&score(&bars)).unwrap().ignored;
+    assert!(ignored.iter().all(|text| english(text).len() < 200), "{ignored:?}");
+    let signs: String = (0..5000).map(|i| format!("<sign{i}/>")).collect();
+    let signs = format!(
+        "<note><pitch><step>A</step><octave>4</octave></pitch><duration>4</duration><notations><ornaments>{signs}</ornaments></notations></note>"
+    );
+    let ignored = from_musicxml(&score(&format!("<measure>{signs}</measure>"))).unwrap().ignored;
+    assert!((100..110).contains(&ignored.len()), "{}", ignored.len());
+}
+
 proptest! {
     /// Whatever a file says, it is refused with words or gives a line that can be played.
     #[test]

@@ -1,9 +1,8 @@
 //! The score in a compressed MusicXML file (.mxl): a zip archive whose `META-INF/container.xml` names it. Just as much of the format as
 //! notation programs write (PKWARE's APPNOTE, sections 4.3.7, 4.3.12 and 4.3.16): stored or deflated, not encrypted, not split. Pure.
 
-use super::{BadMusicXml, MAX_BYTES};
+use super::{BadMusicXml, MAX_BYTES, parsed};
 use flate2::read::DeflateDecoder;
-use roxmltree::Document;
 use std::io::Read;
 use windrow_protocol::phrase::Phrase;
 
@@ -15,6 +14,8 @@ const MAX_COMMENT: usize = 65_535;
 const END_LEN: usize = 22;
 /// Entries looked through; a score and its pictures are a few.
 const MAX_ENTRIES: usize = 1000;
+/// Nodes of what names the score; a few.
+const MAX_CONTAINER_NODES: u32 = 1000;
 
 /// Whether a file begins as a zip archive does.
 pub(crate) fn is_zipped(bytes: &[u8]) -> bool {
@@ -33,7 +34,7 @@ pub(crate) fn unzipped(bytes: &[u8]) -> Result<String, BadMusicXml> {
     };
     let container = text_of("META-INF/container.xml");
     let named = container.as_deref().and_then(|text| {
-        let document = Document::parse(text).ok()?;
+        let document = parsed(text, false, MAX_CONTAINER_NODES).ok()?;
         let score = document.descendants().find(|node| node.has_tag_name("rootfile"))?;
         score.attribute("full-path").map(str::to_owned)
     });
