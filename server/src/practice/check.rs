@@ -200,7 +200,7 @@ fn own(mut run: Box<KeptRun>, player: &str, player_id: &str, name: &Name) -> Res
             && (0.0..=lasts_s + 1.0).contains(&s.asked_s)
             && (0.0..=s.asked_s + 1.0).contains(&s.judged_s)
     });
-    let is_music = Timeline::new(run.score.clone()).is_ok();
+    let is_music = Timeline::new(run.score.clone()).is_ok() && run.has_possible_numbers();
     if !(lasts_s >= 0.0 && is_own && is_alone && fits && is_stretched && is_music) || run.told.imaginary {
         return Err(bad());
     }

@@ -5,14 +5,24 @@ use crate::plan::{Place, of_decoding};
 use crate::roster::dates::unix_ms_of;
 use crate::words::english;
 use serde::Deserialize;
+use serde::de::{Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use std::collections::BTreeSet;
 use windrow_protocol::phrase::Phrase;
+use windrow_protocol::units::Micros;
 
 /// Longest text of one rehearsal, bytes. Forty players who pulse five times a second for ninety minutes without a rest take some
 /// 45 MB, by what a pulse takes as a row of numbers (32 bytes) and once more in its run (9).
 pub(crate) const MAX_BYTES: usize = 64 * 1024 * 1024;
 /// Longest id; those of this program have 36 signs.
 const MAX_ID_BYTES: usize = 64;
+/// When a rehearsal can have been, ms since 1970: 1990 to 2100. Charts have a column for each week from the first to the last.
+const TIMES_UNIX_MS: std::ops::Range<i64> = 631_152_000_000..4_102_444_800_000;
+/// Most signs of a text that a complaint repeats.
+const MAX_SHOWN: usize = 40;
+/// Most players and runs of a session: each pulse is looked for among its runs, and each run's players among all. A room has 256
+/// chairs, and the longest day half of those runs. Our own choice.
+const MAX_PLAYERS: usize = 1024;
+const MAX_RUNS: usize = 4096;
 
 /// Why a text is no rehearsal. Shows itself as the command line says it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,8 +46,63 @@ impl std::error::Error for BadDocument {}
 /// What is looked at first: of another format nothing else is worth saying.
 #[derive(Debug, Deserialize)]
 struct Beginning {
-    format: Option<serde_json::Value>,
-    version: Option<serde_json::Value>,
+    format: Option<Sign>,
+    version: Option<Sign>,
+}
+
+/// A word or a whole number. Whatever else stands in its place is passed over and not kept: a file's lists take sixteen times
+/// their size as values.
+#[derive(Debug, PartialEq)]
+enum Sign {
+    Word(String),
+    Number(u64),
+    Other,
+}
+
+impl<'de> Deserialize<'de> for Sign {
+    fn deserialize<D: Deserializer<'de>>(decoder: D) -> Result<Self, D::Error> {
+        struct ASign;
+
+        impl<'de> Visitor<'de> for ASign {
+            type Value = Sign;
+
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("anything")
+            }
+
+            fn visit_str<E>(self, word: &str) -> Result<Sign, E> {
+                Ok(Sign::Word(word.to_owned()))
+            }
+
+            fn visit_u64<E>(self, number: u64) -> Result<Sign, E> {
+                Ok(Sign::Number(number))
+            }
+
+            fn visit_i64<E>(self, _: i64) -> Result<Sign, E> {
+                Ok(Sign::Other)
+            }
+
+            fn visit_f64<E>(self, _: f64) -> Result<Sign, E> {
+                Ok(Sign::Other)
+            }
+
+            fn visit_bool<E>(self, _: bool) -> Result<Sign, E> {
+                Ok(Sign::Other)
+            }
+
+            fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Sign, A::Error> {
+                while list.next_element::<IgnoredAny>()?.is_some() {}
+                Ok(Sign::Other)
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Sign, A::Error> {
+                while map.next_entry::<IgnoredAny, IgnoredAny>()?.is_some() {}
+                Ok(Sign::Other)
+            }
+        }
+
+        decoder.deserialize_any(ASign)
+    }
 }
 
 /// Reads a document and checks it.
@@ -80,12 +145,12 @@ fn syntax(text: &str, error: &serde_json::Error) -> BadDocument {
 }
 
 fn is_of_this_kind(beginning: &Beginning) -> Result<(), BadDocument> {
-    if beginning.format.as_ref().and_then(serde_json::Value::as_str) != Some(FORMAT) {
+    if !matches!(&beginning.format, Some(Sign::Word(word)) if word == FORMAT) {
         return Err(BadDocument(Phrase::of("records-other")));
     }
-    match beginning.version.as_ref().and_then(serde_json::Value::as_u64) {
-        Some(version) if version == u64::from(VERSION) => Ok(()),
-        Some(newer) if newer > u64::from(VERSION) => {
+    match beginning.version {
+        Some(Sign::Number(version)) if version == u64::from(VERSION) => Ok(()),
+        Some(Sign::Number(newer)) if newer > u64::from(VERSION) => {
             let newer = Phrase::of("records-newer").with("is", newer.to_string());
             Err(BadDocument(newer.with("version", VERSION)))
         }
@@ -123,10 +188,20 @@ fn check(document: &Document) -> Result<(), BadDocument> {
 }
 
 fn check_session(place: &str, session: &Session) -> Result<(), BadDocument> {
-    if unix_ms_of(&session.time_nought_utc).is_none() {
-        let text = Phrase::of("records-no-time").with("text", session.time_nought_utc.as_str());
+    if unix_ms_of(&session.time_nought_utc).is_none_or(|ms| !TIMES_UNIX_MS.contains(&ms)) {
+        let text: String = session.time_nought_utc.chars().take(MAX_SHOWN).collect();
+        let text = Phrase::of("records-no-time").with("text", text);
         return Err(at(&format!("{place}, time_nought_utc"), text));
     }
+    for (field, n, most) in
+        [("players", session.players.len(), MAX_PLAYERS), ("runs", session.runs.len(), MAX_RUNS)]
+    {
+        if n > most {
+            let many = Phrase::of("records-too-many").with("n", n).with("most", most);
+            return Err(at(&format!("{place}, {field}"), many));
+        }
+    }
+    check_times(place, session)?;
     let mut players: BTreeSet<&str> = BTreeSet::new();
     for (i, player) in session.players.iter().enumerate() {
         let place = format!("{place}, player {}", i + 1);
@@ -151,6 +226,9 @@ fn check_session(place: &str, session: &Session) -> Result<(), BadDocument> {
         let place = format!("{place}, run {}", i + 1);
         if !numbers.insert(run.told.number) {
             return Err(twice(&place, "number", &run.told.number.to_string()));
+        }
+        if !run.has_possible_numbers() {
+            return Err(at(&place, Phrase::of("records-impossible")));
         }
         if run.ended_us < run.began_us {
             return Err(at(&format!("{place}, ended_us"), Phrase::of("records-order")));
@@ -203,6 +281,26 @@ fn check_session(place: &str, session: &Session) -> Result<(), BadDocument> {
         if !moments.insert(moment) {
             return Err(twice(place, moment.0, &moment.1.to_string()));
         }
+    }
+    Ok(())
+}
+
+/// Times that have no range of their own.
+fn check_times(place: &str, session: &Session) -> Result<(), BadDocument> {
+    let beyond = |us: i64| !(Micros::LOW..=Micros::HIGH).contains(&(us as f64));
+    let wrong = |what: String| at(&format!("{place}, {what}"), Phrase::of("records-impossible"));
+    let told = |told: &super::document::SpanAsTold| told.timing_ms.is_some_and(|ms| ms.abs() > Micros::HIGH);
+    for (i, player) in session.players.iter().enumerate() {
+        if player.pulses.time_us.iter().copied().any(beyond) || player.span_results.iter().any(told) {
+            return Err(wrong(format!("player {}", i + 1)));
+        }
+    }
+    let moments = session.plans.iter().map(|plan| plan.taken_us);
+    let moments = moments.chain(session.room_checks.iter().map(|check| check.checked_us));
+    let is_beyond = moments.chain(session.ended_us).any(beyond);
+    let apart = session.room_checks.iter().flat_map(|check| &check.found.chairs).filter_map(|c| c.apart_db);
+    if is_beyond || apart.into_iter().any(|db| db.abs() > Micros::HIGH) {
+        return Err(wrong("times".to_owned()));
     }
     Ok(())
 }

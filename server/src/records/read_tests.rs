@@ -91,3 +91,39 @@ fn what_no_file_of_ours_is_is_said_in_a_sentence() {
 fn a_file_may_begin_with_the_mark_of_some_editors() {
     assert!(read(&format!("\u{feff}{EXAMPLE}")).is_ok());
 }
+
+#[test]
+fn numbers_that_cannot_have_been_are_refused() {
+    let run = "/sessions/0/runs/0";
+    for (pointer, value) in [
+        (format!("{run}/ended_us"), json!(1e17)),
+        (format!("{run}/began_us"), json!(-1e300)),
+        (format!("{run}/stretches/0/asked_s"), json!(1e308)),
+        (format!("{run}/traces/0/left_out_ms"), json!(-1e15)),
+        ("/sessions/0/players/0/pulses/time_us/0".to_owned(), json!(i64::MIN)),
+        ("/sessions/0/ended_us".to_owned(), json!(i64::MAX)),
+    ] {
+        let said = said(&pointer, value);
+        assert!(said.contains("larger than anything can be"), "{pointer}: {said}");
+    }
+    for year in ["0001", "1989", "2100"] {
+        let said = said("/sessions/0/time_nought_utc", json!(format!("{year}-06-01T00:00:00Z")));
+        assert!(said.contains("must be a time such as"), "{said}");
+    }
+}
+
+#[test]
+fn lists_that_would_take_more_memory_than_the_file_are_refused() {
+    // Forty times their size: what is measured of a part is large, the word for nothing is not.
+    let nothing = vec![Value::Null; 65];
+    assert!(said("/sessions/0/runs/0/told/players/0/spans", json!(nothing)).contains("at most 64 parts"));
+    for sign in
+        [json!([[1, {"a": null}], "x", -1.5]), json!({"a": [true]}), json!(-1), json!(1.5), json!(true)]
+    {
+        assert!(said("/format", sign.clone()).contains("no file of rehearsals"));
+        assert!(said("/version", sign).contains("version: must be 1"));
+    }
+    let player = example().pointer("/sessions/0/players/0").unwrap().clone();
+    let many = vec![player; MAX_PLAYERS + 1];
+    assert!(said("/sessions/0/players", json!(many)).contains("can hold 1024 at most"));
+}
