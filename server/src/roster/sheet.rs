@@ -84,10 +84,13 @@ pub(crate) fn read(bytes: &[u8], own_section: &Name) -> Result<Sheet, Phrase> {
     let mut seen: BTreeMap<(String, String), u64> = BTreeMap::new();
     let mut rows: Vec<(usize, u32, SheetRow)> = Vec::new();
     let mut sections: Vec<Name> = Vec::new();
+    let (mut lines, mut n_records) = (Lines::new(text), 0);
     for record in reader.records() {
         let record = record.map_err(|e| unreadable("sheet-unreadable", e))?;
-        let line = line_of(text, record.position().map_or(0, csv::Position::byte));
-        if line > MAX_LINES as u64 {
+        let line = lines.of(record.position().map_or(0, csv::Position::byte));
+        n_records += 1;
+        // Also where lines end in a way that is not counted as one.
+        if line > MAX_LINES as u64 || n_records > MAX_LINES {
             return Err(Phrase::of("sheet-too-many-lines").with("most", MAX_LINES));
         }
         if record.iter().all(str::is_empty) {
@@ -149,11 +152,28 @@ fn names_of(column: &str) -> Vec<String> {
     said.chain([column.to_owned()]).map(|name| name.to_lowercase()).collect()
 }
 
-/// Line on which a record begins. The reader's own count stops before what ends the record before, and before empty lines.
-fn line_of(text: &str, byte: u64) -> u64 {
-    let start = usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
-    let ends = text.as_bytes()[start..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
-    1 + text.as_bytes()[..start + ends].iter().filter(|&&b| b == b'\n').count() as u64
+/// Lines on which records begin, which come in order. The reader's own count stops before what ends the record before, and before
+/// empty lines.
+#[derive(Debug)]
+struct Lines<'a> {
+    bytes: &'a [u8],
+    /// Line of a place that has been asked for.
+    at: (usize, u64),
+}
+
+impl<'a> Lines<'a> {
+    fn new(text: &'a str) -> Self {
+        Self { bytes: text.as_bytes(), at: (0, 1) }
+    }
+
+    fn of(&mut self, byte: u64) -> u64 {
+        let start = usize::try_from(byte).unwrap_or(usize::MAX).min(self.bytes.len());
+        let ends = self.bytes[start..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+        let (known, line) = self.at;
+        let passed = self.bytes.get(known..start + ends).unwrap_or_default();
+        self.at = (known.max(start + ends), line + passed.iter().filter(|&&b| b == b'\n').count() as u64);
+        self.at.1
+    }
 }
 
 impl SheetRow {

@@ -103,6 +103,11 @@ fn files_that_cannot_be_read_say_why() {
         &["name,instrument\n".to_owned(), "Wren,flute\n".repeat(600)].concat().into_bytes(),
         "more than 500 lines",
     );
+    // As some old programs end lines; each would be counted from the file's beginning.
+    check(
+        ["name,instrument\r".to_owned(), "Wren,flute\r".repeat(600)].concat().as_bytes(),
+        "more than 500 lines",
+    );
     let many: String = (0..241).map(|n| format!("P{n},flute\n")).collect();
     check(format!("name,instrument\n{many}").as_bytes(), "has 241 people");
 }
