@@ -3,17 +3,18 @@
 
 use std::fs::File;
 use std::io::ErrorKind;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
 use symphonia::core::errors::Error;
 use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatOptions, FormatReader, TrackType};
-use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
+use symphonia::core::io::{MediaSource, MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::core::meta::MetadataOptions;
 
 /// Why a file cannot be used. The texts follow the file's name.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum DecodeError {
+pub(crate) enum DecodeError {
     #[error("there is no such file: check its name and directory")]
     Missing,
     #[error("this is a directory: name the sound files in it")]
@@ -33,7 +34,7 @@ pub(super) enum DecodeError {
 }
 
 /// An open sound file.
-pub(super) struct SoundFile {
+pub(crate) struct SoundFile {
     reader: Box<dyn FormatReader>,
     decoder: Box<dyn AudioDecoder>,
     track_id: u32,
@@ -61,7 +62,19 @@ impl SoundFile {
         if about.is_file() && about.len() == 0 {
             return Err(DecodeError::Empty);
         }
-        let stream = MediaSourceStream::new(Box::new(file), MediaSourceStreamOptions::default());
+        Self::of(Box::new(file))
+    }
+
+    /// Finds the sound in what can be read.
+    ///
+    /// # Errors
+    /// [`DecodeError`] says what is wrong with it.
+    pub(crate) fn of(source: Box<dyn MediaSource>) -> Result<Self, DecodeError> {
+        guarded(0.0, || Self::probed(source))
+    }
+
+    fn probed(source: Box<dyn MediaSource>) -> Result<Self, DecodeError> {
+        let stream = MediaSourceStream::new(source, MediaSourceStreamOptions::default());
         // No hint from the name: what the file holds decides.
         let reader = symphonia::default::get_probe()
             .probe(&Hint::new(), stream, FormatOptions::default(), MetadataOptions::default())
@@ -71,7 +84,8 @@ impl SoundFile {
             })?;
         let track = reader.default_track(TrackType::Audio).ok_or(DecodeError::NotSound)?;
         let parameters = track.codec_params.as_ref().and_then(|p| p.audio()).ok_or(DecodeError::NotSound)?;
-        let sample_rate_hz = parameters.sample_rate.ok_or(DecodeError::Unsupported("no sample rate"))?;
+        let sample_rate_hz = parameters.sample_rate.filter(|&rate_hz| rate_hz > 0);
+        let sample_rate_hz = sample_rate_hz.ok_or(DecodeError::Unsupported("no sample rate"))?;
         let decoder = symphonia::default::get_codecs()
             .make_audio_decoder(parameters, &AudioDecoderOptions::default())
             .map_err(|e| match e {
@@ -104,9 +118,13 @@ impl SoundFile {
     ///
     /// # Errors
     /// [`DecodeError`] where the file is damaged, cannot be read on, or held no samples at all.
-    pub(super) fn next_block(&mut self) -> Result<Option<&[f32]>, DecodeError> {
+    pub(crate) fn next_block(&mut self) -> Result<Option<&[f32]>, DecodeError> {
+        let after_s = self.n_frames as f64 / f64::from(self.sample_rate_hz);
+        guarded(after_s, || self.decoded(after_s))
+    }
+
+    fn decoded(&mut self, after_s: f64) -> Result<Option<&[f32]>, DecodeError> {
         loop {
-            let after_s = self.n_frames as f64 / f64::from(self.sample_rate_hz);
             let packet = match self.reader.next_packet() {
                 Ok(Some(packet)) => packet,
                 Ok(None) => return self.end(),
@@ -139,6 +157,15 @@ impl SoundFile {
     fn end(&self) -> Result<Option<&[f32]>, DecodeError> {
         if self.n_frames == 0 { Err(DecodeError::NoSamples) } else { Ok(None) }
     }
+}
+
+/// A decoder that stumbles over a file ends that file and not the program. What it leaves behind is not used again: whoever
+/// reads stops at an error.
+fn guarded<T>(after_s: f64, read: impl FnOnce() -> Result<T, DecodeError>) -> Result<T, DecodeError> {
+    catch_unwind(AssertUnwindSafe(read)).unwrap_or_else(|_| {
+        let what = "it makes the decoder fail".to_owned();
+        Err(DecodeError::Damaged { after_s, what })
+    })
 }
 
 #[cfg(test)]
@@ -233,6 +260,37 @@ mod tests {
         let shorts: Vec<u8> = [0x4000i16; 100].iter().flat_map(|s| s.to_le_bytes()).collect();
         let whole = wav(1, 16, 1, 22_050, &shorts);
         check("short", &whole[..whole.len() - 100], &[0.5; 50]);
+    }
+
+    /// Fails as a decoder with a fault of its own would.
+    struct Stumbling;
+
+    impl std::io::Read for Stumbling {
+        fn read(&mut self, _: &mut [u8]) -> std::io::Result<usize> {
+            panic!("on purpose, in a test");
+        }
+    }
+
+    impl std::io::Seek for Stumbling {
+        fn seek(&mut self, _: std::io::SeekFrom) -> std::io::Result<u64> {
+            Ok(0)
+        }
+    }
+
+    impl MediaSource for Stumbling {
+        fn is_seekable(&self) -> bool {
+            false
+        }
+
+        fn byte_len(&self) -> Option<u64> {
+            None
+        }
+    }
+
+    #[test]
+    fn a_decoder_that_stumbles_over_a_file_ends_that_file_alone() {
+        let said = SoundFile::of(Box::new(Stumbling)).err().map(|error| error.to_string());
+        assert!(said.is_some_and(|said| said.contains("it makes the decoder fail")));
     }
 
     #[test]

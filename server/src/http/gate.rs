@@ -71,9 +71,9 @@ fn elsewhere(site: &Site, request: &Request) -> Response {
 
 /// The path of an address as one below our own site, whatever was sent.
 fn path_of(uri: &Uri) -> &str {
-    // "//elsewhere.example" would be read as another host.
+    // "//elsewhere.example" would be read as another host, and browsers take a backslash for a slash.
     let path = uri.path();
-    if path.starts_with("//") { "/" } else { path }
+    if path.get(1..).is_some_and(|rest| rest.starts_with(['/', '\\'])) { "/" } else { path }
 }
 
 #[cfg(test)]
@@ -116,6 +116,7 @@ mod tests {
             assert!(!is_for_everybody(path), "{path}");
         }
         assert_eq!(path_of(&"http://here//elsewhere.example/x".parse().unwrap()), "/");
+        assert_eq!(path_of(&"http://here/\\elsewhere.example/x".parse().unwrap()), "/");
         assert_eq!(path_of(&"/conduct?key=secret".parse().unwrap()), "/conduct");
     }
 }

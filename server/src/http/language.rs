@@ -39,7 +39,7 @@ pub(super) async fn speak(State(app): State<Site>, request: Request, next: Next)
     response
 }
 
-fn chosen(headers: &HeaderMap) -> Option<Language> {
+pub(super) fn chosen(headers: &HeaderMap) -> Option<Language> {
     let kept = headers
         .get_all(COOKIE)
         .iter()
@@ -79,11 +79,12 @@ pub(super) async fn choose(
 }
 
 /// The path of ours that the request came from.
-fn back(headers: &HeaderMap) -> String {
+pub(super) fn back(headers: &HeaderMap) -> String {
     let from = headers.get(REFERER).and_then(|v| v.to_str().ok()).and_then(|v| v.parse::<Uri>().ok());
     let path = from.as_ref().and_then(|uri| uri.path_and_query()).map_or("/", |path| path.as_str());
-    // "//elsewhere.example" would be read as another host.
-    let path = if path.starts_with('/') && !path.starts_with("//") { path } else { "/" };
+    // "//elsewhere.example" would be read as another host, and browsers take a backslash for a slash.
+    let is_ours = path.starts_with('/') && !path[1..].starts_with(['/', '\\']);
+    let path = if is_ours { path } else { "/" };
     readable(path).to_owned()
 }
 
@@ -123,6 +124,7 @@ mod tests {
         for (referer, expected) in [
             ("http://127.0.0.1:8470/conduct/plans?x=1", "/conduct/plans?x=1"),
             ("https://elsewhere.example//evil.example/x", "/"),
+            ("https://elsewhere.example/\\evil.example/x", "/"),
             ("not an address", "/"),
             ("https://stand.local:8471/conduct/access/passphrase", "/conduct/access"),
             ("https://stand.local:8471/conduct/roster/import", "/conduct/roster"),
