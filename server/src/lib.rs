@@ -9,6 +9,9 @@ mod clock;
 pub mod commands;
 pub mod config;
 pub mod error;
+#[cfg(any(test, feature = "fuzzing"))]
+#[doc(hidden)]
+pub mod fuzzing;
 mod hex;
 mod http;
 mod imaginary;

@@ -117,6 +117,17 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Practice, Phrase> {
     })
 }
 
+/// Runs of a practice that is good, as they would go to the records; none of one that is not. Where bytes are to be tried out.
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) fn runs_of(bytes: &[u8]) -> Vec<windrow_room::KeptRun> {
+    let owner = Owner { token: None, person_id: None, name: None, section_name: None };
+    // In 2027.
+    let checked =
+        read(bytes).and_then(|practice| check::check(practice, &owner, "player", 1_800_000_000_000));
+    let kept = checked.map(|checked| checked.kept).unwrap_or_default();
+    kept.into_iter().filter_map(|one| if let Kept::Run(run) = one { Some(*run) } else { None }).collect()
+}
+
 /// Writes a practice down as its owner's, whole or not at all. `false` where it is there already.
 ///
 /// # Errors

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use windrow_tests::wasm_sources::project;
 
 /// What may stand at the top, apart from dot files.
-const TOP: [&str; 17] = [
+const TOP: [&str; 18] = [
     "CHANGELOG.md",
     "Cargo.lock",
     "Cargo.toml",
@@ -16,6 +16,7 @@ const TOP: [&str; 17] = [
     "analysis",
     "clippy.toml",
     "deny.toml",
+    "fuzz",
     "migrations",
     "packaging",
     "room",

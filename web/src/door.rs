@@ -11,6 +11,9 @@
 
 pub mod clicks;
 pub mod clock;
+#[cfg(any(test, feature = "fuzzing"))]
+#[doc(hidden)]
+pub mod fuzzed;
 pub mod score;
 
 use crate::listener::{Listener, TimeMap};

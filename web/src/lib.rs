@@ -5,11 +5,11 @@
 mod asked_note;
 mod convert;
 // The door's names are global to whatever links them, so the native player goes without; its tests do not.
-#[cfg(any(target_arch = "wasm32", test))]
+#[cfg(any(target_arch = "wasm32", test, feature = "fuzzing"))]
 pub mod door;
 mod left_out;
 mod listener;
-#[cfg(any(target_arch = "wasm32", test))]
+#[cfg(any(target_arch = "wasm32", test, feature = "fuzzing"))]
 mod score_numbers;
 mod span_tally;
 mod tick_filter;

@@ -4,6 +4,8 @@ mod account;
 pub mod backup;
 mod columns;
 pub mod demo;
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) mod fuzzed;
 pub mod measure;
 pub mod passphrase;
 pub mod plan;
@@ -13,4 +15,4 @@ pub mod records;
 pub mod restore;
 pub mod roster;
 pub mod serve;
-mod sound_file;
+pub(crate) mod sound_file;

@@ -35,11 +35,11 @@ struct Opened {
 
 /// Messages of a device.
 #[derive(Debug, Deserialize)]
-struct Said {
+pub(super) struct Said {
     /// Counts the line's requests, from 1. The same again, after an answer that was lost, is not taken twice.
     number: u32,
     /// In order.
-    messages: Vec<serde_json::Value>,
+    pub(super) messages: Vec<serde_json::Value>,
 }
 
 /// Why a request is not done, in words for whoever reads the log of the page.

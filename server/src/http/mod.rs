@@ -7,6 +7,8 @@ mod authority;
 mod conductor_socket;
 pub(crate) mod cookie;
 mod fresh;
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) mod fuzzed;
 mod gate;
 mod health;
 mod imaginary;

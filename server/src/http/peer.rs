@@ -26,7 +26,7 @@ impl Peer {
     }
 
     /// The other end of a connection from `connected` with these headers, if `proxies` are believed.
-    fn of(connected: IpAddr, headers: &HeaderMap, proxies: &[IpAddr]) -> Self {
+    pub(super) fn of(connected: IpAddr, headers: &HeaderMap, proxies: &[IpAddr]) -> Self {
         let is_proxy = |ip: IpAddr| proxies.iter().any(|proxy| proxy.to_canonical() == ip.to_canonical());
         if !is_proxy(connected) {
             return Self { ip: connected, is_behind_proxy: false, is_said_plain: false };

@@ -4,6 +4,10 @@
 //!
 //! A call that takes text takes it from the place that `input_ptr` gives. After every call the output is an `Answer` as JSON.
 
+#[cfg(any(test, feature = "fuzzing"))]
+#[doc(hidden)]
+pub mod fuzzed;
+
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
 use windrow_protocol::messages::{
