@@ -60,7 +60,10 @@ pub(crate) fn replay(target: &str, n_changes: usize, eat: impl Fn(&[u8]) + std::
     for (name, bytes) in &kept {
         tried(name, bytes);
     }
-    let mut chance = Chance(0x9e37_79b9_7f4a_7c15);
+    // More of them, others each time one asks: `WINDROW_FUZZ_CHANGES=100000 WINDROW_FUZZ_SEED=2`.
+    let asked = |name| std::env::var(name).ok().and_then(|text| text.parse::<u64>().ok());
+    let n_changes = asked("WINDROW_FUZZ_CHANGES").map_or(n_changes, |n| n as usize);
+    let mut chance = Chance(0x9e37_79b9_7f4a_7c15 ^ asked("WINDROW_FUZZ_SEED").unwrap_or(0));
     for n in 0..n_changes {
         let (name, bytes) = &kept[chance.below(kept.len())];
         let other = &kept[chance.below(kept.len())].1;
