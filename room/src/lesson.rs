@@ -4,8 +4,8 @@ use serde::{Deserialize, Serialize};
 use windrow_protocol::judge::Bands;
 use windrow_protocol::messages::{Brief, GoOn, Turns};
 use windrow_protocol::note::Note;
-use windrow_protocol::score::Span;
-use windrow_protocol::units::Share;
+use windrow_protocol::score::{Score, Span, TickFrom};
+use windrow_protocol::units::{Micros, Share};
 use windrow_protocol::voicing::{Tuning, Voicing};
 
 /// A plan, ready to be played.
@@ -19,6 +19,30 @@ pub struct Lesson {
     pub beats_per_bar: u8,
     /// At least one, in playing order.
     pub pieces: Vec<Piece>,
+}
+
+/// Most spans of an exercise: turns make more of them, and a score has an end.
+const MAX_SPANS: usize = 1000;
+
+impl Lesson {
+    /// Whether a room can play it. What is compiled from a plan always can be; what comes as text may be anything.
+    #[must_use]
+    pub fn can_be_played(&self) -> bool {
+        let is_good = |piece: &Piece| {
+            let score = Score {
+                version: 1,
+                start_us: Micros::clamped(0.0).expect("a number"),
+                beats_per_bar: self.beats_per_bar,
+                tick: TickFrom::default(),
+                spans: piece.spans.clone(),
+            };
+            let is_climbed = |climb: &Climb| {
+                !climb.rungs.is_empty() && climb.rungs.iter().all(|&rung| rung < piece.spans.len())
+            };
+            piece.spans.len() <= MAX_SPANS && score.check().is_ok() && piece.ladder.iter().all(is_climbed)
+        };
+        !self.pieces.is_empty() && self.pieces.iter().all(is_good)
+    }
 }
 
 /// An exercise, ready to be played.

@@ -79,6 +79,9 @@ impl Door {
 
     fn open(&mut self, n_bytes: usize) -> Result<(), Phrase> {
         let Opening { section, a4_hz, lesson } = self.read(n_bytes)?;
+        if !lesson.can_be_played() {
+            return Err(Phrase::of("refused-malformed").with("why", "no room can play this lesson"));
+        }
         let mut room = VirtualRoom::new(section, a4_hz).keeping();
         room.take_plan(lesson)?;
         self.room = Some(room);
