@@ -147,14 +147,14 @@ fn happen(room: &mut VirtualRoom, choices: &mut Choices<'_>) {
         2 => {
             let _ = room.let_out(device);
         }
-        3 | 4 | 5 => {
+        3..=5 => {
             let template = choices.of(&PLAYER);
             let now_us = room.now_us;
             if let Ok(says) = serde_json::from_str::<PlayerSays>(&choices.fill(template, now_us)) {
                 let _ = room.tell(device, says);
             }
         }
-        6 | 7 | 8 => {
+        6..=8 => {
             let template = choices.of(&CONDUCTOR);
             if let Ok(command) = serde_json::from_str::<ConductorSays>(&choices.fill(template, 0.0)) {
                 let _ = room.command(command);

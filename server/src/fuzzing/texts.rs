@@ -21,7 +21,7 @@ pub(super) fn said(bytes: &[u8]) {
     if let Some(says) = message::<ConductorSays>(text) {
         comes_back(&says);
     }
-    for phrase in message::<Phrase>(text).into_iter() {
+    if let Some(phrase) = message::<Phrase>(text) {
         comes_back(&phrase);
         for language in Language::ALL {
             assert!(Words::new(language).phrase(&phrase).len() <= 16 * 1024, "a phrase without end");
