@@ -139,9 +139,9 @@ fn happen(room: &mut VirtualRoom, choices: &mut Choices<'_>) {
             let name = Name::new(&choices.text()).or_else(|_| Name::new("Piers")).expect("a name");
             let mut hello = hello(&name, Instrument::ALL[choices.next() % Instrument::ALL.len()]);
             hello.person = Some(format!("person-{}", choices.next() % 4));
-            hello.takes_over = choices.next() % 2 == 0;
+            hello.takes_over = choices.next().is_multiple_of(2);
             let (player_id, token) = (format!("p{device}"), format!("t{}", choices.next() % 4));
-            let known = KnownDevice { is_known: choices.next() % 2 == 0, ..KnownDevice::default() };
+            let known = KnownDevice { is_known: choices.next().is_multiple_of(2), ..KnownDevice::default() };
             let _ = room.let_in_as(device, hello, FreshIds { player_id, token }, known);
         }
         2 => {
