@@ -23,7 +23,8 @@ pub use relay::serve as serve_as_relay;
 
 use crate::new_data_dir;
 use place::{Relay, Windrow};
-use session::play;
+use records::Kept;
+use session::{Taken, play};
 use std::path::Path;
 
 /// What is played.
@@ -61,19 +62,39 @@ fn allow_files(load: &Load) -> u64 {
 /// # Panics
 /// When a server does not start: nothing can be measured then.
 pub async fn run(program: &Path, load: Load, mut show: impl FnMut(&str)) -> Figures {
-    let n_files = allow_files(&load);
-    show(&format!("{n_files} open files a process"));
     let data_dir = new_data_dir();
-    let mut server = Windrow::start(program, &data_dir, load);
-    let place = server.place().await;
-    let taken = play(place, load, server.id(), &mut show).await;
-    server.kill();
-    let kept = records::look(&data_dir, &taken.players).await;
+    let (taken, kept) = play_at_windrow(program, &data_dir, load, &mut show).await;
     show("the records are read; now the relay");
     let relay = Relay::start(program, &data_dir, load, &taken.sample());
     let beside = play(relay.place(), load, relay.id(), &mut show).await;
     drop(relay);
-    // It may be looked at no more: everything in it is invented.
-    let _ = std::fs::remove_dir_all(&data_dir);
-    Figures::new(load, &taken, &kept, &beside)
+    forget(&data_dir);
+    Figures::new(load, &taken, &kept, Some(&beside))
+}
+
+/// The same without the relay, whose figures are absent.
+async fn run_alone(program: &Path, load: Load, show: &mut impl FnMut(&str)) -> Figures {
+    let data_dir = new_data_dir();
+    let (taken, kept) = play_at_windrow(program, &data_dir, load, show).await;
+    forget(&data_dir);
+    Figures::new(load, &taken, &kept, None)
+}
+
+async fn play_at_windrow(
+    program: &Path,
+    data_dir: &Path,
+    load: Load,
+    show: &mut impl FnMut(&str),
+) -> (Taken, Kept) {
+    show(&format!("{} open files a process", allow_files(&load)));
+    let mut server = Windrow::start(program, data_dir, load);
+    let taken = play(server.place().await, load, server.id(), show).await;
+    server.kill();
+    let kept = records::look(data_dir, &taken.players).await;
+    (taken, kept)
+}
+
+fn forget(data_dir: &Path) {
+    // All of it is invented, and the system clears its own directory.
+    let _ = std::fs::remove_dir_all(data_dir);
 }

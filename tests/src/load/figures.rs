@@ -40,7 +40,7 @@ pub struct Figures {
     pub tempo_pairs: u64,
     /// Pairs where no score came, which are in no percentile.
     pub tempo_missed: u64,
-    /// As `tempo_p50_ms`, at the bare relay: the same bytes over as many sockets, and no rules.
+    /// As `tempo_p50_ms`, at the bare relay: the same bytes over as many sockets, and no rules. Its figures are absent where it was not asked.
     pub bare_relay_p50_ms: f64,
     /// See `bare_relay_p50_ms`.
     pub bare_relay_p99_ms: f64,
@@ -114,13 +114,14 @@ pub struct Figures {
 }
 
 impl Figures {
-    pub(super) fn new(load: Load, taken: &Taken, kept: &Kept, beside: &Taken) -> Self {
-        let (tempo, bare) = (Tempo::of(taken), Tempo::of(beside));
+    pub(super) fn new(load: Load, taken: &Taken, kept: &Kept, beside: Option<&Taken>) -> Self {
+        let (tempo, bare) = (Tempo::of(taken), beside.map(Tempo::of).unwrap_or_default());
         let pages = reading_to_page_ms(taken);
         let late: Vec<f64> = taken.players.iter().flat_map(|player| player.late_ms.iter().copied()).collect();
-        let (joins, bare_joins) = (joins_ms(taken), joins_ms(beside));
+        let (joins, bare_joins) = (joins_ms(taken), beside.map(joins_ms).unwrap_or_default());
         let n_all = f64::from(load.n_players + load.n_idle).max(1.0);
-        let a_player = |taken: &Taken| (taken.to.rss_kb - taken.before.rss_kb) / n_all;
+        let more_kb = |taken: &Taken| taken.to.rss_kb - taken.before.rss_kb;
+        let of_relay = |figure: fn(&Taken) -> f64| beside.map_or(f64::NAN, figure);
         let (heard, watched, said) =
             (taken.heard_by_players(), taken.heard_by_conductors(), taken.said_by_players());
         let n_asks: u64 = taken.players.iter().map(|player| player.n_asks).sum();
@@ -155,19 +156,19 @@ impl Figures {
             join_p99_ms: percentile(&joins, 0.99),
             bare_relay_join_p99_ms: percentile(&bare_joins, 0.99),
             server_cpu_share: taken.to.share_since(&taken.from),
-            bare_relay_cpu_share: beside.to.share_since(&beside.from),
+            bare_relay_cpu_share: of_relay(|beside| beside.to.share_since(&beside.from)),
             players_cpu_share: taken.own_to.share_since(&taken.own_from),
-            players_cpu_share_at_relay: beside.own_to.share_since(&beside.own_from),
+            players_cpu_share_at_relay: of_relay(|beside| beside.own_to.share_since(&beside.own_from)),
             cores: std::thread::available_parallelism().map_or(1, std::num::NonZero::get),
             players_late_p99_ms: percentile(&late, 0.99),
-            rss_per_player_kb: a_player(taken),
+            rss_per_player_kb: more_kb(taken) / n_all,
             rss_per_silent_player_kb: (taken.all_in.rss_kb - taken.before.rss_kb) / n_all,
-            bare_relay_rss_per_player_kb: a_player(beside),
+            bare_relay_rss_per_player_kb: of_relay(more_kb) / n_all,
             rss_kb: taken.to.rss_kb,
             messages_in: said.n() + n_asks + n_commands,
             messages_out: heard.n() + watched.n(),
-            bytes_out: heard.bytes() + watched.bytes(),
-            bare_relay_bytes_out: beside.heard_by_players().bytes() + beside.heard_by_conductors().bytes(),
+            bytes_out: taken.bytes_out(),
+            bare_relay_bytes_out: beside.map_or(0, Taken::bytes_out),
             picture_bytes: mean(watched.of("room")),
             score_bytes: mean(heard.of("score")),
             acknowledged: kept.n_acknowledged,

@@ -1,6 +1,6 @@
 //! How many players a server bears: more and more until the tempo or the page comes too late.
 
-use super::{Figures, Load, run};
+use super::{Figures, Load, run_alone};
 use serde::Serialize;
 use std::path::Path;
 
@@ -49,7 +49,7 @@ pub struct Knee {
 /// Begins with the load's players and goes on with more, each time on a fresh server.
 ///
 /// # Panics
-/// As [`run`].
+/// As [`super::run`].
 pub async fn find_knee(program: &Path, load: Load, mut show: impl FnMut(&str)) -> Knee {
     let most = MOST.min(CHAIRS * load.n_rooms).max(1);
     let mut knee = Knee { borne: 0, not_borne: None, tries: Vec::new() };
@@ -57,7 +57,7 @@ pub async fn find_knee(program: &Path, load: Load, mut show: impl FnMut(&str)) -
     let mut n_halvings = 0;
     loop {
         show(&format!("{n_players} players"));
-        let figures = run(program, Load { n_players, ..load }, &mut show).await;
+        let figures = run_alone(program, Load { n_players, ..load }, &mut show).await;
         let tried = Try::of(&figures);
         if tried.is_borne {
             knee.borne = n_players;

@@ -54,6 +54,11 @@ impl Taken {
         sum(self.players.iter().map(|player| &player.performer.said))
     }
 
+    /// Bytes of all texts that came out of the server.
+    pub(super) fn bytes_out(&self) -> u64 {
+        self.heard_by_players().bytes() + self.heard_by_conductors().bytes()
+    }
+
     /// What a relay has to say so that as many bytes go over the wires.
     pub(super) fn sample(&self) -> Script {
         let (heard, said) = (self.heard_by_players(), self.said_by_players());
