@@ -8,8 +8,8 @@ use super::socket::{Socket, open};
 use super::traffic::{Traffic, kind_of};
 use crate::shared_beat::dice::Dice;
 use futures_util::{SinkExt, StreamExt};
-use serde::Deserialize;
 use serde::de::IgnoredAny;
+use serde::{Deserialize, Deserializer};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
@@ -23,6 +23,8 @@ use windrow_protocol::units::Bpm;
 const NEXT_CHANGE_S: (f64, f64) = (2.0, 4.0);
 /// The tempos that changes alternate between; each change adds a hundredth to one of them.
 const TEMPOS_BPM: [f64; 2] = [66.0, 72.0];
+/// Pictures that are kept for the relay: enough for a middle one.
+const SAMPLES: usize = 64;
 /// Sixteenths of the warm-up that a room begins with.
 const SIXTEENTHS: u16 = 5;
 
@@ -33,9 +35,9 @@ pub(super) struct ConductorTaken {
     pub(super) changes: Vec<(u32, Instant)>,
     /// By chair: when a picture first showed another marker than the one before.
     pub(super) shown: BTreeMap<u16, Vec<(u32, Instant)>>,
-    /// A picture from before the music, and one from the middle of what is measured.
+    /// A picture from before the music, and some of those that are measured.
     pub(super) silent_picture: Utf8Bytes,
-    pub(super) picture: Utf8Bytes,
+    pub(super) pictures: Vec<Utf8Bytes>,
     pub(super) heard: Traffic,
     pub(super) n_said: u64,
     /// Commands that could not be carried out.
@@ -44,11 +46,18 @@ pub(super) struct ConductorTaken {
     pub(super) stayed: bool,
 }
 
-/// As much of a picture as this conductor looks at.
+/// As much of a picture as this conductor looks at: of a whole one, or of what is different since the one before.
 #[derive(Debug, Deserialize)]
 struct Picture {
-    score: Option<IgnoredAny>,
-    lanes: Vec<LaneSeen>,
+    /// Absent where it is the same, null where there is none.
+    #[serde(default, deserialize_with = "told")]
+    score: Option<Option<IgnoredAny>>,
+    /// Everybody.
+    #[serde(default)]
+    lanes: Option<Vec<LaneSeen>>,
+    /// Or those about whom something is different.
+    #[serde(default)]
+    changed: Vec<LaneChanged>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -57,20 +66,35 @@ struct LaneSeen {
     swing_cents_pp: Option<f64>,
 }
 
+#[derive(Debug, Deserialize)]
+struct LaneChanged {
+    /// Among everybody, from 0.
+    place: usize,
+    #[serde(default)]
+    swing_cents_pp: Option<f64>,
+}
+
+fn told<'de, D: Deserializer<'de>, T: Deserialize<'de>>(reader: D) -> Result<Option<T>, D::Error> {
+    T::deserialize(reader).map(Some)
+}
+
 /// A conductor of a run.
 pub(super) struct LightConductor {
     pace: Arc<Pace>,
     dice: Dice,
+    is_at_relay: bool,
     has_music: bool,
+    /// Chairs in the order of the last whole picture.
+    chairs: Vec<u16>,
     last_shown: BTreeMap<u16, u32>,
     taken: ConductorTaken,
 }
 
 impl LightConductor {
-    pub(super) fn new(pace: Arc<Pace>, room: usize, seed: u64) -> Self {
+    pub(super) fn new(pace: Arc<Pace>, is_at_relay: bool, room: usize, seed: u64) -> Self {
         let dice = Dice::new(seed.wrapping_mul(7919).wrapping_add(room as u64));
         let (last_shown, taken) = (BTreeMap::new(), ConductorTaken::default());
-        Self { pace, dice, has_music: false, last_shown, taken }
+        Self { pace, dice, is_at_relay, has_music: is_at_relay, chairs: Vec::new(), last_shown, taken }
     }
 
     /// Leads a room until the run is over.
@@ -86,6 +110,7 @@ impl LightConductor {
     /// Nothing where the connection broke.
     async fn lead(&mut self, socket: &mut Socket) -> Option<()> {
         let mut stages = self.pace.stages();
+        self.say(socket, &ConductorSays::Changes).await?;
         let mut n_asked = 0;
         let mut ask_at = Instant::now();
         // Far away until there is music.
@@ -163,18 +188,17 @@ impl LightConductor {
     fn take(&mut self, text: &Utf8Bytes) {
         let at = Instant::now();
         match kind_of(text) {
-            "room" => {
-                self.taken.heard.count("room", text);
+            "room" | "room-change" => {
+                self.taken.heard.count("picture", text);
                 match self.pace.stage() {
                     Stage::Joining => self.taken.silent_picture = text.clone(),
-                    Stage::Playing { from, to } if at < from + (to - from) / 2 => {
-                        self.taken.picture = text.clone();
+                    Stage::Playing { from, .. } if from <= at && self.taken.pictures.len() < SAMPLES => {
+                        self.taken.pictures.push(text.clone());
                     }
                     _ => {}
                 }
                 if let Ok(picture) = serde_json::from_str::<Picture>(text) {
-                    self.has_music = picture.score.is_some();
-                    self.look(&picture, at);
+                    self.look(picture, at);
                 }
             }
             "cannot-do" => self.taken.n_cannot += 1,
@@ -183,16 +207,30 @@ impl LightConductor {
         }
     }
 
-    fn look(&mut self, picture: &Picture, at: Instant) {
-        for lane in &picture.lanes {
-            let Some(swing_cents) = lane.swing_cents_pp else { continue };
-            let marker = (swing_cents - FIRST_SWING_CENTS).round();
-            if !(0.0..f64::from(MARKERS)).contains(&marker) {
-                continue;
+    fn look(&mut self, picture: Picture, at: Instant) {
+        if let (Some(score), false) = (&picture.score, self.is_at_relay) {
+            self.has_music = score.is_some();
+        }
+        if let Some(lanes) = picture.lanes {
+            self.chairs = lanes.iter().map(|lane| lane.chair).collect();
+            for lane in lanes {
+                self.see(lane.chair, lane.swing_cents_pp, at);
             }
+        }
+        for lane in picture.changed {
+            if let Some(&chair) = self.chairs.get(lane.place) {
+                self.see(chair, lane.swing_cents_pp, at);
+            }
+        }
+    }
+
+    fn see(&mut self, chair: u16, swing_cents: Option<f64>, at: Instant) {
+        let Some(swing_cents) = swing_cents else { return };
+        let marker = (swing_cents - FIRST_SWING_CENTS).round();
+        if (0.0..f64::from(MARKERS)).contains(&marker) {
             let marker = marker as u32;
-            if self.last_shown.insert(lane.chair, marker) != Some(marker) {
-                self.taken.shown.entry(lane.chair).or_default().push((marker, at));
+            if self.last_shown.insert(chair, marker) != Some(marker) {
+                self.taken.shown.entry(chair).or_default().push((marker, at));
             }
         }
     }

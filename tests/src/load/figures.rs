@@ -9,10 +9,13 @@ use super::session::Taken;
 use crate::shared_beat::percentile;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::time::Duration;
 use tokio::time::Instant;
 
 /// A value that no picture showed within this is counted with it, ms: by then the marker has gone round.
 const UNSEEN_MS: f64 = 9000.0;
+/// A value is in a player's readings for so long.
+const STANDS_FOR: Duration = Duration::from_secs(1);
 
 /// What came out. Times are in milliseconds, from the moment at which something was to be sent, not from that at which this program
 /// came to send it; percentiles are values that occurred (nearest rank).
@@ -109,7 +112,7 @@ pub struct Figures {
     pub idle_in: u32,
     /// See `idle`.
     pub idle_stayed: u32,
-    /// Why players were refused, and how often.
+    /// Why the server refused players or closed connections, and how often.
     pub refusals: BTreeMap<String, u32>,
 }
 
@@ -169,7 +172,7 @@ impl Figures {
             messages_out: heard.n() + watched.n(),
             bytes_out: taken.bytes_out(),
             bare_relay_bytes_out: beside.map_or(0, Taken::bytes_out),
-            picture_bytes: mean(watched.of("room")),
+            picture_bytes: mean(watched.of("picture")),
             score_bytes: mean(heard.of("score")),
             acknowledged: kept.n_acknowledged,
             lost: kept.n_missing + kept.n_unanswered,
@@ -232,12 +235,17 @@ impl Tempo {
 }
 
 fn reading_to_page_ms(taken: &Taken) -> Vec<f64> {
+    let (from, to) = taken.measured;
+    // The last ones would be shown when there is no music any more.
+    let to = to.checked_sub(STANDS_FOR).unwrap_or(to);
     let mut found = Vec::new();
     for player in &taken.players {
         let conductor: &ConductorTaken = &taken.conductors[player.room];
         let none = Vec::new();
         let shown = conductor.shown.get(&player.performer.chair()).unwrap_or(&none);
-        found.extend(player.performer.markers.iter().map(|marker| shown_after_ms(marker, shown)));
+        let measured =
+            player.performer.markers.iter().filter(|marker| from <= marker.since && marker.since < to);
+        found.extend(measured.map(|marker| shown_after_ms(marker, shown)));
     }
     found
 }
@@ -309,7 +317,7 @@ pub fn shown(f: &Figures) -> String {
         }
     }
     for (reason, n) in &f.refusals {
-        text.push_str(&format!("refused {n} times: {reason}\n"));
+        text.push_str(&format!("by the server, {n} times: {reason}\n"));
     }
     text
 }

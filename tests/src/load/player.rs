@@ -46,7 +46,7 @@ pub(super) struct PlayerTaken {
     pub(super) scores: Vec<Utf8Bytes>,
     /// How late this program itself was with each look, ms.
     pub(super) late_ms: Vec<f64>,
-    /// Connections that broke, and refusals by reason.
+    /// Connections that broke, and refusals and closes of the server by reason.
     pub(super) n_broken: u32,
     pub(super) refusals: BTreeMap<String, u32>,
 }
@@ -129,7 +129,12 @@ impl LightPlayer {
                             return Ended::Broken;
                         }
                     }
-                    Some(Ok(Message::Close(_)) | Err(_)) | None => return Ended::Broken,
+                    Some(Ok(Message::Close(frame))) => {
+                        let code = frame.map_or(0, |frame| u16::from(frame.code));
+                        *self.taken.refusals.entry(format!("closed with {code}")).or_default() += 1;
+                        return Ended::Broken;
+                    }
+                    Some(Err(_)) | None => return Ended::Broken,
                     Some(Ok(_)) => {}
                 },
                 () = &mut next => {

@@ -27,6 +27,8 @@ const ALL_SAFE_WITHIN: Duration = Duration::from_secs(15);
 pub(super) struct Taken {
     pub(super) players: Vec<PlayerTaken>,
     pub(super) conductors: Vec<ConductorTaken>,
+    /// The first and the last measured moment.
+    pub(super) measured: (Instant, Instant),
     /// Idle ones who came in, and who were in at the end.
     pub(super) n_idle_in: u32,
     pub(super) n_idle_stayed: u32,
@@ -65,9 +67,10 @@ impl Taken {
         let scores =
             self.players.iter().find(|player| !player.scores.is_empty()).map(|player| &player.scores);
         let text = |kind: &str| heard.of(kind).last.to_string();
-        let picture = |of: fn(&ConductorTaken) -> &Utf8Bytes| {
-            self.conductors.first().map(|conductor| of(conductor).to_string()).unwrap_or_default()
-        };
+        let conductor = self.conductors.first();
+        let mut pictures: Vec<&Utf8Bytes> =
+            conductor.iter().flat_map(|conductor| &conductor.pictures).collect();
+        pictures.sort_by_key(|text| text.len());
         Script {
             welcome: text("welcome"),
             clock: text("clock"),
@@ -75,8 +78,8 @@ impl Taken {
             score: scores.map(|scores| scores[scores.len() / 2].to_string()).unwrap_or_default(),
             you: text("you"),
             readings_per_you: said.of("reading").n.checked_div(heard.of("you").n).unwrap_or(0),
-            silent_picture: picture(|conductor| &conductor.silent_picture),
-            picture: picture(|conductor| &conductor.picture),
+            silent_picture: conductor.map(|one| one.silent_picture.to_string()).unwrap_or_default(),
+            picture: pictures.get(pictures.len() / 2).map(ToString::to_string).unwrap_or_default(),
             ..Script::default()
         }
     }
@@ -97,7 +100,7 @@ pub(super) async fn play(place: Arc<Place>, load: Load, server: u32, show: &mut 
     let before = meter.look();
     let pace = Arc::new(Pace::new());
     let lead = |room| {
-        let conductor = LightConductor::new(pace.clone(), room, load.seed);
+        let conductor = LightConductor::new(pace.clone(), place.is_relay, room, load.seed);
         tokio::spawn(conductor.run(place.clone(), room))
     };
     let conductors: Vec<_> = (0..place.rooms.len()).map(lead).collect();
@@ -136,6 +139,7 @@ pub(super) async fn play(place: Arc<Place>, load: Load, server: u32, show: &mut 
     Taken {
         players,
         conductors,
+        measured: (from, to),
         n_idle_in: n(|one| one.0),
         n_idle_stayed: n(|one| one.1),
         before,
