@@ -149,6 +149,10 @@ pub enum Told {
     Way {
         over_line: bool,
     },
+    /// By the conversation as well: whether nothing has come from the device for a while, though its connection stands.
+    Quiet {
+        is_quiet: bool,
+    },
     Rest {
         resting: bool,
     },

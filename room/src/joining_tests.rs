@@ -5,6 +5,7 @@ use super::event::Effect::{Disconnect, Refuse, Send};
 use super::event::{Effect, Event, Told};
 use super::state::{MAX_CHAIRS, RETRY_US};
 use windrow_protocol::instrument::Instrument;
+use windrow_protocol::judge::State;
 use windrow_protocol::messages::{ConductorSays, Moment, Reading, RefusedReason};
 use windrow_protocol::units::Decibels;
 use windrow_words::InEnglish as _;
@@ -44,6 +45,25 @@ fn a_player_who_changes_the_instrument_changes_the_part() {
     assert_eq!(welcome(&effects).unwrap().part, "alto sax 1");
     let (_, effects) = desk.join_with("Imogen", |_| {});
     assert_eq!(welcome(&effects).unwrap().part, "flute 1", "the number is free again");
+}
+
+#[test]
+fn a_device_that_is_quiet_is_away_until_it_is_heard_again() {
+    let mut desk = Desk::new();
+    let wren = desk.join("Wren");
+    let after = |desk: &mut Desk, what: Option<bool>| {
+        if let Some(is_quiet) = what {
+            desk.tell(wren, Told::Quiet { is_quiet });
+        }
+        // A state stays for a beat before it changes.
+        let snapshot = desk.play(wren, 2.0, &pulsed());
+        (snapshot.lanes[0].state, snapshot.section.n_players)
+    };
+    let (heard, _) = after(&mut desk, None);
+    assert_ne!(heard, State::Away);
+    assert_eq!(after(&mut desk, Some(true)), (State::Away, 0));
+    assert_eq!(desk.room.n_present(), 1, "its connection stands, so the door stays as it is");
+    assert_eq!(after(&mut desk, Some(false)), (heard, 1));
 }
 
 #[test]

@@ -57,6 +57,8 @@ pub(super) struct Seat {
     /// `None` while away.
     pub(super) connection: Option<ConnectionId>,
     pub(super) away_since_us: f64,
+    /// The connection stands, but nothing has come over it for a while: the device may be out of the Wi-Fi, or asleep.
+    pub(super) is_quiet: bool,
     pub(super) resting: bool,
     pub(super) microphone: Option<MicrophoneStatus>,
     /// The device says that its automatic gain control is on.
@@ -129,6 +131,7 @@ impl Seat {
             calibrated: false,
             connection: None,
             away_since_us: 0.0,
+            is_quiet: false,
             resting: false,
             microphone: None,
             gain_control_on: false,
@@ -165,6 +168,7 @@ impl Seat {
     /// A device takes the chair, for the first time or again. A reloaded page counts its readings from 1 again.
     pub(super) fn sit_down(&mut self, connection: ConnectionId) {
         self.connection = Some(connection);
+        self.is_quiet = false;
         self.reading = None;
         self.sound_us = f64::NEG_INFINITY;
         self.clear_us = f64::NEG_INFINITY;
@@ -184,6 +188,11 @@ impl Seat {
         self.connection = None;
         self.away_since_us = now_us;
         self.welcome_due = false;
+    }
+
+    /// Whether somebody is there as far as anybody can know.
+    pub(super) fn is_in(&self) -> bool {
+        self.connection.is_some() && !self.is_quiet
     }
 
     /// Takes what a device says of its microphone.
@@ -270,7 +279,7 @@ impl Seat {
             chair: self.chair,
             name: &self.name,
             part: &self.part,
-            is_in: self.connection.is_some(),
+            is_in: self.is_in(),
             is_deaf: self.microphone.is_some_and(|m| m != MicrophoneStatus::Listening),
         }
     }
@@ -381,7 +390,7 @@ impl Seat {
         let pulsed = reading.is_some_and(|r| r.hearing == Hearing::Pulsed);
         let silent = reading.is_none() || now_us - self.sound_us >= SILENT_US.max(pulse_us);
         let evidence = Evidence {
-            present: self.connection.is_some(),
+            present: self.is_in(),
             resting: self.resting || now.waits || now.rests,
             heard: !silent,
             trusted,

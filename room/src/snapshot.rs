@@ -114,7 +114,7 @@ fn section(seats: &[Seat], music: &Music, now_us: f64) -> SectionNow {
         },
     );
     SectionNow {
-        n_players: count(seats.iter().filter(|s| s.connection.is_some()).count()),
+        n_players: count(seats.iter().filter(|s| s.is_in()).count()),
         n_heard: count(heard.len()),
         n_matched: count(seats.iter().filter(|s| s.state() == State::Matched).count()),
         together: together.and_then(|t| Share::clamped(t.resultant)),

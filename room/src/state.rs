@@ -206,6 +206,10 @@ impl Room {
             }
             Told::Check(check) => seat.take_check(check),
             Told::Way { over_line } => seat.over_line = over_line,
+            Told::Quiet { is_quiet } => {
+                seat.is_quiet = is_quiet;
+                self.publish(now_us, effects);
+            }
             Told::Timing { calibrated } => {
                 if seat.take_timing(calibrated) {
                     effects.push(Effect::Keep(kept_player(seat, Binding::Person)));

@@ -1,7 +1,9 @@
 //! Starts and stops a server: the only way to do so, for the binary, the demo and every test. It ties the parts together
 //! and holds no rule of theirs.
 
+mod connections;
 mod listeners;
+mod patient;
 mod reaching;
 
 use crate::access::{Access, LinkKind};
@@ -18,6 +20,7 @@ use crate::store::Store;
 use crate::tls;
 use crate::upkeep::Upkeep;
 use crate::words::english;
+pub(crate) use connections::Connections;
 use listeners::Listeners;
 use std::fs::{File, TryLockError};
 use std::net::SocketAddr;

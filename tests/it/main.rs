@@ -2,6 +2,7 @@
 //! pages and files, `reach` how devices get in, `certificates` why they may trust, `access` who may do what, `measure`, `measure_mp3`, `measure_spans` and `measure_states` the program on sound files, `demo` and `demo_plan` the invented section and its
 //! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `loaded` one with many players, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
 //! one from end to end,
+//! `peers` slow and dead devices,
 //! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
 //! `weeks` a player's page over weeks, `section_weeks` the section's,
 //! `solo` the program as a player alone, `measure_session` recordings that are brought,
@@ -44,6 +45,7 @@ mod moments;
 mod packaging;
 mod packed;
 mod pages;
+mod peers;
 mod plan;
 mod plans;
 mod play;

@@ -4,7 +4,7 @@
 use super::rights::{self, Who};
 use super::upgrade::Upgrade;
 use super::which_room::RoomOfConnection;
-use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
+use super::wire::{self, Gone, Incoming, LOOK_EVERY, Wire};
 use super::{App, Site};
 use crate::metrics::End;
 use crate::room::Pictures;
@@ -13,6 +13,7 @@ use axum::http::HeaderMap;
 use axum::response::Response;
 use serde::Deserialize;
 use std::pin::pin;
+use tokio::time::{MissedTickBehavior, interval};
 use windrow_protocol::messages::{ClockAnswer, ConductorHears, ConductorSays, Refused, RefusedReason};
 use windrow_protocol::phrase::Phrase;
 
@@ -62,7 +63,9 @@ fn signed_out() -> Refused {
 async fn talk(wire: &mut Wire, app: &App, who: &Who) -> Result<(), Option<Refused>> {
     wire.set_clock(app.room.clock);
     let gone = |_: Gone| None;
-    let mut ping = tokio::time::interval(PING_EVERY);
+    let mut look = interval(LOOK_EVERY);
+    look.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    let mut closed = pin!(app.room.closed());
     let mut signed_out_since = pin!(rights::ended(app, who));
     let pictures = app.room.handle.pictures().await;
     let mut pictures = pictures.map_err(|_| Some(wire::closing()))?;
@@ -77,9 +80,9 @@ async fn talk(wire: &mut Wire, app: &App, who: &Who) -> Result<(), Option<Refuse
                 let text = picture.map_err(|_| Some(wire::closing()))?;
                 wire.say_text(&text).await.map_err(gone)?;
             }
-            _ = ping.tick() => wire.ping().await.map_err(gone)?,
+            _ = look.tick() => drop(wire.look().await.map_err(gone)?),
             () = &mut signed_out_since => return Err(Some(signed_out())),
-            () = app.room.closed() => return Err(Some(wire::closing())),
+            () = &mut closed => return Err(Some(wire::closing())),
         }
     }
 }

@@ -6,7 +6,7 @@ use super::lines::{For, Heard, Line, LineStream, MAX_TOGETHER, Taken, TooMany};
 use super::peer::Peer;
 use super::rights::Conducting;
 use super::which_room::RoomOfConnection;
-use super::wire::{MAX_MESSAGE_BYTES, PING_EVERY, Wire};
+use super::wire::{MAX_MESSAGE_BYTES, Wire};
 use super::{Site, conductor_socket, player_socket, protection};
 use axum::Json;
 use axum::body::{Body, Bytes, to_bytes};
@@ -23,6 +23,8 @@ use std::time::Duration;
 use windrow_protocol::messages::{ClockAnswer, ClockAsk, PlayerHears, Refused, RefusedReason};
 use windrow_protocol::phrase::Phrase;
 
+/// Between two comments in a stream that has nothing to say: proxies end what is silent, and only what is sent can be missed at the other end.
+const COMMENT_EVERY: Duration = Duration::from_secs(10);
 /// A browser's own pause before it asks for a stream again is some seconds.
 const RETRY: Duration = Duration::from_secs(1);
 
@@ -181,7 +183,7 @@ fn hear(site: &Site, whose: For, name: &str, headers: &HeaderMap) -> Answer {
     let events = first.chain(events);
     // Proxies that gather an answer before they pass it on are asked not to.
     let unbuffered = [(HeaderName::from_static("x-accel-buffering"), HeaderValue::from_static("no"))];
-    let events = Sse::new(events).keep_alive(KeepAlive::new().interval(PING_EVERY));
+    let events = Sse::new(events).keep_alive(KeepAlive::new().interval(COMMENT_EVERY));
     Ok((no_store(), unbuffered, events).into_response())
 }
 

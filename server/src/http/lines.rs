@@ -25,8 +25,6 @@ const SAID: usize = 256;
 pub(super) const MAX_TOGETHER: usize = 128;
 /// Longest wait for the conversation to take what a request brings.
 const TAKEN_WITHIN: Duration = Duration::from_secs(5);
-/// Without a stream for this long a device is gone, as on a socket without a sign of life.
-const STREAM_GONE_FOR: Duration = Duration::from_secs(30);
 /// A stream alone is no sign of life, since what is sent to a device that left is only missed after minutes. Clock requests
 /// come once a second, and once a minute from a page that is hidden.
 const NOTHING_SAID_FOR: Duration = Duration::from_secs(150);
@@ -331,12 +329,15 @@ impl LineEnd {
         Ok(())
     }
 
-    /// Whether the device has gone by now.
-    pub(super) fn is_gone(&self, now: Instant) -> bool {
+    /// For how long there has been no stream; `None` once the device has gone. A stream alone is no sign of life, but no other one is due: a
+    /// hidden page says nothing for a minute.
+    pub(super) fn silent_for(&self, now: Instant) -> Option<Duration> {
         let state = self.line.lock();
-        let is_streamless =
-            !state.is_streaming && now.saturating_duration_since(state.stream_went_at) > STREAM_GONE_FOR;
-        is_streamless || now.saturating_duration_since(state.last_request_at) > NOTHING_SAID_FOR
+        if now.saturating_duration_since(state.last_request_at) > NOTHING_SAID_FOR {
+            return None;
+        }
+        let without_stream = now.saturating_duration_since(state.stream_went_at);
+        Some(if state.is_streaming { Duration::ZERO } else { without_stream })
     }
 
     /// Ends the line once the device has heard all, or `within` a time.

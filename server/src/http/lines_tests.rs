@@ -66,13 +66,18 @@ async fn a_device_is_gone_without_stream_or_without_a_word() {
     let line = lines.get(&name, For::Player).unwrap();
     let now = Instant::now();
     let after = |seconds| now + Duration::from_secs(seconds);
-    assert!(!end.is_gone(after(29)));
-    assert!(end.is_gone(after(32)), "no stream");
+    // Counted from the very moments of opening and of the stream's end, a little before and after `now`.
+    let is_silent_for = |seconds| {
+        let silent = end.silent_for(after(seconds)).unwrap();
+        assert!(silent.as_secs().abs_diff(seconds) <= 1, "{silent:?}");
+    };
+    is_silent_for(32);
     let stream = line.clone().stream(0).unwrap();
-    assert!(!end.is_gone(after(140)), "a hidden page asks for the time once a minute");
-    assert!(end.is_gone(after(152)), "a stream alone is no sign of life");
+    let nothing = Some(Duration::ZERO);
+    assert_eq!(end.silent_for(after(140)), nothing, "a hidden page asks for the time once a minute");
+    assert_eq!(end.silent_for(after(152)), None, "a stream alone is no sign of life");
     drop(stream);
-    assert!(end.is_gone(after(32)));
+    is_silent_for(32);
     // Its end is the end of the stream and of what may be said.
     let mut stream = line.clone().stream(0).unwrap();
     drop(end);

@@ -4,6 +4,7 @@ mod access;
 mod admission;
 mod assets;
 mod authority;
+mod bounds;
 mod conductor_socket;
 pub(crate) mod cookie;
 mod fresh;
@@ -307,6 +308,7 @@ pub(crate) fn router(site: Site) -> Router {
         .fold(Router::new(), add)
         .fallback(pages::not_found)
         .layer(from_fn_with_state(site.clone(), gate::gate))
+        .layer(from_fn(bounds::keep))
         .layer(map_response_with_state(site.clone(), protection::add_headers))
         .layer(from_fn(authority::as_header))
         .layer(from_fn_with_state(site.clone(), language::speak))

@@ -3,7 +3,7 @@
 
 use super::peer::Peer;
 use super::upgrade::Upgrade;
-use super::wire::{self, Gone, Incoming, PING_EVERY, Wire};
+use super::wire::{self, Gone, Incoming, LOOK_EVERY, Presence, Wire};
 use super::{App, Site, admission};
 use crate::metrics::End;
 use crate::room::{Joined, Outgoing, Told};
@@ -11,9 +11,10 @@ use crate::rooms::OpenRoom;
 use axum::extract::State;
 use axum::response::Response;
 use serde::Deserialize;
+use std::pin::pin;
 use std::sync::Arc;
 use std::time::Duration;
-use tokio::time::timeout;
+use tokio::time::{MissedTickBehavior, interval, timeout};
 use windrow_protocol::PROTOCOL_VERSION;
 use windrow_protocol::messages::{
     ClockAnswer, ClockAsk, Hello, PlayerHears, PlayerSays, PulseBatch, Refused, RefusedReason,
@@ -88,7 +89,7 @@ async fn greet(wire: &mut Wire, site: &Site, peer: Peer) -> Result<(Arc<OpenRoom
         Ok(Incoming::Text(text)) => text,
         Ok(Incoming::Refuse(refused)) => return Err(refused.into()),
         Ok(Incoming::Gone) => return Err(Ending::Gone),
-        Err(_) => return Err(out_of_turn("no hello came").into()),
+        Err(_) => return Err(out_of_turn("refused-no-hello").into()),
     };
     let first: FirstWords = wire::decode(&text)?;
     if first.kind != "hello" {
@@ -113,7 +114,10 @@ async fn join(site: &Site, peer: Peer, hello: Hello) -> Result<(Arc<OpenRoom>, J
 }
 
 async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending) {
-    let mut ping = tokio::time::interval(PING_EVERY);
+    let mut look = interval(LOOK_EVERY);
+    look.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    let mut presence = Presence::Here;
+    let mut closed = pin!(app.room.closed());
     loop {
         let done = tokio::select! {
             incoming = wire.receive() => match incoming {
@@ -127,16 +131,26 @@ async fn talk(wire: &mut Wire, app: &App, mut joined: Joined) -> (Joined, Ending
             outgoing = joined.outgoing.recv() => match outgoing {
                 Some(Outgoing::Say(message)) => wire.say(&message).await.map_err(Ending::from),
                 Some(Outgoing::Text(text)) => wire.say_text(&text).await.map_err(Ending::from),
-                Some(Outgoing::Refuse(refused)) => Err(refused.into()),
+                Some(Outgoing::Refuse(refused)) => Err((*refused).into()),
                 None => Err(Ending::LetGo),
             },
-            _ = ping.tick() => wire.ping().await.map_err(Ending::from),
-            () = app.room.closed() => Err(wire::closing().into()),
+            _ = look.tick() => look_at(wire, &joined, &mut presence).await,
+            () = &mut closed => Err(wire::closing().into()),
         };
         if let Err(ending) = done {
             return (joined, ending);
         }
     }
+}
+
+/// Tells the room when the device becomes quiet, and when it is there again.
+async fn look_at(wire: &mut Wire, joined: &Joined, presence: &mut Presence) -> Result<(), Ending> {
+    let now = wire.look().await?;
+    if std::mem::replace(presence, now) == now {
+        return Ok(());
+    }
+    let quiet = Told::Quiet { is_quiet: now == Presence::Quiet };
+    joined.tell(quiet).await.map_err(|_| Ending::LetGo)
 }
 
 async fn take(

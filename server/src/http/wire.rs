@@ -17,12 +17,21 @@ use windrow_protocol::phrase::Phrase;
 pub(super) const MAX_MESSAGE_BYTES: usize = 64 * 1024;
 /// Longest message read at all. Between the two limits the sender gets a proper refusal; beyond, the connection is cut.
 const MAX_READ_BYTES: usize = 4 * MAX_MESSAGE_BYTES;
+/// Buffer of a socket for what comes, held as long as it is open: a device's usual messages are under 1 KiB, and longer ones make it grow.
+const READ_BYTES: usize = 2 * 1024;
+/// Longest message to the other end; a picture of the fullest room has under a megabyte.
+const MAX_SAID_BYTES: usize = 4 * 1024 * 1024;
 /// Messages a second in the long run: a device sends about fifteen.
 const MESSAGES_PER_SECOND: f64 = 50.0;
 /// Messages at once: all that a device keeps through minutes without Wi-Fi comes in one go, at most 2000 messages.
 const MESSAGES_AT_ONCE: f64 = 3000.0;
-/// Between pings.
-pub(super) const PING_EVERY: Duration = Duration::from_secs(10);
+/// Between two looks at whether the other end is still there.
+pub(super) const LOOK_EVERY: Duration = Duration::from_secs(2);
+/// From whom nothing has come for this long is asked for a sign of life. A page in front asks for the time each second, so only hidden ones are.
+const ASK_AFTER: Duration = Duration::from_secs(3);
+/// Without a sign of life for this long a device is quiet: two questions stayed without an answer. On a network that loses packets TCP sends again
+/// within three seconds (RFC 6298). Our own choice.
+pub(super) const QUIET_AFTER: Duration = Duration::from_secs(8);
 /// A connection from which nothing has come for this long is dropped.
 const SILENT_FOR: Duration = Duration::from_secs(30);
 /// Longest wait for the other end to take a message.
@@ -37,6 +46,14 @@ const HEARD_WITHIN: Duration = Duration::from_secs(3);
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Gone;
 
+/// Whether the other end gives signs of life.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Presence {
+    Here,
+    /// Not for a while; it may come back on the same connection.
+    Quiet,
+}
+
 /// What came in.
 #[derive(Debug)]
 pub(super) enum Incoming {
@@ -50,7 +67,13 @@ pub(super) enum Incoming {
 
 /// Sets the limits before a socket is opened.
 pub(super) fn limited(upgrade: WebSocketUpgrade) -> WebSocketUpgrade {
-    upgrade.max_message_size(MAX_READ_BYTES).max_frame_size(MAX_READ_BYTES)
+    upgrade
+        .max_message_size(MAX_READ_BYTES)
+        .max_frame_size(MAX_READ_BYTES)
+        .read_buffer_size(READ_BYTES)
+        // Every message is sent before the next one is made, so there is nothing to gather.
+        .write_buffer_size(0)
+        .max_write_buffer_size(MAX_SAID_BYTES)
 }
 
 /// What carries the messages.
@@ -166,20 +189,21 @@ impl Wire {
         }
     }
 
-    /// Asks for a sign of life; fails where none has come for too long.
-    pub(super) async fn ping(&mut self) -> Result<(), Gone> {
-        match &mut self.way {
-            Way::Socket(_) if self.heard.elapsed() > SILENT_FOR => Err(Gone),
-            Way::Socket(socket) => send(socket, Message::Ping(Vec::new().into())).await,
+    /// Looks whether the other end is still there, and asks for a sign of life where none came lately. Fails where none has come for too long.
+    pub(super) async fn look(&mut self) -> Result<Presence, Gone> {
+        let now = Instant::now();
+        let silent_for = match &mut self.way {
+            Way::Socket(_) => now.saturating_duration_since(self.heard),
             // Its stream sends comments by itself.
-            Way::Line(end) => {
-                if end.is_gone(Instant::now()) {
-                    Err(Gone)
-                } else {
-                    Ok(())
-                }
-            }
+            Way::Line(end) => end.silent_for(now).ok_or(Gone)?,
+        };
+        if silent_for > SILENT_FOR {
+            return Err(Gone);
         }
+        if let (Way::Socket(socket), true) = (&mut self.way, silent_for > ASK_AFTER) {
+            send(socket, Message::Ping(Vec::new().into())).await?;
+        }
+        Ok(if silent_for > QUIET_AFTER { Presence::Quiet } else { Presence::Here })
     }
 
     /// Says why and ends the connection. `message` is the refusal as this kind of page reads it.

@@ -35,7 +35,8 @@ pub(crate) enum Outgoing {
     Say(Box<PlayerHears>),
     /// A message that goes to many, as text already; its copies share the bytes.
     Text(Arc<str>),
-    Refuse(Refused),
+    /// Boxed: a queue holds its places whether they are taken or not.
+    Refuse(Box<Refused>),
 }
 
 #[derive(Debug)]
@@ -454,7 +455,7 @@ impl RoomTask {
                         }
                     }
                     Effect::Refuse { connection, refused } => {
-                        events.extend(self.send(connection, Outgoing::Refuse(refused)));
+                        events.extend(self.send(connection, Outgoing::Refuse(Box::new(refused))));
                         self.connections.remove(&connection);
                     }
                     Effect::Disconnect { connection } => {

@@ -1,17 +1,33 @@
 //! The sockets a server listens on: plain http, port 80 beside it where the system lets us, and https. It knows no page.
 
+use super::connections::{Connections, may_open};
+use super::patient::Patience;
 use crate::config::{Https, ReachConfig};
 use crate::error::StartError;
-use axum::Router;
-use axum_server::Handle;
-use axum_server::accept::NoDelayAcceptor;
+use axum::{Extension, Router};
 use axum_server::tls_rustls::RustlsConfig;
+use axum_server::{Handle, Server};
 use std::net::{SocketAddr, TcpListener};
 use std::time::Duration;
 use tokio::task::JoinHandle;
 
-/// A connection that has not sent a whole request by then is closed.
+/// A connection over which no TLS is agreed by then is closed; the next limit begins after it.
+const TLS_WITHIN: Duration = Duration::from_secs(10);
+/// A connection that has not sent a whole request's head by then is closed.
 const REQUEST_WITHIN: Duration = Duration::from_secs(15);
+/// A connection of HTTP/1.1 that has not sent the head of another request this long after the last answer is closed. A line's device asks every
+/// second, a browser opens another one without anybody noticing.
+const NEXT_REQUEST_WITHIN: Duration = Duration::from_secs(30);
+/// A connection of HTTP/2 is asked for a sign of life this often, and has to give it within this time.
+const SIGN_OF_LIFE_EVERY: Duration = Duration::from_secs(15);
+const SIGN_OF_LIFE_WITHIN: Duration = Duration::from_secs(15);
+/// What may wait in memory of an answer that is not taken: of a connection of HTTP/1.1, of each stream of HTTP/2, whose usual 400 KiB would be
+/// 80 MiB for a page that asks for everything and reads nothing.
+const UNTAKEN_BYTES: usize = 64 * 1024;
+/// What a device may send ahead over HTTP/2, in all and for each request: 256 KiB are 25 MB a second at 10 ms.
+const AHEAD_BYTES: u32 = 256 * 1024;
+/// Requests of one connection at once; a page asks for some sixty files.
+const STREAMS: u32 = 100;
 
 /// Open sockets that nobody serves yet.
 #[derive(Debug)]
@@ -23,6 +39,7 @@ pub(super) struct Listeners {
     http: TcpListener,
     port_80: Option<TcpListener>,
     https: Option<TcpListener>,
+    connections: Connections,
 }
 
 /// A server's handle and the tasks it ends.
@@ -41,7 +58,8 @@ impl Listeners {
         // Most systems keep this port for administrators or another program has it: then links name a port.
         let port_80 =
             config.port_80.then(|| TcpListener::bind(SocketAddr::new(http_addr.ip(), 80)).ok()).flatten();
-        Ok(Self { http_addr, https_addr, http, port_80, https })
+        let connections = Connections::new(may_open(), config.proxies.clone());
+        Ok(Self { http_addr, https_addr, http, port_80, https, connections })
     }
 
     /// Whether port 80 is ours.
@@ -57,29 +75,45 @@ impl Listeners {
     ) -> Result<Serving, StartError> {
         let handle = Handle::new();
         let mut listening = Vec::new();
-        // Sockets send without delay: a small message, such as a clock's answer or the music, would wait otherwise until
-        // the device has acknowledged an earlier one.
+        let patience = Patience { connections: self.connections.clone() };
+        let with_connections = |router: Router| router.layer(Extension(self.connections.clone()));
         for (i, listener) in [Some(self.http), self.port_80].into_iter().flatten().enumerate() {
             let handle = if i == 0 { handle.clone() } else { Handle::with_control(handle.control()) };
             let server = axum_server::from_tcp(listener)
                 .map_err(|cause| StartError::Listen { addr: self.http_addr, option: "http", cause })?
-                .acceptor(NoDelayAcceptor::new())
-                .handle(handle)
-                .first_request_timeout(REQUEST_WITHIN)
-                .serve(router(false).into_make_service_with_connect_info::<SocketAddr>());
+                .acceptor(patience.clone())
+                .handle(handle);
+            let routes = with_connections(router(false));
+            let server = bounded(server).serve(routes.into_make_service_with_connect_info::<SocketAddr>());
             listening.push(tokio::spawn(server));
         }
         if let (Some(listener), Some(addr), Some(tls)) = (self.https, self.https_addr, tls) {
             let server = axum_server::from_tcp_rustls(listener, tls)
                 .map_err(|cause| StartError::Listen { addr, option: "https", cause })?
-                .map(|tls| tls.acceptor(NoDelayAcceptor::new()))
-                .handle(Handle::with_control(handle.control()))
-                .first_request_timeout(REQUEST_WITHIN)
-                .serve(router(true).into_make_service_with_connect_info::<SocketAddr>());
+                .map(|tls| tls.handshake_timeout(TLS_WITHIN).acceptor(patience))
+                .handle(Handle::with_control(handle.control()));
+            let routes = with_connections(router(true));
+            let server = bounded(server).serve(routes.into_make_service_with_connect_info::<SocketAddr>());
             listening.push(tokio::spawn(server));
         }
         Ok((handle, listening))
     }
+}
+
+/// Sets the limits of all that is spoken over a connection.
+fn bounded<Acceptor>(server: Server<SocketAddr, Acceptor>) -> Server<SocketAddr, Acceptor> {
+    let mut server = server.first_request_timeout(REQUEST_WITHIN);
+    server.http_builder().http1().header_read_timeout(NEXT_REQUEST_WITHIN).max_buf_size(UNTAKEN_BYTES);
+    server
+        .http_builder()
+        .http2()
+        .keep_alive_interval(SIGN_OF_LIFE_EVERY)
+        .keep_alive_timeout(SIGN_OF_LIFE_WITHIN)
+        .max_concurrent_streams(STREAMS)
+        .initial_connection_window_size(AHEAD_BYTES)
+        .initial_stream_window_size(AHEAD_BYTES)
+        .max_send_buf_size(UNTAKEN_BYTES);
+    server
 }
 
 /// Opens a socket; the address is what the system made of it, since port 0 takes any free one.

@@ -66,6 +66,7 @@ refused-too-long = eine Nachricht ist länger als { $n } Byte: Lade die Seite ne
 refused-version = diese Seite und der Server sind verschieden alt: Lade die Seite neu
 refused-batch = eine Sendung hat { $n } Pulse, höchstens { $most } werden genommen: Lade die Seite neu
 refused-second-hello = eine zweite Anmeldung kam: Lade die Seite neu
+refused-no-hello = von dieser Seite kam nichts rechtzeitig an: Lade sie neu
 refused-first-hello = die erste Nachricht muss eine Anmeldung sein: Lade die Seite neu
 refused-signed-out = hier ist niemand angemeldet: die Seite neu laden und anmelden
 refused-conductors = diese Seite gehört der Leitung: neu öffnen und anmelden, wenn danach gefragt wird

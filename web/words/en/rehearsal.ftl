@@ -66,6 +66,7 @@ refused-too-long = a message is longer than { $n } bytes: reload the page
 refused-version = this page and the server are of different versions: reload the page
 refused-batch = a batch has { $n } pulses, but at most { $most } are taken: reload the page
 refused-second-hello = a second hello came: reload the page
+refused-no-hello = nothing came from this page in time: reload it
 refused-first-hello = the first message must be a hello: reload the page
 refused-signed-out = you are not signed in: load this page again and sign in
 refused-conductors = this page is the conductor's: open it anew, and sign in if you are asked to
