@@ -37,7 +37,7 @@ async fn a_connection_that_hardly_says_anything_is_closed() {
     let (http, https) = (server.running().http_addr, server.running().https_addr.unwrap());
     let health = format!("GET /healthz HTTP/1.1\r\nHost: {http}\r\n\r\n");
     let checks = [
-        (http, String::new(), &b""[..], ""),
+        (http, String::new(), b"".as_slice(), ""),
         (http, "GET /healthz HTTP/1.1\r\nHost: a\r\nX-Slow: ".to_owned(), b"a", ""),
         // Neither is ever TLS.
         (https, String::new(), b"", ""),

@@ -1,6 +1,7 @@
 //! Who stops reading: what waits for them is bounded, they are shown as away, and come back to a fresh welcome.
 
 use std::time::Duration;
+use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
@@ -31,10 +32,9 @@ async fn a_phone_that_stops_reading_is_away_and_holds_up_nobody() {
     let mut frozen = Player::join(&server, "Ida", Instrument::Flute).await;
     let token = frozen.welcome.token.clone();
     for id in 0..ASKED {
+        let ask = PlayerSays::Clock(clock(id));
         // Once its own end is full as well, the server has stopped listening to it.
-        let sent =
-            tokio::time::timeout(Duration::from_secs(1), frozen.try_say(&PlayerSays::Clock(clock(id))));
-        if sent.await.is_err() {
+        if timeout(Duration::from_secs(1), frozen.try_say(&ask)).await.is_err() {
             break;
         }
     }
@@ -55,8 +55,7 @@ async fn a_conductors_page_that_stops_reading_gets_the_newest_picture_or_none() 
     let mut frozen = Conductor::open(&server).await;
     let ask = serde_json::to_string(&ConductorSays::Clock(clock(1))).unwrap();
     for _ in 0..ASKED {
-        let sent = tokio::time::timeout(Duration::from_secs(1), frozen.say_raw(Message::text(ask.clone())));
-        if sent.await.is_err() {
+        if timeout(Duration::from_secs(1), frozen.say_raw(Message::text(ask.clone()))).await.is_err() {
             break;
         }
     }
