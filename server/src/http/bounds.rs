@@ -39,7 +39,8 @@ pub(super) async fn keep(
         return next.run(request).await;
     }
     let is_too_slow = Arc::new(AtomicBool::new(false));
-    let request = request.map(|body| Body::from_stream(paced(body.into_data_stream(), is_too_slow.clone())));
+    let request =
+        request.map(|body| Body::from_stream(paced(body.into_data_stream(), AT_LEAST, is_too_slow.clone())));
     let response = next.run(request).await;
     if is_too_slow.load(Ordering::Relaxed) {
         let text = words().say("message-too-slow");
@@ -57,6 +58,7 @@ fn last(mut response: Response) -> Response {
 /// What comes, until it comes too slowly; time in which nobody asked for it does not count.
 fn paced(
     body: BodyDataStream,
+    at_least: Duration,
     is_too_slow: Arc<AtomicBool>,
 ) -> impl Stream<Item = Result<Bytes, axum::Error>> {
     struct Coming {
@@ -64,7 +66,7 @@ fn paced(
         left: Duration,
         is_too_slow: Arc<AtomicBool>,
     }
-    unfold(Coming { body, left: AT_LEAST, is_too_slow }, async |mut coming: Coming| {
+    unfold(Coming { body, left: at_least, is_too_slow }, async |mut coming: Coming| {
         if coming.left.is_zero() {
             return None;
         }
@@ -89,24 +91,24 @@ mod tests {
     use super::*;
     use futures_util::stream;
 
-    /// A body of chunks of this size, this often; how many bytes of it come, and whether it was too slow.
-    async fn check(n_chunks: usize, bytes: usize, every: Duration) -> (usize, bool) {
-        let chunks = stream::iter(0..n_chunks).then(move |_| async move {
+    /// How many chunks of a body come that is one of this size, this often, where the first ones may take as long as three; and whether
+    /// it was too slow.
+    async fn check(bytes: usize, every: Duration) -> (usize, bool) {
+        let chunks = stream::iter(0..50).then(move |_| async move {
             tokio::time::sleep(every).await;
             Ok::<_, axum::Error>(Bytes::from(vec![b'x'; bytes]))
         });
         let is_too_slow = Arc::new(AtomicBool::new(false));
         let body = Body::from_stream(chunks).into_data_stream();
-        let items: Vec<_> = paced(body, is_too_slow.clone()).collect().await;
-        let n_bytes = items.iter().flatten().map(Bytes::len).sum();
-        (n_bytes, is_too_slow.load(Ordering::Relaxed))
+        let items: Vec<_> = paced(body, every * 3, is_too_slow.clone()).collect().await;
+        (items.iter().flatten().count(), is_too_slow.load(Ordering::Relaxed))
     }
 
-    #[tokio::test(start_paused = true)]
+    #[tokio::test]
     async fn a_body_has_to_come_at_a_pace() {
-        assert_eq!(check(100, 1, Duration::from_millis(100)).await, (100, false), "small");
-        assert_eq!(check(200, 4000, Duration::from_secs(1)).await, (800_000, false), "2G");
-        let (n_bytes, is_too_slow) = check(1000, 1, Duration::from_secs(1)).await;
-        assert!(is_too_slow && (19..25).contains(&n_bytes), "{n_bytes}");
+        // Each chunk allows for another minute and more, or for a hundredth of the time until the next.
+        assert_eq!(check(100_000, Duration::from_millis(10)).await, (50, false));
+        let (n_chunks, is_too_slow) = check(1, Duration::from_millis(100)).await;
+        assert!(is_too_slow && n_chunks < 4, "{n_chunks}");
     }
 }
