@@ -2,11 +2,13 @@
 //! a message that does not come within [`PATIENCE`] fails the test.
 
 use crate::TestServer;
+use futures_util::stream::{SplitSink, SplitStream};
 use futures_util::{SinkExt, StreamExt};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::time::Duration;
 use tokio::net::TcpStream;
+use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::{self, Message};
@@ -22,16 +24,29 @@ use windrow_protocol::units::{Cents, Decibels, Micros, Name, Share};
 /// Longest wait for a message, on a machine that compiles something else meanwhile.
 const PATIENCE: Duration = Duration::from_secs(20);
 
-/// One socket.
+type Socket = WebSocketStream<MaybeTlsStream<TcpStream>>;
+type Received = Result<Message, tungstenite::Error>;
+
+/// One socket. As in a browser, what comes is taken and pings are answered whether or not anybody waits for a message.
 #[derive(Debug)]
 struct Line {
-    socket: WebSocketStream<MaybeTlsStream<TcpStream>>,
+    sink: SplitSink<Socket, Message>,
+    heard: mpsc::UnboundedReceiver<Received>,
+    is_reading: watch::Sender<bool>,
 }
 
 impl Line {
     async fn open(url: &str) -> Self {
         let (socket, _) = connect_async(url).await.expect("the socket opens");
-        Self { socket }
+        Self::over(socket)
+    }
+
+    fn over(socket: Socket) -> Self {
+        let (sink, stream) = socket.split();
+        let (hears, heard) = mpsc::unbounded_channel();
+        let (is_reading, whether) = watch::channel(true);
+        tokio::spawn(read(stream, hears, whether));
+        Self { sink, heard, is_reading }
     }
 
     async fn say(&mut self, message: &impl Serialize) {
@@ -40,13 +55,13 @@ impl Line {
     }
 
     async fn say_raw(&mut self, message: Message) {
-        self.socket.send(message).await.expect("the message goes out");
+        self.sink.send(message).await.expect("the message goes out");
     }
 
     /// The next message, or the close code.
     async fn hear<T: DeserializeOwned>(&mut self) -> Result<T, Option<u16>> {
         loop {
-            let received = timeout(PATIENCE, self.socket.next()).await.expect("a message within patience");
+            let received = timeout(PATIENCE, self.heard.recv()).await.expect("a message within patience");
             match received {
                 Some(Ok(Message::Text(text))) => {
                     return Ok(serde_json::from_str(&text).unwrap_or_else(|e| panic!("{e}: {text}")));
@@ -55,6 +70,27 @@ impl Line {
                 Some(Ok(_)) => {}
                 Some(Err(_)) | None => return Err(None),
             }
+        }
+    }
+}
+
+/// Takes what comes until the socket or the line has gone.
+async fn read(
+    mut stream: SplitStream<Socket>,
+    hears: mpsc::UnboundedSender<Received>,
+    mut is_reading: watch::Receiver<bool>,
+) {
+    while is_reading.wait_for(|reads| *reads).await.is_ok() {
+        tokio::select! {
+            received = stream.next() => {
+                let Some(received) = received else { return };
+                if hears.send(received).is_err() {
+                    return;
+                }
+            }
+            changed = is_reading.changed() => if changed.is_err() {
+                return;
+            },
         }
     }
 }
@@ -184,7 +220,12 @@ impl Player {
 
     /// Says something as long as the other end takes it.
     pub async fn try_say_raw(&mut self, message: Message) -> Result<(), tungstenite::Error> {
-        self.line.socket.send(message).await
+        self.line.sink.send(message).await
+    }
+
+    /// Takes nothing more from the network, not even pings, as a phone that has been put to sleep; or takes it again.
+    pub fn read(&mut self, reads: bool) {
+        self.line.is_reading.send_replace(reads);
     }
 
     /// Says something; `false` where the server is gone.
@@ -276,7 +317,12 @@ impl Conductor {
         let mut request = url.into_client_request().expect("an address");
         request.headers_mut().insert("cookie", cookie.parse().expect("a cookie"));
         let (socket, _) = connect_async(request).await.expect("the socket opens");
-        Self { line: Line { socket } }
+        Self { line: Line::over(socket) }
+    }
+
+    /// Takes nothing more from the network, or takes it again.
+    pub fn read(&mut self, reads: bool) {
+        self.line.is_reading.send_replace(reads);
     }
 
     /// Commands something.

@@ -19,8 +19,8 @@ async fn n_connected(server: &TestServer) -> u64 {
 async fn who_gives_no_sign_of_life_is_away_until_they_do_and_let_go_in_the_end() {
     let server = TestServer::start().await;
     let mut conductor = Conductor::open(&server).await;
-    // Nothing answers its pings while nobody waits for its messages.
     let mut ida = Player::join(&server, "Ida", Instrument::Flute).await;
+    ida.read(false);
     conductor.see_lane("Ida", |lane| lane.state == State::NotHeard).await;
     conductor.see_lane("Ida", |lane| lane.state == State::Away).await;
     assert_eq!(n_connected(&server).await, 1, "the connection stands");
@@ -33,6 +33,7 @@ async fn who_gives_no_sign_of_life_is_away_until_they_do_and_let_go_in_the_end()
         assert!(n_seen < PICTURES, "it is never let go");
         conductor.see(|_| Some(())).await;
     }
+    ida.read(true);
     while ida.next().await.is_some() {}
     assert!(!ida.try_say(&PlayerSays::Rest { resting: false }).await, "nobody listens any more");
 }

@@ -31,6 +31,7 @@ async fn a_phone_that_stops_reading_is_away_and_holds_up_nobody() {
     let mut wren = Player::join(&server, "Wren", Instrument::Oboe).await;
     let mut frozen = Player::join(&server, "Ida", Instrument::Flute).await;
     let token = frozen.welcome.token.clone();
+    frozen.read(false);
     for id in 0..ASKED {
         let ask = PlayerSays::Clock(clock(id));
         // Once its own end is full as well, the server has stopped listening to it.
@@ -53,6 +54,7 @@ async fn a_phone_that_stops_reading_is_away_and_holds_up_nobody() {
 async fn a_conductors_page_that_stops_reading_gets_the_newest_picture_or_none() {
     let server = TestServer::start().await;
     let mut frozen = Conductor::open(&server).await;
+    frozen.read(false);
     let ask = serde_json::to_string(&ConductorSays::Clock(clock(1))).unwrap();
     for _ in 0..ASKED {
         if timeout(Duration::from_secs(1), frozen.say_raw(Message::text(ask.clone()))).await.is_err() {
@@ -68,6 +70,7 @@ async fn a_conductors_page_that_stops_reading_gets_the_newest_picture_or_none() 
             (n_seen > 60).then_some(())
         })
         .await;
+    frozen.read(true);
     let mut n_heard = 0;
     while let Ok(message) = frozen.hear().await {
         n_heard += u32::from(matches!(message, ConductorHears::Room(_)));
