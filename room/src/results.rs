@@ -49,6 +49,8 @@ const LONGEST_STEP_US: f64 = 1e6;
 const NEWS_EVERY_US: f64 = 2e6;
 /// So much of a run at most is lost when a server is killed; its pulses are safe as soon as they are acknowledged. Our own choice.
 const KEEP_EVERY_US: f64 = 10e6;
+/// Of a long run so large a share is lost at most: each time all of it is worked out and written anew. Our own choice.
+const KEEP_EVERY_SHARE: f64 = 1.0 / 12.0;
 
 /// All runs of a rehearsal.
 #[derive(Debug, Clone, Default)]
@@ -267,10 +269,11 @@ impl Runs {
         }
     }
 
-    /// What is to go to the records: runs that have become final, and every ten seconds those that have not.
+    /// What is to go to the records: runs that have become final, and every ten seconds those that have not, long ones less often.
     pub(super) fn take_kept(&mut self, now_us: f64) -> Vec<KeptRun> {
         let mut kept = std::mem::take(&mut self.to_keep);
-        if now_us - self.kept_us >= KEEP_EVERY_US {
+        let longest_us = self.open.iter().map(|run| run.lasted_us(now_us)).fold(0.0, f64::max);
+        if now_us - self.kept_us >= KEEP_EVERY_US.max(KEEP_EVERY_SHARE * longest_us) {
             self.kept_us = now_us;
             kept.extend(self.unfinished());
         }

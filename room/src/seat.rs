@@ -27,6 +27,9 @@ const PATIENCE_US: f64 = 1.5e6;
 const PATIENCE_PULSES: f64 = 3.0;
 /// Pulses a timing is told from: the last eight.
 const TIMED_PULSES: usize = 8;
+/// The constant offset is another only from so much on: all pulses drawn would move with it, and less than a device knows
+/// their times to is nothing to see. Our own choice.
+const CONSTANT_STEP_MS: f64 = 1.0;
 /// Pulses kept: four bars of sixteenths and more than any page draws.
 const KEPT_PULSES: usize = 160;
 /// Points of the pitch centre kept, and the time between them: 64 of 250 ms are eight beats even at 30 bpm.
@@ -339,7 +342,10 @@ impl Seat {
             // A new tempo does not change the device: until it has pulses enough, what was known stands.
             if is_news && !self.calibrated && last.len() == TIMED_PULSES {
                 let all: Vec<_> = self.placed_since(since_us).collect();
-                self.constant_ms = constant_offset_ms(&all).unwrap_or(self.constant_ms);
+                let ms = constant_offset_ms(&all).unwrap_or(self.constant_ms);
+                if (ms - self.constant_ms).abs() >= CONSTANT_STEP_MS {
+                    self.constant_ms = ms.round();
+                }
             }
         }
         self.judged = self.verdict(&self.asked_then(now, timeline), now_us);
@@ -467,3 +473,7 @@ fn push_bounded<T>(queue: &mut VecDeque<T>, item: T, limit: usize) {
     }
     queue.push_back(item);
 }
+
+#[cfg(test)]
+#[path = "seat_tests.rs"]
+mod tests;

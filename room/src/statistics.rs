@@ -76,9 +76,13 @@ pub(super) fn constant_offset_ms(offsets: &[Offset]) -> Option<f64> {
 
 /// The middle value, or the mean of the two in the middle.
 pub(super) fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_unstable_by(f64::total_cmp);
     let n = values.len();
-    (n > 0).then(|| (values[(n - 1) / 2] + values[n / 2]) / 2.0)
+    if n == 0 {
+        return None;
+    }
+    let (below, &mut upper, _) = values.select_nth_unstable_by(n / 2, f64::total_cmp);
+    let lower = below.iter().copied().max_by(f64::total_cmp).filter(|_| n % 2 == 0).unwrap_or(upper);
+    Some((lower + upper) / 2.0)
 }
 
 /// Arithmetic mean.

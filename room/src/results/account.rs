@@ -2,7 +2,7 @@
 //! pulses are judged as a whole. Pure; knows only the protocol.
 
 use super::heard::{Asked, Heard, Standing};
-use super::measures::{Music, Part, figures, pulses_of};
+use super::measures::{Music, Part, figures, has_pulses, pulses_of};
 use windrow_protocol::judge::{self, Evidence, State, judge};
 use windrow_protocol::messages::Measures;
 use windrow_protocol::score::{Span, Target};
@@ -73,11 +73,11 @@ fn by_pulses(music: Music<'_>, part: &Part, heard: &Heard, all: &Asked) -> Optio
         return None;
     }
     let span = music.span(part.spans[0]);
-    let m = figures(music, &[part], heard, all);
     let is_running = all.standing.judged_us() > RUNNING_SHARE * all.asked_us;
-    if is_running && (m.n_pulses >= RUNNING_PULSES || !is_vibrato(music, part)) {
+    if is_running && (!is_vibrato(music, part) || has_pulses(music, part, heard, all, RUNNING_PULSES)) {
         return None;
     }
+    let m = figures(music, &[part], heard, all);
     let pulses = pulses_of(music, &[part], heard);
     let enough = u32::from(music.bands.rate_pulses);
     // A tone with one or two pulses is neither straight nor pulsed, and one with pulses that are still on their way is not straight.

@@ -4,7 +4,7 @@ use super::super::statistics::{Offset, constant_offset_ms, mean, median, slope, 
 use super::heard::{Asked, Heard};
 use super::shapes::played_intervals_us;
 use windrow_protocol::judge::{Bands, State};
-use windrow_protocol::messages::{Measures, Pulse};
+use windrow_protocol::messages::{Measures, Pulse, SpanResult};
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::score::{Span, Target};
 use windrow_protocol::timeline::Timeline;
@@ -54,9 +54,12 @@ impl<'a> Music<'a> {
     }
 
     /// Trusted pulses with their spans, those that were played before the end.
-    pub(super) fn pulses<'h>(&self, heard: &'h Heard) -> Vec<(usize, &'h Pulse)> {
-        let in_time = heard.pulses().filter(|p| p.time_us.get() <= self.end_us);
-        in_time.filter_map(|p| Some((self.timeline.span_of_pulse(p.time_us.get())?, p))).collect()
+    pub(super) fn pulses<'h>(self, heard: &'h Heard) -> impl Iterator<Item = (usize, &'h Pulse)>
+    where
+        'a: 'h,
+    {
+        let in_time = heard.pulses().filter(move |p| p.time_us.get() <= self.end_us);
+        in_time.filter_map(move |p| Some((self.timeline.span_of_pulse(p.time_us.get())?, p)))
     }
 }
 
@@ -64,7 +67,7 @@ impl<'a> Music<'a> {
 pub(super) fn offsets(music: Music<'_>, pulses: &[(usize, &Pulse)]) -> Vec<Offset> {
     let kept_time = pulses.iter().filter(|(span, _)| !music.span(*span).loosely);
     kept_time
-        .filter_map(|(_, p)| music.timeline.nearest_tick(p.time_us.get()))
+        .filter_map(|(span, p)| music.timeline.nearest_tick_in(*span, p.time_us.get()))
         .map(|t| Offset { offset_ms: t.offset_ms, period_ms: t.period_ms })
         .collect()
 }
@@ -134,16 +137,7 @@ pub(super) fn figures(music: Music<'_>, parts: &[&Part], heard: &Heard, all: &As
         evenness_cv: variation_within(trains.iter().map(|t| &t.intervals_us[..])).and_then(Ratio::clamped),
         ..nothing(State::NotHeard, none_at_all())
     };
-    // What the device says rests on every reading, five times as many as come here.
-    let is_wholly_trusted = all.trusted_us >= WHOLLY_TRUSTED * all.asked_us;
-    let told = match parts {
-        [Part { spans, .. }] => {
-            let mut of_spans = spans.iter().filter_map(|span| heard.told.get(span));
-            of_spans.next().filter(|_| is_wholly_trusted && of_spans.next().is_none())
-        }
-        _ => None,
-    };
-    let Some(told) = told else { return own };
+    let Some(told) = told_by_device(parts, heard, all) else { return own };
     Measures {
         n_pulses: told.n_pulses,
         pulse_rate_hz: told.pulse_rate_hz.or(own.pulse_rate_hz),
@@ -155,10 +149,27 @@ pub(super) fn figures(music: Music<'_>, parts: &[&Part], heard: &Heard, all: &As
     }
 }
 
+/// What the device says of one span, which rests on every reading, five times as many as come here.
+fn told_by_device<'h>(parts: &[&Part], heard: &'h Heard, all: &Asked) -> Option<&'h SpanResult> {
+    let is_wholly_trusted = all.trusted_us >= WHOLLY_TRUSTED * all.asked_us;
+    let [Part { spans, .. }] = parts else { return None };
+    let mut of_spans = spans.iter().filter_map(|span| heard.told.get(span));
+    of_spans.next().filter(|_| is_wholly_trusted && of_spans.next().is_none())
+}
+
+/// Whether a part has so many pulses, as its figures would say; without working them all out.
+pub(super) fn has_pulses(music: Music<'_>, part: &Part, heard: &Heard, all: &Asked, least: u32) -> bool {
+    if let Some(told) = told_by_device(&[part], heard, all) {
+        return told.n_pulses >= least;
+    }
+    let of_part = music.pulses(heard).filter(|(span, _)| part.spans.contains(span));
+    of_part.take(least as usize).count() == least as usize
+}
+
 /// Trusted pulses of some parts, with their spans.
-pub(super) fn pulses_of<'h>(music: Music<'_>, parts: &[&Part], heard: &'h Heard) -> Vec<(usize, &'h Pulse)> {
+pub(super) fn pulses_of<'h>(music: Music<'h>, parts: &[&Part], heard: &'h Heard) -> Vec<(usize, &'h Pulse)> {
     let is_of = |span: usize| parts.iter().any(|part| part.spans.contains(&span));
-    music.pulses(heard).into_iter().filter(|(span, _)| is_of(*span)).collect()
+    music.pulses(heard).filter(|(span, _)| is_of(*span)).collect()
 }
 
 pub(super) fn none_at_all() -> Share {

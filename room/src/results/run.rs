@@ -125,6 +125,11 @@ impl Run {
         self.ended_us.unwrap_or(self.looked_us).min(self.last_us())
     }
 
+    /// Time since it began, until its end.
+    pub(super) fn lasted_us(&self, now_us: f64) -> f64 {
+        self.ended_us.unwrap_or(now_us) - self.music().bounds_us(self.first).0
+    }
+
     /// Bars played so far.
     pub(super) fn bars(&self, now_us: f64) -> f64 {
         let start = (self.first..self.end).find(|&i| self.music().span(i).target.sounds());
@@ -258,13 +263,18 @@ impl Run {
         let music = self.music();
         let all: Vec<&Part> = parts.iter().collect();
         let heard = &player.heard;
-        let whole =
-            measures(music, &all, heard, &account::of_whole(music, parts, heard)).unwrap_or_else(resting);
+        let of_whole = measures(music, &all, heard, &account::of_whole(music, parts, heard));
+        let whole = of_whole.unwrap_or_else(resting);
         let heard_at_all = |m: &Measures| m.state != State::NotHeard || m.trusted.get() > 0.0;
         let of_part = |part: &Part| {
             measures(music, &[part], heard, &account::of_part(music, part, heard)).filter(heard_at_all)
         };
-        let pulses = if is_verdict(whole.state) { music.pulses(heard) } else { Vec::new() };
+        // What is one part is that part.
+        let spans = match parts {
+            [_] => vec![of_whole.filter(heard_at_all)],
+            _ => parts.iter().take(MAX_PARTS).map(of_part).collect(),
+        };
+        let pulses = if is_verdict(whole.state) { music.pulses(heard).collect() } else { Vec::new() };
         let played = Expression { music, spans: self.first..self.end, heard, pulses: &pulses };
         PlayerResult {
             player_id: player_id.to_owned(),
@@ -272,7 +282,7 @@ impl Run {
             name: player.name.clone(),
             part: player.part.clone(),
             whole,
-            spans: parts.iter().take(MAX_PARTS).map(of_part).collect(),
+            spans,
             ease_beats: played.ease_beats(),
             hairpin: played.hairpin(),
         }
@@ -313,7 +323,7 @@ impl Run {
     /// Offsets from the tick, without the constant one of a device that is not calibrated.
     fn comparable_offsets(&self, player: &Player) -> Vec<Offset> {
         let mut all = self.own_offsets(player);
-        let constant_ms = self.left_out_ms(player);
+        let constant_ms = constant_of(player, || constant_offset_ms(&all));
         all.iter_mut().for_each(|o| o.offset_ms -= constant_ms);
         all
     }
@@ -324,13 +334,12 @@ impl Run {
 
     fn own_offsets(&self, player: &Player) -> Vec<Offset> {
         let music = self.music();
-        offsets(music, &music.pulses(&player.heard))
+        offsets(music, &music.pulses(&player.heard).collect::<Vec<_>>())
     }
 
     /// Constant offset of a device that is not calibrated.
     pub(super) fn left_out_ms(&self, player: &Player) -> f64 {
-        let constant_ms = constant_offset_ms(&self.own_offsets(player));
-        constant_ms.filter(|_| !player.heard.is_calibrated).unwrap_or(0.0)
+        constant_of(player, || constant_offset_ms(&self.own_offsets(player)))
     }
 
     /// The same at a glance; `told` is what it came to.
@@ -364,6 +373,11 @@ impl Player {
             self.shown.push((now_us, state));
         }
     }
+}
+
+/// The constant offset that is left out of a player's pulses: nothing where the device is calibrated.
+fn constant_of(player: &Player, found: impl FnOnce() -> Option<f64>) -> f64 {
+    if player.heard.is_calibrated { 0.0 } else { found().unwrap_or(0.0) }
 }
 
 fn is_steady(span: &Span) -> bool {

@@ -14,6 +14,7 @@ mod integrity;
 mod pack;
 mod personal;
 mod plans;
+mod pulse_rows;
 mod records;
 mod restore;
 mod roster;

@@ -1,6 +1,7 @@
 //! Writes records in batches, one transaction each, and says of every numbered one whether it is safe. A batch that
 //! cannot be written is given up: the devices still have what was in it and send it again.
 
+use super::pulse_rows::{insert_pulses, rows_of};
 use super::runs::{insert_run, json};
 use crate::metrics::RecordCounts;
 use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
@@ -185,9 +186,17 @@ impl Writer {
     async fn write(&mut self, batch: &[Queued]) -> bool {
         let written = async {
             let mut transaction = self.pool.begin().await?;
+            let mut rows = Vec::new();
             for record in self.held_over.iter().chain(batch.iter().map(|q| &q.record)) {
-                insert(&mut transaction, record).await?;
+                match record {
+                    Record::Pulses { player_id, seq, pulses } => {
+                        rows.extend(rows_of(player_id, *seq, pulses));
+                    }
+                    other => insert(&mut transaction, other).await?,
+                }
             }
+            // Their players are there by now, whatever the order in the batch was.
+            insert_pulses(&mut transaction, &rows).await?;
             transaction.commit().await
         };
         let result = written.await;
@@ -284,25 +293,7 @@ pub(super) async fn insert(
             .await?;
         }
         Record::Pulses { player_id, seq, pulses } => {
-            for (pulse_idx, pulse) in (0i64..).zip(pulses) {
-                sqlx::query(
-                    "insert into pulses
-                     (player_id, seq, pulse_idx, time_us, depth_db, swing_cents, mean_cents, choked)
-                     select ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8
-                     where exists (select 1 from players where player_id = ?1)
-                     on conflict (player_id, seq, pulse_idx) do nothing",
-                )
-                .bind(player_id)
-                .bind(seq)
-                .bind(pulse_idx)
-                .bind(pulse.time_us.get().round() as i64)
-                .bind(pulse.depth_db.get())
-                .bind(pulse.swing_cents.get())
-                .bind(pulse.mean_cents.map(f64::from))
-                .bind(pulse.choked)
-                .execute(&mut *connection)
-                .await?;
-            }
+            insert_pulses(connection, &rows_of(player_id, *seq, pulses).collect::<Vec<_>>()).await?;
         }
         Record::Span { player_id, result, state } => {
             sqlx::query(

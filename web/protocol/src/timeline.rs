@@ -212,7 +212,11 @@ impl Timeline {
 
     /// The tick of the subdivision nearest to a server time; `None` where the score measures no pulses.
     pub fn nearest_tick(&self, time_us: f64) -> Option<NearestTick> {
-        let i = self.span_of_pulse(time_us)?;
+        self.nearest_tick_in(self.span_of_pulse(time_us)?, time_us)
+    }
+
+    /// The same where it is known which span the moment belongs to.
+    pub fn nearest_tick_in(&self, i: usize, time_us: f64) -> Option<NearestTick> {
         let span = &self.score.spans[i];
         let per_beat = f64::from(span.target.per_beat()?.get());
         let within_us = time_us - self.starts_us[i];
