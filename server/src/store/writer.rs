@@ -12,10 +12,12 @@ use windrow_protocol::messages::{Pulse, RoomCheck, SpanResult};
 use windrow_protocol::score::Score;
 use windrow_room::KeptRun;
 
-/// Records waiting for the disk: several minutes of a full room. When it is full, new ones are refused.
-const QUEUE: usize = 8192;
-/// Most records in a transaction.
-const BATCH: usize = 256;
+/// Records waiting for the disk: over twenty seconds of a thousand players with three pulses a second, and about 25 MB. When it
+/// is full, new ones are refused.
+const QUEUE: usize = 65_536;
+/// Most records in a transaction: a third of a second of as many, so that a commit is no large part of the work when
+/// all come back at once with what they kept.
+const BATCH: usize = 1024;
 /// How long the first record of a batch waits for others: far less than anyone notices, and a disk that needs 10 ms
 /// for a commit is idle for most of the time.
 const GATHER: Duration = Duration::from_millis(50);
