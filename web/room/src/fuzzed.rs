@@ -5,6 +5,8 @@ use super::{input_ptr, output_len, room_command, room_end, room_hear, room_look,
 
 /// Most calls of one run.
 const MAX_CALLS: usize = 100;
+/// Latest time, µs: four months.
+const LATEST_US: f64 = 1e13;
 
 /// A line is a call and what goes with it: `open`, `hear` and `command` with a text, `wait` with microseconds, `look`, `end`.
 pub fn calls(bytes: &[u8]) {
@@ -24,7 +26,9 @@ pub fn calls(bytes: &[u8]) {
             b"more" => room_hear(now_us, u32::MAX),
             _ => {
                 let more_us = std::str::from_utf8(text).ok().and_then(|text| text.parse::<f64>().ok());
-                now_us += more_us.unwrap_or(2e5);
+                // A page counts from its own clock, which is a number and goes on; how far is anybody's guess.
+                let more_us = more_us.filter(|us| us.is_finite()).unwrap_or(2e5);
+                now_us = (now_us + more_us.max(0.0)).min(LATEST_US);
                 continue;
             }
         }
