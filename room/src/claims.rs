@@ -38,7 +38,7 @@ impl Room {
         self.notices.push(Notice { id, text, answers: vec![NoticeAnswer::Seen] });
     }
 
-    /// Everything that waits for the conductor, the oldest first.
+    /// Everything that waits for the conductor: what fails, then the oldest first.
     pub(super) fn notices(&self) -> Vec<Notice> {
         let claims = self.claims.iter().map(|claim| {
             let person = self.person(&claim.person_id);
@@ -58,7 +58,7 @@ impl Room {
         });
         let mut all: Vec<Notice> = claims.chain(self.notices.iter().cloned()).collect();
         all.sort_by_key(|n| n.id);
-        all
+        self.troubles.iter().map(|(_, notice)| notice.clone()).chain(all).collect()
     }
 
     /// Carries out the conductor's answer.

@@ -4,6 +4,7 @@
 
 use super::lesson::Lesson;
 use super::results::KeptRun;
+use super::troubles::Part;
 use serde::{Deserialize, Serialize};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::judge::State;
@@ -131,6 +132,10 @@ pub enum Event {
     Stored { player_id: String, seq: u32 },
     /// A record could not be written; the device still has it.
     NotStored { player_id: String },
+    /// A part of the server fails, as the text has it, or works again.
+    Trouble { part: Part, text: Option<Phrase> },
+    /// Something went wrong and is over; the conductor should read it once.
+    Passed { text: Phrase },
     /// The conductor has seen enough of the imaginary section.
     SentAway,
     /// Time to look at everybody and publish.

@@ -25,6 +25,7 @@ mod snapshot;
 mod state;
 mod statistics;
 mod suggestion;
+mod troubles;
 mod virtual_room;
 
 #[cfg(any(test, feature = "desk"))]
@@ -57,4 +58,5 @@ pub use event::{
 pub use lesson::{Climb, Lesson, Piece, Wishes};
 pub use results::{KeptRun, KeptTrace, PastRuns, Stretch};
 pub use state::Room;
+pub use troubles::Part;
 pub use virtual_room::{VirtualRoom, hello};

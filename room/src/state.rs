@@ -12,6 +12,7 @@ use super::say::{self, SayChoice, To};
 use super::sayings::{self, Facts};
 use super::seat::Seat;
 use super::snapshot;
+use super::troubles::Part;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{
     Brief, ConductorSays, DoorState, MicrophoneStatus, Notice, PlayerHears, PulseBatch, Say, Snapshot,
@@ -45,6 +46,10 @@ pub struct Room {
     pub(super) claims: Vec<Claim>,
     pub(super) notices: Vec<Notice>,
     pub(super) last_notice_id: u32,
+    /// What of the server fails, the gravest first.
+    pub(super) troubles: Vec<(Part, Notice)>,
+    /// Devices that were not asked for what was not kept are to be asked.
+    pub(super) had_trouble: bool,
     say: SayChoice,
     /// What the conductor should say now.
     said: Option<Say>,
@@ -70,6 +75,8 @@ impl Room {
             claims: Vec::new(),
             notices: Vec::new(),
             last_notice_id: 0,
+            troubles: Vec::new(),
+            had_trouble: false,
             say: SayChoice::default(),
             said: None,
             told_brief: None,
@@ -164,6 +171,14 @@ impl Room {
                 if let Err(text) = self.change_roster(change, now_us, &mut effects) {
                     effects.push(Effect::CannotDo { text });
                 }
+                self.publish(now_us, &mut effects);
+            }
+            Event::Trouble { part, text } => {
+                self.take_trouble(part, text);
+                self.publish(now_us, &mut effects);
+            }
+            Event::Passed { text } => {
+                self.tell_conductor(text);
                 self.publish(now_us, &mut effects);
             }
             Event::SentAway => {
@@ -343,17 +358,6 @@ impl Room {
         seat.n_on_the_way = seat.n_on_the_way.saturating_sub(1);
         seat.unkept_since_us.get_or_insert(now_us);
         self.welcome_when_clear(player_id, effects);
-    }
-
-    /// Ends the connections of devices whose batches were not kept: they come back and send them again.
-    fn ask_again(&mut self, now_us: f64, effects: &mut Vec<Effect>) {
-        for seat in &mut self.seats {
-            let is_due = seat.unkept_since_us.is_some_and(|since| now_us - since >= RETRY_US);
-            if let Some(connection) = seat.connection.filter(|_| is_due) {
-                seat.get_up(now_us);
-                effects.push(Effect::Disconnect { connection });
-            }
-        }
     }
 
     /// The room as the conductor's page draws it. It is made when somebody looks, since most of it is copies.

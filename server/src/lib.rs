@@ -12,6 +12,7 @@ pub mod error;
 #[cfg(any(test, feature = "fuzzing"))]
 #[doc(hidden)]
 pub mod fuzzing;
+mod handles;
 mod hex;
 mod http;
 mod imaginary;

@@ -19,7 +19,6 @@ use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::Duration;
 use tokio::sync::watch;
 use windrow_protocol::units::{Hertz, Name};
-use windrow_room::KeptRun;
 
 /// Rooms at the same time; the load that was measured has 40. Our own choice.
 pub(crate) const MOST_ROOMS: usize = 64;
@@ -183,8 +182,8 @@ impl Rooms {
         if demo {
             store.mark_invented(&session_id).await?;
         }
-        if let Some(rehearsal_id) = &goes_on {
-            task.take_back(earlier_runs(&store, rehearsal_id, &session_id).await?);
+        if goes_on.is_some() {
+            task.take_back(store.runs_so_far(&session_id).await?);
         }
         let (closing, closing_receiver) = watch::channel(false);
         let roster =
@@ -344,26 +343,6 @@ fn wanted(sections: &[Name], before: Vec<RoomBefore>) -> Vec<(Name, Option<Strin
         left.into_iter().filter_map(|room| Some((Name::new(&room.section_name).ok()?, room.open_code)));
     wanted.extend(rest);
     wanted
-}
-
-/// What was played of a rehearsal before this session, with by how much its server time lies behind this session's, µs.
-async fn earlier_runs(
-    store: &Store,
-    rehearsal_id: &str,
-    session_id: &str,
-) -> Result<Vec<(f64, KeptRun)>, StoreError> {
-    let now_ms = store.time_nought_unix_ms(session_id).await?;
-    let mut runs = Vec::new();
-    // They come session by session.
-    let mut then = (String::new(), 0);
-    for (then_id, run) in store.kept_runs(rehearsal_id).await? {
-        if then.0 != then_id {
-            let then_ms = store.time_nought_unix_ms(&then_id).await?;
-            then = (then_id, then_ms);
-        }
-        runs.push(((then.1 - now_ms) as f64 * 1e3, run));
-    }
-    Ok(runs)
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! The one binary of whole-system tests. What goes where: `room` rehearsals over sockets, `line` without them, `look` the style sheets, `hostile` bad input, `pages`
 //! pages and files, `reach` how devices get in, `certificates` why they may trust, `access` who may do what, `measure`, `measure_mp3`, `measure_spans` and `measure_states` the program on sound files, `demo` and `demo_plan` the invented section and its
-//! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `loaded` one with many players, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
+//! devices, `imaginary` the same section in a real room, `killed` a server that is killed, `faults` what else can break, `loaded` one with many players, `play` the program as a player, `plan` the program on plans, `room_check` what devices hear of each other, `results` what the section did, `report` rehearsals that are over, `records_exchange` the same as files, `shared_beat` one beat on all devices, `moments` when commands take effect, `started_again` a server that was stopped for a moment, `storage` what survives, `weight` what pages weigh on the wire, `wasm` the browser's ears, `browser` a real
 //! one from end to end,
 //! `peers` slow and dead devices,
 //! `backup` and `restore` copies of the records, `migrated` records of earlier versions, `packed` pulses of sessions that are over, `erased` what erasing leaves,
@@ -19,6 +19,7 @@ mod certificates;
 mod demo;
 mod demo_plan;
 mod erased;
+mod faults;
 mod hostile;
 mod hostile_handshakes;
 mod hostile_hosts;

@@ -49,6 +49,10 @@ impl Line {
         Self { sink, heard, is_reading }
     }
 
+    async fn try_open(url: &str) -> Option<Self> {
+        Some(Self::over(connect_async(url).await.ok()?.0))
+    }
+
     async fn say(&mut self, message: &impl Serialize) {
         let text = serde_json::to_string(message).expect("messages become JSON");
         self.say_raw(Message::text(text)).await;
@@ -196,6 +200,20 @@ impl Player {
         }
     }
 
+    /// Joins at a socket's address, or does not: the server may be gone, or standing still.
+    pub async fn try_join_at(url: &str, hello: Hello) -> Option<Self> {
+        let mut line = Line::try_open(url).await?;
+        let text = serde_json::to_string(&PlayerSays::Hello(hello)).expect("messages become JSON");
+        line.sink.send(Message::text(text)).await.ok()?;
+        loop {
+            match line.hear().await {
+                Ok(PlayerHears::Welcome(welcome)) => return Some(Self { line, welcome }),
+                Ok(PlayerHears::Notice { .. }) => {}
+                Ok(_) | Err(_) => return None,
+            }
+        }
+    }
+
     /// Opens the socket, says something else than a proper hello, and gives back the refusal and the close code.
     ///
     /// # Panics
@@ -307,6 +325,20 @@ impl Conductor {
     /// Opens a conductor's socket at its address, key and all.
     pub async fn open_at(url: &str) -> Self {
         Self { line: Line::open(url).await }
+    }
+
+    /// The same where the server may be gone, or standing still.
+    pub async fn try_open_at(url: &str) -> Option<Self> {
+        Some(Self { line: Line::try_open(url).await? })
+    }
+
+    /// Commands something; `false` where the server is gone.
+    ///
+    /// # Panics
+    /// Never: a command becomes JSON.
+    pub async fn try_command(&mut self, command: &ConductorSays) -> bool {
+        let text = serde_json::to_string(command).expect("messages become JSON");
+        self.line.sink.send(Message::text(text)).await.is_ok()
     }
 
     /// Opens it as a browser does in which somebody has signed in.

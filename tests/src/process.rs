@@ -6,6 +6,9 @@ use std::process::{Child, Command, ExitCode, Stdio};
 use windrow::Parser;
 use windrow::config::{Cli, Command as Wanted};
 
+/// The variable that gives a server a key for programs.
+pub const KEY: &str = "WINDROW_TEST_KEY";
+
 /// A server in a process of its own, with a key for programs.
 #[derive(Debug)]
 pub struct Process {
@@ -41,7 +44,9 @@ impl Process {
     /// As [`Process::serve`].
     #[must_use]
     pub fn start(command: &mut Command, data_dir: &Path) -> Self {
-        command.env("WINDROW_TEST_KEY", windrow::new_key());
+        if !command.get_envs().any(|(name, _)| name == KEY) {
+            command.env(KEY, windrow::new_key());
+        }
         let command = command.arg("--data").arg(data_dir).stdout(Stdio::piped());
         let mut child = command.spawn().expect("the program starts");
         let stdout = child.stdout.take().expect("it is piped");

@@ -18,7 +18,7 @@ export class Outbox {
     this.unacknowledged = [];
     /** @type {object | null} */
     this.waitingReading = null;
-    /** Messages given up because there were too many; the page tells the player. */
+    /** Messages given up because there were too many. */
     this.nDropped = 0;
     /** Highest number ever put in. */
     this.lastSeq = 0;
@@ -37,6 +37,11 @@ export class Outbox {
       this.nDropped += 1;
     }
     if (send) send(message);
+  }
+
+  /** Whether the oldest goes with each that comes. */
+  get isFull() {
+    return this.unacknowledged.length >= KEPT_MESSAGES;
   }
 
   /**

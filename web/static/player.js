@@ -58,6 +58,7 @@ export function startPlayer(page, parts) {
   const exercise = new PlayerExercise(page);
   const form = parts.form({ join: (who) => join(who), stop: () => socket?.stop() });
   const outbox = new Outbox();
+  let isFull = false;
   const hearing = new PlayerHearing();
   const cameTo = new CameTo();
   const clockTrouble = new ClockTrouble();
@@ -168,7 +169,17 @@ export function startPlayer(page, parts) {
     if (message.type === "reading") check.take(message);
     const send = socket?.isOpen && welcome ? (/** @type {object} */ m) => void socket?.send(m) : null;
     if (message.type === "reading") outbox.newest(message, send, socket?.bufferedBytes() ?? 0);
-    else outbox.keep(message, send);
+    else {
+      outbox.keep(message, send);
+      tellFull();
+    }
+  }
+
+  /** The player reads for as long as it lasts that nothing more can be kept. */
+  function tellFull() {
+    if (outbox.isFull === isFull) return;
+    isFull = outbox.isFull;
+    view.notice("kept", isFull ? word("play-full") : "", "heavy");
   }
 
   /** @param {any} message from the room */
@@ -185,6 +196,7 @@ export function startPlayer(page, parts) {
         break;
       case "ack":
         outbox.acknowledge(message.seq);
+        tellFull();
         break;
       case "you":
         hearing.leaveOut(message.left_out_ms);

@@ -50,8 +50,10 @@ test("the outbox is bounded, gives up the oldest and counts them", () => {
   const outbox = new Outbox();
   for (let seq = 1; seq <= 2500; seq += 1) outbox.keep(pulses(seq), null);
   assert.equal(outbox.unacknowledged.length + outbox.nDropped, 2500);
-  assert.ok(outbox.nDropped > 0);
   assert.equal(outbox.unacknowledged[outbox.unacknowledged.length - 1].seq, 2500);
+  assert.ok(outbox.nDropped > 0 && outbox.isFull);
+  outbox.acknowledge(2000);
+  assert.ok(!outbox.isFull);
 });
 
 test("what belongs to another room is let go of, and numbering goes on", () => {

@@ -4,6 +4,7 @@ mod code;
 mod keeping;
 mod pictures;
 mod task;
+mod troubles;
 
 pub(crate) use code::{clean_code, new_code, random_text};
 pub(crate) use keeping::record_of;

@@ -1,11 +1,19 @@
 //! The loop that carries out what the room decides. It holds the queues and the clock; it must hold no rule.
 
+mod anew;
+mod asked;
+mod pauses;
+mod records;
+
 use super::code::random_text;
 use super::keeping::{known_device, record_of};
 use super::pictures::{self, Gallery, LOOK_EVERY, Pictures, Wall, text_of};
+use super::troubles::words_of;
 use crate::clock::ServerClock;
 use crate::metrics::Metrics;
-use crate::store::{Outcome, Recorder, Store};
+use crate::store::{Condition, HeldOver, Outcome, Recorder, Store};
+use anew::Ground;
+use pauses::Pauses;
 use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
@@ -17,7 +25,7 @@ use windrow_protocol::messages::{
 use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
 use windrow_room::{
-    ConnectionId, Effect, Event, FreshIds, Joining, Kept, KeptRun, KnownDevice, Lesson, Room, RosterChange,
+    ConnectionId, Effect, Event, FreshIds, Joining, KeptRun, KnownDevice, Lesson, Room, RosterChange,
     SeatInfo, Told,
 };
 
@@ -59,6 +67,9 @@ enum Input {
     SendAway,
     /// Somebody begins to look.
     Looked,
+    /// A rule is to break.
+    #[cfg(test)]
+    Break,
     Command {
         command: ConductorSays,
         cannot: oneshot::Sender<Phrase>,
@@ -183,58 +194,6 @@ impl RoomHandle {
         self.inputs.send(Input::Door { code, state }).await.map_err(|_| Ended)
     }
 
-    /// Changes who is who; the text says why not, if so.
-    pub(crate) async fn change_roster(&self, change: RosterChange) -> Result<Option<Phrase>, Ended> {
-        let (cannot, answer) = oneshot::channel();
-        self.inputs.send(Input::Roster { change, cannot }).await.map_err(|_| Ended)?;
-        Ok(answer.await.ok())
-    }
-
-    /// Every chair, taken or not.
-    pub(crate) async fn seats(&self) -> Result<Vec<SeatInfo>, Ended> {
-        let (answer, seats) = oneshot::channel();
-        self.inputs.send(Input::Seats { answer }).await.map_err(|_| Ended)?;
-        seats.await.map_err(|_| Ended)
-    }
-
-    /// What the section did so far.
-    pub(crate) async fn results(&self) -> Result<Results, Ended> {
-        let (answer, results) = oneshot::channel();
-        self.inputs.send(Input::Results { answer }).await.map_err(|_| Ended)?;
-        results.await.map_err(|_| Ended)
-    }
-
-    /// The same to look back on.
-    pub(crate) async fn review(&self) -> Result<Review, Ended> {
-        let (answer, review) = oneshot::channel();
-        self.inputs.send(Input::Review { answer }).await.map_err(|_| Ended)?;
-        review.await.map_err(|_| Ended)
-    }
-
-    /// The raster of a run, while it is kept.
-    pub(crate) async fn replay(&self, number: u16) -> Result<Option<Replay>, Ended> {
-        let (answer, replay) = oneshot::channel();
-        self.inputs.send(Input::Replay { number, answer }).await.map_err(|_| Ended)?;
-        replay.await.map_err(|_| Ended)
-    }
-
-    /// Makes a plan the one that is played from; the text says why not, if so.
-    pub(crate) async fn take_plan(&self, lesson: Lesson) -> Result<Option<Phrase>, Ended> {
-        self.give_plan(lesson, false).await
-    }
-
-    /// Lets the imaginary section play a plan; the text says why not, if so.
-    pub(crate) async fn lend_plan(&self, lesson: Lesson) -> Result<Option<Phrase>, Ended> {
-        self.give_plan(lesson, true).await
-    }
-
-    async fn give_plan(&self, lesson: Lesson, is_lent: bool) -> Result<Option<Phrase>, Ended> {
-        let (cannot, answer) = oneshot::channel();
-        let input = Input::Plan { lesson: Box::new(lesson), is_lent, cannot };
-        self.inputs.send(input).await.map_err(|_| Ended)?;
-        Ok(answer.await.ok())
-    }
-
     /// Carries out a command; the text says why not, if so.
     pub(crate) async fn command(&self, command: ConductorSays) -> Result<Option<Phrase>, Ended> {
         let (cannot, answer) = oneshot::channel();
@@ -272,6 +231,15 @@ pub(crate) struct RoomTask {
     /// Where it is counted how long the room takes.
     pub(crate) metrics: Option<Metrics>,
     recorder: Recorder,
+    condition: watch::Receiver<Condition>,
+    n_brought_back: u32,
+    /// Whether the conductor was told that nobody else gets in.
+    is_full: bool,
+    pauses: Pauses,
+    ground: Ground,
+    store: Store,
+    /// What the recorder had no room for and no device sends again.
+    waiting: HeldOver,
     outcomes: mpsc::Receiver<Outcome>,
     outcomes_sender: mpsc::Sender<Outcome>,
 }
@@ -298,11 +266,16 @@ impl RoomTask {
             checks: checks_receiver,
             n_present: n_present.clone(),
             next_connection: Arc::new(AtomicU64::new(1)),
-            store,
+            store: store.clone(),
             session_id: Arc::from(session_id.as_str()),
         };
         let task = Self {
-            room: Room::new(code, section, a4_hz),
+            room: Room::new(code.clone(), section.clone(), a4_hz),
+            ground: Ground::new(code, section, a4_hz),
+            store,
+            pauses: Pauses::new(),
+            n_brought_back: 0,
+            is_full: false,
             session_id,
             clock,
             inputs,
@@ -312,7 +285,9 @@ impl RoomTask {
             n_present,
             connections: HashMap::new(),
             metrics: None,
+            condition: recorder.condition(),
             recorder,
+            waiting: HeldOver::default(),
             outcomes,
             outcomes_sender,
         };
@@ -334,7 +309,7 @@ impl RoomTask {
         loop {
             tokio::select! {
                 input = self.inputs.recv() => match input {
-                    Some(input) => self.take(input),
+                    Some(input) => self.guarded(|task| task.take(input)).await,
                     None => {
                         for kept in self.room.last_kept(self.clock.now_us()) {
                             self.keep(kept);
@@ -349,13 +324,22 @@ impl RoomTask {
                         // Told to those who asked, never here.
                         Outcome::Passed { .. } => continue,
                     };
-                    self.happen(event);
+                    self.guarded(|task| drop(task.happen(event))).await;
+                }
+                Ok(()) = self.condition.changed() => {
+                    let now = *self.condition.borrow_and_update();
+                    self.guarded(|task| task.tell_of_records(now)).await;
                 }
                 _ = tick.tick() => {
                     let begun = Instant::now();
-                    self.sweep();
-                    self.happen(Event::Tick);
-                    self.show();
+                    self.guarded(|task| {
+                        task.sweep();
+                        task.pass_on();
+                        task.tell_of_this_computer();
+                        task.happen(Event::Tick);
+                        task.show();
+                    })
+                    .await;
                     if let Some(metrics) = &self.metrics {
                         metrics.ticked(begun.elapsed());
                     }
@@ -363,7 +347,7 @@ impl RoomTask {
             }
             // Of many events in one moment there is one picture; under a load without a pause, one for each tick.
             if self.picture_due && self.inputs.is_empty() {
-                self.show();
+                self.guarded(Self::show).await;
             }
             self.n_present.store(self.room.n_present(), Ordering::Relaxed);
         }
@@ -389,6 +373,8 @@ impl RoomTask {
             }
             Input::SendAway => drop(self.happen(Event::SentAway)),
             Input::Looked => self.picture_due = true,
+            #[cfg(test)]
+            Input::Break => panic!("a test breaks a rule"),
             Input::Command { command, cannot } => {
                 if let Some(text) = self.happen(Event::Commanded(command)) {
                     // The page may have closed since.
@@ -440,6 +426,7 @@ impl RoomTask {
     /// Applies an event and carries out its effects, and those of what goes wrong with them. Gives back why a command
     /// could not be carried out.
     fn happen(&mut self, event: Event) -> Option<Phrase> {
+        self.ground.note(&event);
         let mut cannot = None;
         let mut events = vec![event];
         while let Some(event) = events.pop() {
@@ -483,15 +470,5 @@ impl RoomTask {
         }
         self.connections.remove(&connection);
         Some(Event::Left { connection })
-    }
-
-    fn keep(&mut self, kept: Kept) -> Option<Event> {
-        let numbered = match &kept {
-            Kept::Pulses { player_id, .. } | Kept::Span { player_id, .. } => Some(player_id.clone()),
-            _ => None,
-        };
-        let record = record_of(&self.session_id, kept);
-        let taken = self.recorder.keep(record, &self.outcomes_sender);
-        numbered.filter(|_| !taken).map(|player_id| Event::NotStored { player_id })
     }
 }

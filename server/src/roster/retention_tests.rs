@@ -59,7 +59,7 @@ async fn what_is_too_old_leaves_the_files_bytes_and_who_is_off_the_list_since_th
             person_id: None,
             bound: Bound::Person,
         };
-        assert!(recorder.keep(Record::Player(player), &outcomes));
+        assert!(recorder.keep(Record::Player(player), &outcomes).is_ok());
     }
     assert!(recorder.written().await);
     drop(recorder);

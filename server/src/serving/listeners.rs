@@ -4,6 +4,7 @@ use super::connections::{Connections, may_open};
 use super::patient::Patience;
 use crate::config::{Https, ReachConfig};
 use crate::error::StartError;
+use crate::handles;
 use axum::{Extension, Router};
 use axum_server::tls_rustls::RustlsConfig;
 use axum_server::{Handle, Server};
@@ -102,7 +103,8 @@ impl Listeners {
 
 /// Sets the limits of all that is spoken over a connection.
 fn bounded<Acceptor>(server: Server<SocketAddr, Acceptor>) -> Server<SocketAddr, Acceptor> {
-    let mut server = server.first_request_timeout(REQUEST_WITHIN);
+    let server = server.first_request_timeout(REQUEST_WITHIN);
+    let mut server = server.accept_error_handler(|_, error| handles::note(error));
     server.http_builder().http1().header_read_timeout(NEXT_REQUEST_WITHIN).max_buf_size(UNTAKEN_BYTES);
     server
         .http_builder()

@@ -85,7 +85,7 @@ impl Passing {
     }
 
     /// Brings it to the disk, and then under its name.
-    fn keep_as(mut self, path: &Path) -> io::Result<()> {
+    pub(super) fn keep_as(mut self, path: &Path) -> io::Result<()> {
         // Windows lets go of a file's buffers only for who may write to it.
         OpenOptions::new().write(true).open(&self.path)?.sync_all()?;
         std::fs::rename(&self.path, path)?;

@@ -3,6 +3,7 @@
 
 use super::records::{Store, StoreError};
 use sqlx::Row;
+use windrow_room::KeptRun;
 
 impl Store {
     /// When the server time of the newest session of a rehearsal was nought, ms since 1970; `None` where there is none.
@@ -62,6 +63,26 @@ impl Store {
         .await?;
         let last: Option<i64> = row.try_get(0)?;
         Ok(last.and_then(|last| u32::try_from(last).ok()).unwrap_or_default())
+    }
+
+    /// What the records have of the rehearsal that a session is part of, each run with by how much the server time of its session
+    /// lies behind this session's, µs.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub(crate) async fn runs_so_far(&self, session_id: &str) -> Result<Vec<(f64, KeptRun)>, StoreError> {
+        let row = sqlx::query("select coalesce(rehearsal_id, session_id) from sessions where session_id = ?")
+            .bind(session_id)
+            .fetch_one(self.pool())
+            .await?;
+        let rehearsal_id: String = row.try_get(0)?;
+        let now_ms = self.time_nought_unix_ms(session_id).await?;
+        let mut runs = Vec::new();
+        for (then_id, run) in self.kept_runs(&rehearsal_id).await? {
+            let then_ms = self.time_nought_unix_ms(&then_id).await?;
+            runs.push(((then_ms - now_ms) as f64 * 1e3, run));
+        }
+        Ok(runs)
     }
 
     /// Marks a session as made up.

@@ -2,11 +2,15 @@
 //! beside the function that needs it.
 
 use super::integrity::{self, Unfit};
+use super::place::Identity;
 use super::writer::{Recorder, Writer};
 use sqlx::migrate::{Migration, MigrationType, Migrator};
-use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
-use sqlx::{Row, SqlSafeStr, SqlitePool};
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteConnection, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
+};
+use sqlx::{Connection, Row, SqlSafeStr, SqlitePool};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 use tokio::task::JoinHandle;
 
@@ -36,6 +40,8 @@ pub enum StoreError {
 #[derive(Debug, Clone)]
 pub struct Store {
     pool: SqlitePool,
+    /// Which file is open.
+    identity: Arc<Mutex<Identity>>,
 }
 
 /// A session to open.
@@ -85,7 +91,7 @@ impl Store {
             looked => drop(looked?),
         }
         let options = SqliteConnectOptions::new()
-            .filename(file)
+            .filename(&file)
             .create_if_missing(true)
             .journal_mode(SqliteJournalMode::Wal)
             // What a device has been told is safe must survive even a power cut.
@@ -94,9 +100,20 @@ impl Store {
             .foreign_keys(true)
             // What is erased is overwritten, not only let go of.
             .pragma("secure_delete", "on");
-        let pool = SqlitePoolOptions::new().max_connections(2).connect_with(options).await?;
+        // Both connections are opened at once and stay: later there may be no handle left for another, or no file.
+        let pool = SqlitePoolOptions::new()
+            .max_connections(2)
+            .min_connections(2)
+            .idle_timeout(None)
+            .max_lifetime(None)
+            .after_release(|connection, _| Box::pin(is_fit_for_another(connection)))
+            .connect_with(options.clone())
+            .await?;
         migrations().run(&pool).await?;
-        Ok(Self { pool })
+        // A file that went away meanwhile is not begun anew, empty.
+        pool.set_connect_options(options.create_if_missing(false));
+        let identity = Identity::of(&file).map_err(sqlx::Error::Io)?;
+        Ok(Self { pool, identity: Arc::new(Mutex::new(identity)) })
     }
 
     /// Where the records of a directory are.
@@ -111,7 +128,7 @@ impl Store {
 
     /// Starts the writer. It ends, with everything written, when the last [`Recorder`] is gone.
     pub(crate) fn start_writer(&self) -> (Recorder, JoinHandle<()>) {
-        let (recorder, writer) = Writer::new(self.pool.clone());
+        let (recorder, writer) = Writer::new(self.clone());
         (recorder, tokio::spawn(writer.run()))
     }
 
@@ -175,6 +192,15 @@ impl Store {
         rows.iter().map(row).collect()
     }
 
+    /// Which file is open.
+    pub(super) fn identity(&self) -> Identity {
+        *self.identity.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    pub(super) fn is_now(&self, identity: Identity) {
+        *self.identity.lock().unwrap_or_else(PoisonError::into_inner) = identity;
+    }
+
     pub(super) fn pool(&self) -> &SqlitePool {
         &self.pool
     }
@@ -221,6 +247,15 @@ impl Store {
     pub async fn close(self) {
         self.pool.close().await;
     }
+}
+
+/// Whether a connection may be used again. A transaction that failed may have been rolled back by SQLite itself, as on a full disk
+/// (sqlite.org/lang_transaction.html, section 3); sqlx's own rollback fails then, and it would go on to count a transaction as open,
+/// make savepoints of all later ones, and commit none of them.
+async fn is_fit_for_another(connection: &mut SqliteConnection) -> Result<bool, sqlx::Error> {
+    // The rollback is on its way; it comes before this.
+    connection.ping().await?;
+    Ok(!connection.is_in_transaction())
 }
 
 /// The migrations, in the binary, in their order. A file once released is never changed: sqlx compares its checksum.

@@ -132,7 +132,7 @@ fn free_name(directory: &Path, start: &str) -> PathBuf {
 }
 
 /// How names begin of what was there before a restore.
-const BEFORE: &str = "windrow-before-restore-";
+pub(super) const BEFORE: &str = "windrow-before-restore-";
 
 /// A copy of the backup that is checked from end to end and brought up to date; the backup itself is only read.
 async fn working_copy(restoring: &Restoring) -> Result<(Passing, i64), RestoreError> {

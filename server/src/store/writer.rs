@@ -1,12 +1,19 @@
 //! Writes records in batches, one transaction each, and says of every numbered one whether it is safe. A batch that
 //! cannot be written is given up: the devices still have what was in it and send it again.
 
+use super::condition::{Condition, Trouble};
+use super::held_over::HeldOver;
 use super::pulse_rows::{insert_pulses, rows_of};
+use super::records::Store;
 use super::runs::{insert_run, json};
 use crate::metrics::RecordCounts;
-use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
-use std::time::{Duration, Instant};
-use tokio::sync::mpsc;
+use futures_util::FutureExt;
+use sqlx::{AssertSqlSafe, Row, SqliteConnection};
+use std::panic::AssertUnwindSafe;
+use std::path::Path;
+use std::time::Duration;
+use tokio::sync::{mpsc, watch};
+use tokio::time::{Instant, timeout_at};
 use windrow_protocol::judge::State;
 use windrow_protocol::messages::{Pulse, RoomCheck, SpanResult};
 use windrow_protocol::score::Score;
@@ -21,8 +28,8 @@ const BATCH: usize = 1024;
 /// How long the first record of a batch waits for others: far less than anyone notices, and a disk that needs 10 ms
 /// for a commit is idle for most of the time.
 const GATHER: Duration = Duration::from_millis(50);
-/// Most unnumbered records held over when a transaction fails.
-const HELD_OVER: usize = 1024;
+/// Between two tries while nothing can be written: as soon as anybody notices that it is over.
+const TRY_EVERY: Duration = Duration::from_secs(1);
 
 /// Something to keep.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,6 +122,7 @@ struct Queued {
 pub(crate) struct Recorder {
     queue: mpsc::Sender<Queued>,
     counts: RecordCounts,
+    condition: watch::Receiver<Condition>,
 }
 
 impl Recorder {
@@ -128,14 +136,21 @@ impl Recorder {
         matches!(outcomes.recv().await, Some(Outcome::Passed { is_written: true }))
     }
 
-    /// Queues a record; its outcome is told through `outcomes`. `false` where the queue is full and nothing was kept.
-    pub(crate) fn keep(&self, record: Record, outcomes: &mpsc::Sender<Outcome>) -> bool {
+    /// Queues a record; its outcome is told through `outcomes`.
+    ///
+    /// # Errors
+    /// The record, where the queue is full and nothing was kept.
+    pub(crate) fn keep(&self, record: Record, outcomes: &mpsc::Sender<Outcome>) -> Result<(), Box<Record>> {
         let queued = Queued { record, outcomes: outcomes.clone(), since: Instant::now() };
-        let is_kept = self.queue.try_send(queued).is_ok();
-        if !is_kept {
+        self.queue.try_send(queued).map_err(|error| {
             self.counts.turned_away.inc();
-        }
-        is_kept
+            Box::new(error.into_inner().record)
+        })
+    }
+
+    /// How the writing goes.
+    pub(crate) fn condition(&self) -> watch::Receiver<Condition> {
+        self.condition.clone()
     }
 
     /// What became of records so far.
@@ -152,27 +167,46 @@ impl Recorder {
 /// The loop behind a [`Recorder`].
 #[derive(Debug)]
 pub(super) struct Writer {
-    pool: SqlitePool,
+    store: Store,
     queue: mpsc::Receiver<Queued>,
-    /// Players and scores of failed transactions: no device sends them again, and later rows point to them.
-    held_over: Vec<Record>,
-    /// Whether the last transaction failed: a full disk is worth one line in the log, not one for each batch.
-    failing: bool,
+    /// Players, scores and runs of failed transactions: no device sends them again, and later rows point to them.
+    held_over: HeldOver,
+    condition: watch::Sender<Condition>,
+    /// When writing was tried last.
+    tried: Instant,
     counts: RecordCounts,
 }
 
 impl Writer {
-    pub(super) fn new(pool: SqlitePool) -> (Recorder, Self) {
+    pub(super) fn new(store: Store) -> (Recorder, Self) {
         let (sender, queue) = mpsc::channel(QUEUE);
+        let (condition, seen) = watch::channel(Condition::default());
         let counts = RecordCounts::default();
-        let recorder = Recorder { queue: sender, counts: counts.clone() };
-        (recorder, Self { pool, queue, held_over: Vec::new(), failing: false, counts })
+        let recorder = Recorder { queue: sender, counts: counts.clone(), condition: seen };
+        let (held_over, tried) = (HeldOver::default(), Instant::now());
+        (recorder, Self { store, queue, held_over, condition, tried, counts })
+    }
+
+    fn is_failing(&self) -> bool {
+        self.condition.borrow().trouble.is_some()
     }
 
     pub(super) async fn run(mut self) {
         let mut batch = Vec::with_capacity(BATCH);
-        while self.queue.recv_many(&mut batch, BATCH).await > 0 {
-            if batch.len() < BATCH {
+        loop {
+            if self.is_failing() {
+                // Nobody else would find out when it is over.
+                match timeout_at(self.tried + TRY_EVERY, self.queue.recv_many(&mut batch, BATCH)).await {
+                    Ok(0) => break,
+                    Ok(_) if self.tried.elapsed() < TRY_EVERY => {
+                        self.tell(batch.drain(..), false).await;
+                        continue;
+                    }
+                    Ok(_) | Err(_) => {}
+                }
+            } else if self.queue.recv_many(&mut batch, BATCH).await == 0 {
+                break;
+            } else if batch.len() < BATCH {
                 tokio::time::sleep(GATHER).await;
                 while batch.len() < BATCH {
                     let Ok(queued) = self.queue.try_recv() else { break };
@@ -182,38 +216,104 @@ impl Writer {
             let stored = self.write(&batch).await;
             self.tell(batch.drain(..), stored).await;
         }
+        if !self.held_over.is_empty() {
+            self.write(&[]).await;
+        }
     }
 
     /// Writes what was held over and the batch, all or nothing.
     async fn write(&mut self, batch: &[Queued]) -> bool {
+        // A panic in here would end the only loop that writes.
+        let written = AssertUnwindSafe(self.try_to_write(batch)).catch_unwind().await;
+        let trouble = written.unwrap_or_else(|_| {
+            tracing::error!("writing the records broke off");
+            Some(Trouble::Other)
+        });
+        self.tried = Instant::now();
+        if trouble.is_none() {
+            self.held_over.clear();
+        }
+        if self.condition.send_if_modified(|now| std::mem::replace(&mut now.trouble, trouble) != trouble) {
+            self.look_after_the_file(trouble).await;
+            match trouble {
+                Some(why) => tracing::error!(
+                    ?why,
+                    "cannot write the records; the devices keep theirs and will send them again"
+                ),
+                None => tracing::warn!("the records can be written again"),
+            }
+        }
+        trouble.is_none()
+    }
+
+    /// A file that is not at its place any more is brought back, or saved where another one is there.
+    async fn look_after_the_file(&mut self, trouble: Option<Trouble>) {
+        let done = match trouble {
+            Some(Trouble::Missing) => self.store.bring_back().await,
+            Some(Trouble::Replaced) => self.store.save_beside().await,
+            _ => return,
+        };
+        match done {
+            Ok(()) if trouble == Some(Trouble::Missing) => {
+                self.condition.send_modify(|now| now.n_brought_back += 1);
+            }
+            Ok(()) => {}
+            Err(error) => tracing::error!(%error, "what is in the file of the records could not be saved"),
+        }
+    }
+
+    /// What keeps it from being written, if anything does. What is in a file that is not at its place any more is not safe.
+    async fn try_to_write(&self, batch: &[Queued]) -> Option<Trouble> {
+        if let Some(trouble) = self.store.misplaced() {
+            return Some(trouble);
+        }
+        let result = self.write_all(batch).await;
+        if let Err(error) = &result
+            && !self.is_failing()
+        {
+            tracing::error!(%error, "a transaction failed");
+        }
+        let directory = self.store.file().parent().map(Path::to_owned).unwrap_or_default();
+        result.err().map(|error| Trouble::of(&error, &directory)).or_else(|| self.store.misplaced())
+    }
+
+    /// All in one transaction, in plain SQL: after a failed one nobody but SQLite knows whether it is still open (see
+    /// `records::is_fit_for_another`), and on a full disk no other connection may be to be had.
+    async fn write_all(&self, batch: &[Queued]) -> Result<(), sqlx::Error> {
+        let mut connection = self.store.pool().acquire().await?;
+        if self.is_failing() {
+            // In case the last one was broken off; mostly there is none.
+            let _ = sqlx::query("rollback").execute(&mut *connection).await;
+        }
         let written = async {
-            let mut transaction = self.pool.begin().await?;
+            sqlx::query("begin immediate").execute(&mut *connection).await?;
             let mut rows = Vec::new();
             for record in self.held_over.iter().chain(batch.iter().map(|q| &q.record)) {
                 match record {
                     Record::Pulses { player_id, seq, pulses } => {
                         rows.extend(rows_of(player_id, *seq, pulses));
                     }
-                    other => insert(&mut transaction, other).await?,
+                    other => insert(&mut connection, other).await?,
                 }
             }
             // Their players are there by now, whatever the order in the batch was.
-            insert_pulses(&mut transaction, &rows).await?;
-            transaction.commit().await
-        };
-        let result = written.await;
-        if let Err(error) = &result {
-            if !self.failing {
-                tracing::error!(%error, "cannot write the records; the devices keep theirs and will send them again");
+            insert_pulses(&mut connection, &rows).await?;
+            if self.is_failing() {
+                // There may be nothing to write, and then nothing would be tried: the same version is written again.
+                let version: i64 =
+                    sqlx::query("pragma user_version").fetch_one(&mut *connection).await?.try_get(0)?;
+                let again = AssertSqlSafe(format!("pragma user_version = {version}"));
+                sqlx::query(again).execute(&mut *connection).await?;
             }
-        } else if self.failing {
-            tracing::warn!("the records can be written again");
+            sqlx::query("commit").execute(&mut *connection).await?;
+            Ok(())
+        };
+        let written = written.await;
+        if written.is_err() {
+            // SQLite may have done so itself.
+            let _ = sqlx::query("rollback").execute(&mut *connection).await;
         }
-        self.failing = result.is_err();
-        if result.is_ok() {
-            self.held_over.clear();
-        }
-        result.is_ok()
+        written
     }
 
     async fn tell(&mut self, batch: impl Iterator<Item = Queued>, stored: bool) {
@@ -232,11 +332,12 @@ impl Writer {
                 }
                 Record::Pulses { player_id, seq, .. } => (player_id, seq),
                 Record::Span { player_id, result, .. } => (player_id, result.seq),
-                unnumbered if !stored && self.held_over.len() < HELD_OVER => {
-                    self.held_over.push(unnumbered);
+                unnumbered => {
+                    if !stored {
+                        self.held_over.add(unnumbered);
+                    }
                     continue;
                 }
-                _ => continue,
             };
             if stored {
                 self.counts.until_safe.observe(since.elapsed().as_secs_f64());
@@ -251,11 +352,7 @@ impl Writer {
 
 /// Inserts a record. A numbered one that is there already stays as it is: a device sends again what it was not told is
 /// safe. One of a player who was erased meanwhile is dropped, so that it does not keep everybody else's from being written.
-pub(super) async fn insert(
-    transaction: &mut Transaction<'_, Sqlite>,
-    record: &Record,
-) -> Result<(), sqlx::Error> {
-    let connection = &mut **transaction;
+pub(super) async fn insert(connection: &mut SqliteConnection, record: &Record) -> Result<(), sqlx::Error> {
     match record {
         Record::Mark => {}
         Record::Run { session_id, run } => insert_run(connection, session_id, run).await?,

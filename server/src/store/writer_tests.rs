@@ -1,5 +1,6 @@
 //! Tests of the writer: what it says is safe is in the file, and a write that fails loses nothing.
 
+use crate::store::condition::Trouble;
 use crate::store::records::{SessionRow, Store};
 use crate::store::writer::{Bound, Outcome, PlayerRecord, Record, Recorder};
 use std::path::PathBuf;
@@ -37,7 +38,7 @@ impl Desk {
     }
 
     fn keep(&self, record: Record) {
-        assert!(self.recorder.keep(record, &self.outcomes_sender), "the queue has room");
+        assert!(self.recorder.keep(record, &self.outcomes_sender).is_ok(), "the queue has room");
     }
 
     async fn sql(&self, sql: &'static str) {
@@ -116,9 +117,12 @@ async fn what_cannot_be_written_is_said_so_and_the_player_is_not_forgotten() {
     desk.keep(Record::Player(imogen()));
     desk.keep(pulses(1));
     assert_eq!(desk.outcomes.recv().await, not_stored());
+    assert_eq!(desk.recorder.condition().borrow().trouble, Some(Trouble::Other));
     desk.keep(pulses(2));
     assert_eq!(desk.outcomes.recv().await, not_stored());
     desk.sql("alter table pulses_away rename to pulses").await;
+    // It is tried again by itself.
+    desk.recorder.condition().wait_for(|now| now.trouble.is_none()).await.unwrap();
     // The device sends again; nobody sends the player again.
     desk.keep(pulses(1));
     desk.keep(pulses(2));

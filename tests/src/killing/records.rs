@@ -14,7 +14,7 @@ async fn open(data_dir: &Path) -> SqliteConnection {
 }
 
 /// Runs in the records; none before there are any.
-pub(super) async fn n_runs(data_dir: &Path) -> u64 {
+pub(crate) async fn n_runs(data_dir: &Path) -> u64 {
     number(&mut open(data_dir).await, "select count(*) from runs").await
 }
 
@@ -24,11 +24,12 @@ async fn number(records: &mut SqliteConnection, sql: &'static str) -> u64 {
 }
 
 /// After a kill: the file is whole, what was acknowledged by this server is there as it was said, and the run that was played.
-pub(super) async fn look(data_dir: &Path, stands: &[Stand], found: &mut Found) {
+pub(crate) async fn look(data_dir: &Path, stands: &[&Stand], found: &mut Found) {
     let records = &mut open(data_dir).await;
     is_whole(records, found).await;
     for stand in stands {
-        for (&seq, message) in stand.said.range(stand.first_of_server..=stand.acknowledged) {
+        let of_server = stand.said.range(stand.first_of_server..);
+        for (&seq, message) in of_server.take_while(|(seq, _)| **seq <= stand.acknowledged) {
             let is_there = match message {
                 PlayerSays::Pulses(batch) => has_pulses(records, stand, seq, &batch.pulses).await,
                 PlayerSays::SpanResult(result) => has_span(records, stand, result).await,
@@ -39,12 +40,12 @@ pub(super) async fn look(data_dir: &Path, stands: &[Stand], found: &mut Found) {
             }
         }
     }
-    let long_enough = |stand: &&Stand| {
+    let long_enough = |stand: &&&Stand| {
         stand.playing_since_us.is_some_and(|since_us| stand.gone_us - since_us > RUN_KEPT_WITHIN_US)
     };
     if let Some(stand) = stands.iter().find(long_enough) {
-        let sql = "select coalesce(max(ended_us), 0) from runs where session_id =
-                   (select session_id from sessions order by rowid desc limit 1)";
+        // Server time goes on over the sessions of a rehearsal, and in the last one nobody may have played.
+        let sql = "select coalesce(max(ended_us), 0) from runs";
         let kept_us = number(records, sql).await as f64;
         if stand.gone_us - kept_us > RUN_KEPT_WITHIN_US {
             let missing_s = (stand.gone_us - kept_us) / 1e6;
@@ -56,7 +57,7 @@ pub(super) async fn look(data_dir: &Path, stands: &[Stand], found: &mut Found) {
 }
 
 /// In the end, when every device has handed over all it had: all of it is there once.
-pub(super) async fn look_at_all(data_dir: &Path, stands: &[Stand], found: &mut Found) {
+pub(crate) async fn look_at_all(data_dir: &Path, stands: &[Stand], found: &mut Found) {
     let records = &mut open(data_dir).await;
     is_whole(records, found).await;
     for stand in stands {
@@ -90,6 +91,17 @@ pub(super) async fn look_at_all(data_dir: &Path, stands: &[Stand], found: &mut F
         1 => {}
         n => found.wrong.push(format!("the sessions are of {n} rehearsals, not of one")),
     }
+}
+
+/// Whether a file by itself is what SQLite calls whole.
+pub(crate) async fn is_whole_file(file: &Path) -> bool {
+    let mut found = Found::default();
+    let options = SqliteConnectOptions::new().filename(file).read_only(true);
+    match SqliteConnection::connect_with(&options).await {
+        Ok(mut connection) => is_whole(&mut connection, &mut found).await,
+        Err(_) => return false,
+    }
+    found.damaged.is_empty()
 }
 
 /// SQLite's own checks.

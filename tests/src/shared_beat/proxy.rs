@@ -53,6 +53,11 @@ impl Proxy {
         format!("ws://{}{path}", self.addr)
     }
 
+    /// Where it takes connections.
+    pub fn addr(&self) -> String {
+        self.addr.to_string()
+    }
+
     /// Breaks every connection and takes no more until [`Proxy::mend`].
     pub fn cut(&self) {
         self.is_cut.send_replace(true);

@@ -40,6 +40,7 @@ play-listening-did-not-start = Das Zuhören hat nicht begonnen: { $why }. Lade d
 play-listen-too-old = dieser Browser ist zum Zuhören zu alt, nimm einen neueren
 play-did-not-load = Der Teil zum Zuhören wurde nicht geladen. Ist das Gerät im WLAN des Raums? Dann lade die Seite neu.
 play-screen = Dieser Browser kann den Bildschirm nicht anlassen: Stell in den Einstellungen des Geräts eine längere Zeit ein.
+play-full = Dieses Gerät hat behalten, was es kann, seit der Raum zuletzt geantwortet hat: Das Älteste von dem, was du gespielt hast, geht jetzt verloren. Sag der Leitung Bescheid.
 play-lost = Der Raum ist nicht zu erreichen; es wird weiter versucht. Was du spielst, wird so lange aufgehoben.
 play-lost-advice = Ist das Gerät noch im WLAN des Raums? Wenn ja, richte die Kamera noch einmal auf das Muster.
 play-lost-joining = Der Raum ist nicht zu erreichen; es wird weiter versucht. Ist das Gerät im WLAN des Raums?

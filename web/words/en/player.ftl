@@ -40,6 +40,7 @@ play-listening-did-not-start = Listening did not start: { $why }. Reload the pag
 play-listen-too-old = this browser is too old to listen, so use a newer one
 play-did-not-load = The listening part did not load. Is this device on the room’s Wi-Fi? Then reload the page.
 play-screen = This browser cannot keep the screen on: in the device’s settings, let the screen stay on for longer.
+play-full = This device has kept all it can since the room last answered: the oldest of what you played is lost now. Tell the conductor.
 play-lost = The room cannot be reached; trying again. What you play is kept until it can.
 play-lost-advice = Is this device still in the room’s Wi-Fi? If so, point the camera at the pattern again.
 play-lost-joining = The room cannot be reached; trying again. Is this device on the room’s Wi-Fi?
