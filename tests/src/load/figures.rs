@@ -100,6 +100,8 @@ pub struct Figures {
     pub acknowledged: u64,
     /// Acknowledged, and not in the records afterwards; or said, and not acknowledged in the end.
     pub lost: u64,
+    /// Of `lost`, what was acknowledged and is not in the records: this must be nought whatever the load.
+    pub lost_acknowledged: u64,
     /// Players who never came in; connections that broke; commands that were not carried out.
     pub not_in: u64,
     /// See `not_in`.
@@ -176,6 +178,7 @@ impl Figures {
             score_bytes: mean(heard.of("score")),
             acknowledged: kept.n_acknowledged,
             lost: kept.n_missing + kept.n_unanswered,
+            lost_acknowledged: kept.n_missing,
             not_in: taken.players.iter().filter(|player| player.join_ms.is_none()).count() as u64,
             broken: taken.players.iter().map(|player| u64::from(player.n_broken)).sum::<u64>()
                 + taken.conductors.iter().filter(|conductor| !conductor.stayed).count() as u64,
@@ -281,7 +284,8 @@ pub fn shown(f: &Figures) -> String {
         ),
         ("memory per player (kB)", ms(f.rss_per_player_kb), ms(f.bare_relay_rss_per_player_kb)),
         ("acknowledged", f.acknowledged.to_string(), none()),
-        ("lost", f.lost.to_string(), none()),
+        ("lost, or not acknowledged in time", f.lost.to_string(), none()),
+        ("of these acknowledged before", f.lost_acknowledged.to_string(), none()),
     ];
     let mut text = format!(
         "{} players and {} idle ones in {} rooms for {} s, seed {}, on {} cores that server and players share{}\n",
