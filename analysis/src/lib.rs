@@ -12,6 +12,8 @@
 //! After construction nothing can fail: silence and noise give readings without a pitch. This crate knows no files, no
 //! clock, no network, no text formats and no threads.
 
+#![forbid(unsafe_code)]
+
 mod analyser;
 mod capture;
 mod centre;

@@ -2,6 +2,8 @@
 //! in, effects come out. It knows only the protocol: no runtime, no sockets, no database, no clock, no language. So a rehearsal runs in
 //! the server, and a player's practice in a browser, by the same rules.
 
+#![forbid(unsafe_code)]
+
 mod book;
 mod care;
 mod check;

@@ -90,7 +90,7 @@ async fn a_log_as_json_names_nobody_and_is_an_object_a_line() {
 #[test]
 fn what_is_logged_is_a_few_harmless_fields() {
     let allowed =
-        ["error", "reason", "n", "wait_s", "faults", "version", "http", "https", "at", "why", "room"];
+        ["error", "reason", "n", "wait_s", "faults", "version", "http", "https", "at", "why", "room", "file"];
     let source = windrow_tests::wasm_sources::project().join("server/src");
     let mut n_events = 0;
     let mut waiting = vec![source];

@@ -103,7 +103,7 @@ impl Store {
         sqlx::query("vacuum into ?").bind(text).execute(&mut *one).await?;
         copy.keep_as(&file.with_file_name(&name)).map_err(sqlx::Error::Io)?;
         sqlx::query("pragma wal_checkpoint(truncate)").execute(&mut *one).await?;
-        tracing::error!(%name, "another file was put in the place of the records; what was kept until then is in a file beside it");
+        tracing::error!(file = %name, "another file was put in the place of the records; what was kept until then is in a file beside it");
         Ok(())
     }
 }

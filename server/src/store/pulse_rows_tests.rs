@@ -33,8 +33,8 @@ fn pulse(n: u32) -> Pulse {
         time_us: Micros::new(f64::from(n) * 3e5).unwrap(),
         depth_db: Decibels::new(6.0 + f64::from(n % 40) / 10.0).unwrap(),
         swing_cents: Cents::new(f64::from(n % 30)).unwrap(),
-        mean_cents: Some(Cents::new(2.0).unwrap()).filter(|_| n % 3 > 0),
-        choked: n % 7 == 0,
+        mean_cents: Some(Cents::new(2.0).unwrap()).filter(|_| !n.is_multiple_of(3)),
+        choked: n.is_multiple_of(7),
     }
 }
 

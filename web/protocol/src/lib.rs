@@ -7,6 +7,8 @@
 //!
 //! Times on the wire are [`units::Micros`]: microseconds of the server's monotonic clock since the server started.
 
+#![forbid(unsafe_code)]
+
 pub mod clock;
 pub mod instrument;
 pub mod judge;
