@@ -64,6 +64,11 @@ fn allow_files(load: &Load) -> u64 {
 pub async fn run(program: &Path, load: Load, mut show: impl FnMut(&str)) -> Figures {
     let data_dir = new_data_dir();
     let (taken, kept) = play_at_windrow(program, &data_dir, load, &mut show).await;
+    if load.n_players == 0 {
+        // Nobody said anything that a relay could say again.
+        forget(&data_dir);
+        return Figures::new(load, &taken, &kept, None);
+    }
     show("the records are read; now the relay");
     let relay = Relay::start(program, &data_dir, load, &taken.sample());
     let beside = play(relay.place(), load, relay.id(), &mut show).await;

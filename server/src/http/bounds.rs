@@ -91,24 +91,26 @@ mod tests {
     use super::*;
     use futures_util::stream;
 
-    /// How many chunks of a body come that is one of this size, this often, where the first ones may take as long as three; and whether
-    /// it was too slow.
-    async fn check(bytes: usize, every: Duration) -> (usize, bool) {
+    /// How many chunks of a body come that is one of this size, this often, where so long may pass at first; and whether it was too
+    /// slow.
+    async fn check(bytes: usize, every: Duration, at_least: Duration) -> (usize, bool) {
         let chunks = stream::iter(0..50).then(move |_| async move {
             tokio::time::sleep(every).await;
             Ok::<_, axum::Error>(Bytes::from(vec![b'x'; bytes]))
         });
         let is_too_slow = Arc::new(AtomicBool::new(false));
         let body = Body::from_stream(chunks).into_data_stream();
-        let items: Vec<_> = paced(body, every * 3, is_too_slow.clone()).collect().await;
+        let items: Vec<_> = paced(body, at_least, is_too_slow.clone()).collect().await;
         (items.iter().flatten().count(), is_too_slow.load(Ordering::Relaxed))
     }
 
     #[tokio::test]
     async fn a_body_has_to_come_at_a_pace() {
         // Each chunk allows for another minute and more, or for a hundredth of the time until the next.
-        assert_eq!(check(100_000, Duration::from_millis(10)).await, (50, false));
-        let (n_chunks, is_too_slow) = check(1, Duration::from_millis(100)).await;
+        let often = Duration::from_millis(10);
+        assert_eq!(check(100_000, often, Duration::from_secs(60)).await, (50, false));
+        let seldom = Duration::from_millis(100);
+        let (n_chunks, is_too_slow) = check(1, seldom, seldom * 3).await;
         assert!(is_too_slow && n_chunks < 4, "{n_chunks}");
     }
 }

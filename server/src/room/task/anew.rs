@@ -136,6 +136,8 @@ mod tests {
         }
         handle.inputs.send(Input::Break).await.unwrap();
         while imogen.outgoing.recv().await.is_some() {}
+        // A room lasts as long as anybody holds it.
+        drop(imogen);
         let back = Hello { token: Some(first.token.clone()), ..greeting };
         let mut imogen = handle.join(back).await.unwrap();
         let again = welcome(&mut imogen).await;
