@@ -141,7 +141,7 @@ async fn storm(trying: &Trying) -> Row {
 
 /// Join codes of all rooms.
 async fn codes(addr: SocketAddr, key: &str) -> Vec<String> {
-    let signed_in = get(addr, &format!("/conduct/rooms?key={key}"), &[]).await;
+    let signed_in = get(addr, &format!("/conduct?key={key}"), &[]).await;
     let rooms = get(addr, "/conduct/rooms.json", &[("Cookie", &signed_in.cookie())]).await;
     let rooms: serde_json::Value = serde_json::from_slice(&rooms.body).unwrap_or_default();
     let all = rooms["rooms"].as_array().cloned().unwrap_or_default();
