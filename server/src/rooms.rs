@@ -197,7 +197,7 @@ impl Rooms {
             shelf: Shelf::new(store.clone(), handle.clone(), session_id.clone()),
             imaginary: Imaginary::new(handle.clone(), clock, a4_hz, closing_receiver),
             door: Mutex::new(Door::new(code, code_lasts_min, unix_ms())),
-            noted: Mutex::default(),
+            noted: tokio::sync::Mutex::default(),
             closing,
             store,
             task: Mutex::new(Some(tokio::spawn(task.run()))),

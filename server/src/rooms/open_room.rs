@@ -41,7 +41,7 @@ pub(crate) struct OpenRoom {
     pub(crate) imaginary: Imaginary,
     pub(super) door: Mutex<Door>,
     /// The door as it was last written down, and when.
-    pub(super) noted: Mutex<Option<(String, DoorState, i64)>>,
+    pub(super) noted: tokio::sync::Mutex<Option<(String, DoorState, i64)>>,
     pub(super) closing: watch::Sender<bool>,
     pub(super) store: Store,
     pub(super) task: Mutex<Option<JoinHandle<()>>>,
@@ -82,10 +82,12 @@ impl OpenRoom {
 
     /// Keeps how the door is, for a server that is started again.
     pub(crate) async fn note_door(&self, now_ms: i64) -> Result<(), StoreError> {
+        // Held while it is written: a look that began before the door was closed must not be written after it.
+        let mut noted = self.noted.lock().await;
         let (code, state) = self.door_now();
         let open_code = (state == DoorState::Open).then_some(code.as_str());
         self.store.note_door(&self.session_id, open_code, now_ms).await?;
-        *self.noted.lock().unwrap_or_else(PoisonError::into_inner) = Some((code, state, now_ms));
+        *noted = Some((code, state, now_ms));
         Ok(())
     }
 
@@ -94,9 +96,9 @@ impl OpenRoom {
         self.look_at_door();
         self.show_door().await;
         let (now_ms, (code, state)) = (unix_ms(), self.door_now());
-        let is_noted = self.noted.lock().unwrap_or_else(PoisonError::into_inner).as_ref().is_some_and(
-            |(c, s, at_ms)| *c == code && *s == state && (0..NOTE_DOOR_EVERY_MS).contains(&(now_ms - at_ms)),
-        );
+        let is_noted = self.noted.lock().await.as_ref().is_some_and(|(c, s, at_ms)| {
+            *c == code && *s == state && (0..NOTE_DOOR_EVERY_MS).contains(&(now_ms - at_ms))
+        });
         if !is_noted && let Err(error) = self.note_door(now_ms).await {
             tracing::warn!(%error, "a room's code could not be kept for another start");
         }
