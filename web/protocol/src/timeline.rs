@@ -250,6 +250,7 @@ impl Timeline {
             };
             let from_beat = first_beat + beats_after(span, from_us - start_us).max(0.0);
             let mut n = ((from_beat - origin - SAME_BEAT) * per_beat).ceil();
+            let mut n_early = 0;
             loop {
                 let beat = origin + n / per_beat;
                 n += 1.0;
@@ -261,6 +262,12 @@ impl Timeline {
                 }
                 if time_us >= from_us {
                     ticks.push(Tick { time_us, beat, kind: self.kind_of(beat) });
+                    continue;
+                }
+                // Where the beat of a time is known, at most one tick before it comes, by rounding.
+                n_early += 1;
+                if n_early > MOST_EARLY {
+                    return ticks;
                 }
             }
         }
@@ -278,6 +285,9 @@ impl Timeline {
         }
     }
 }
+
+/// Ticks before the time asked for that are passed over in a span: one, and one more for rounding.
+const MOST_EARLY: u32 = 2;
 
 /// Time from a span's first beat to a beat of it, µs. Before the first beat, and past the end, the tempo stays.
 fn us_after(span: &Span, beats: f64) -> f64 {
