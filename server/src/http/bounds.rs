@@ -65,16 +65,18 @@ fn paced(
         body: BodyDataStream,
         left: Duration,
         is_too_slow: Arc<AtomicBool>,
+        /// Nothing may follow: what came is no whole.
+        is_over: bool,
     }
-    unfold(Coming { body, left: at_least, is_too_slow }, async |mut coming: Coming| {
-        if coming.left.is_zero() {
+    unfold(Coming { body, left: at_least, is_too_slow, is_over: false }, async |mut coming: Coming| {
+        if coming.is_over {
             return None;
         }
         let asked = Instant::now();
         let item = match timeout(coming.left, coming.body.next()).await {
             Ok(item) => item?,
             Err(late) => {
-                coming.left = Duration::ZERO;
+                coming.is_over = true;
                 coming.is_too_slow.store(true, Ordering::Relaxed);
                 return Some((Err(axum::Error::new(late)), coming));
             }
