@@ -33,11 +33,14 @@ pub(crate) async fn play_a_run(server: &TestServer) -> (Conductor, Vec<Player>) 
     conductor.command(ConductorSays::SetTempo { bpm: Bpm::new(120.0).unwrap(), at: Moment::Bar }).await;
     conductor.command(ConductorSays::SetSubdivision { per_beat: 4, at: Moment::Bar }).await;
     conductor.command(ConductorSays::Start).await;
-    let start_us = conductor.see(|s| s.score.as_ref().map(|score| score.start_us.get())).await;
-    // Ten readings a second for four seconds, sent when the room's pictures say that their time has come.
+    let (start_us, now_us) =
+        conductor.see(|s| s.score.as_ref().map(|score| (score.start_us.get(), s.time_us.get()))).await;
+    let seen = tokio::time::Instant::now();
+    // Ten readings a second for four seconds, sent when their time has come; pictures are fewer where nothing new is heard.
     for seq in 1..=40u32 {
         let time_us = start_us + f64::from(seq) * 1e5;
-        conductor.see(|s| (s.time_us.get() >= time_us).then_some(())).await;
+        let wait_s = (time_us - now_us).max(0.0) / 1e6;
+        tokio::time::sleep_until(seen + std::time::Duration::from_secs_f64(wait_s)).await;
         for (player, factor) in players.iter_mut().zip([1.0, 1.1]) {
             player
                 .say(&PlayerSays::Reading(Reading {
