@@ -33,6 +33,15 @@ async fn a_rehearsal_is_counted_and_nobody_is_named() {
     let (refused, _) =
         Player::refused(&server, vec![tokio_tungstenite::tungstenite::Message::text(text)]).await;
     assert_eq!(refused.reason, RefusedReason::Code);
+    let ticked =
+        async || value(&get(addr, "/metrics", &[]).await.text(), "windrow_tick_seconds_count") >= 1.0;
+    // A room's first tick comes within a fifth of a second.
+    for _ in 0..100 {
+        if ticked().await {
+            break;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
     let answer = get(addr, "/metrics", &[]).await;
     let kind = "application/openmetrics-text; version=1.0.0; charset=utf-8";
     assert_eq!((answer.status, answer.header("content-type")), (200, kind));
