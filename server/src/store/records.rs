@@ -8,7 +8,7 @@ use sqlx::migrate::{Migration, MigrationType, Migrator};
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteConnection, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
 };
-use sqlx::{Connection, Row, SqlSafeStr, SqlitePool};
+use sqlx::{ConnectOptions, Connection, Row, SqlSafeStr, SqlitePool};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
@@ -100,6 +100,9 @@ impl Store {
             .foreign_keys(true)
             // What is erased is overwritten, not only let go of.
             .pragma("secure_delete", "on");
+        // One alone makes the file what it is to be: to two at once SQLite says that it is locked, and waits for neither.
+        let mut first = options.clone().connect().await?;
+        migrations().run(&mut first).await?;
         // Both connections are opened at once and stay: later there may be no handle left for another, or no file.
         let pool = SqlitePoolOptions::new()
             .max_connections(2)
@@ -109,7 +112,9 @@ impl Store {
             .after_release(|connection, _| Box::pin(is_fit_for_another(connection)))
             .connect_with(options.clone())
             .await?;
-        migrations().run(&pool).await?;
+        let both = (pool.acquire().await?, pool.acquire().await?);
+        drop(both);
+        first.close().await?;
         // A file that went away meanwhile is not begun anew, empty.
         pool.set_connect_options(options.create_if_missing(false));
         let identity = Identity::of(&file).map_err(sqlx::Error::Io)?;
