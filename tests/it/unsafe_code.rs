@@ -32,7 +32,10 @@ fn nothing_of_ours_is_unsafe_but_the_names_of_the_doors() {
             let rest = if is_door { text.replace(&attribute, "") } else { text.clone() };
             let starts_it = |line: &str| {
                 let after = [" {", " fn", " impl", " extern", " trait", "(no_mangle"];
-                after.iter().any(|after| line.contains(&format!("{word}{after}")))
+                line.match_indices(&word).any(|(at, _)| {
+                    let is_end_of_name = line[..at].ends_with(|c: char| c == '_' || c.is_alphanumeric());
+                    !is_end_of_name && after.iter().any(|after| line[at + word.len()..].starts_with(after))
+                })
             };
             offences
                 .extend(rest.lines().filter(|line| starts_it(line)).map(|line| format!("{name}: {line}")));
