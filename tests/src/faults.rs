@@ -92,7 +92,7 @@ pub struct Trying {
 type Fault = fn(&Trying) -> BoxFuture<'_, Vec<Row>>;
 
 /// The faults by name: those that mostly wait can be tried beside each other, the others want the computer for themselves.
-const BESIDE_EACH_OTHER: [(&str, Fault); 8] = [
+const BESIDE_EACH_OTHER: [(&str, Fault); 9] = [
     ("disk full", |t| Box::pin(full::full(t))),
     ("disk read-only", |t| Box::pin(full::read_only(t))),
     ("start on a bad disk", |t| Box::pin(full::starts(t))),
@@ -101,6 +101,7 @@ const BESIDE_EACH_OTHER: [(&str, Fault); 8] = [
     ("records replaced", |t| Box::pin(files::replaced(t))),
     ("asleep", |t| Box::pin(sleep::asleep(t))),
     ("clock set", |t| Box::pin(clock::set(t))),
+    ("thin link", |t| Box::pin(network::thin(t))),
 ];
 const ALONE: [(&str, Fault); 2] =
     [("out of handles", |t| Box::pin(handles::used_up(t))), ("network cut", |t| Box::pin(network::cut(t)))];

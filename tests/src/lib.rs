@@ -5,6 +5,7 @@
 pub mod chromium;
 mod devices;
 pub mod faults;
+pub mod figures;
 pub mod five_years;
 pub mod flac_file;
 pub mod flashes;

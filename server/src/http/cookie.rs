@@ -1,4 +1,5 @@
-//! The cookie of whoever is signed in: its name, its attributes, and reading it. It knows nothing of what a token opens.
+//! Cookies as a request brings them and an answer sets them, and the one of whoever is signed in: its name and attributes. It
+//! knows nothing of what a token opens.
 
 use super::Site;
 use axum::http::header::COOKIE;
@@ -11,16 +12,14 @@ const MAX_TOKENS: usize = 8;
 /// another port, shares the browser's cookies.
 pub(super) fn tokens(app: &Site, headers: &HeaderMap) -> Vec<String> {
     let name = name(app);
-    headers
-        .get_all(COOKIE)
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .flat_map(|v| v.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .filter(|(n, _)| *n == name)
-        .take(MAX_TOKENS)
-        .map(|(_, value)| value.to_owned())
-        .collect()
+    let ours = pairs(headers).filter(|(n, _)| *n == name);
+    ours.take(MAX_TOKENS).map(|(_, value)| value.to_owned()).collect()
+}
+
+/// Names and values of every cookie that a request brings, whoever set it.
+pub(super) fn pairs(headers: &HeaderMap) -> impl Iterator<Item = (&str, &str)> {
+    let values = headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
+    values.flat_map(|value| value.split(';')).filter_map(|pair| pair.trim().split_once('='))
 }
 
 /// Gives a browser its token. OWASP Session Management Cheat Sheet, "Cookies" (from memory): HttpOnly, Secure,
@@ -35,13 +34,21 @@ pub(super) fn take_back(app: &Site) -> HeaderValue {
 }
 
 fn header(app: &Site, token: &str, more: &str) -> HeaderValue {
-    let text = text(app.secure, app.shared.access.cookie_id(), token) + more;
-    HeaderValue::from_str(&text).expect("a cookie's name and token are plain letters and digits")
+    header_for(app.secure, &name(app), token, &format!("; SameSite=Strict{more}"))
 }
 
-fn text(secure: bool, cookie_id: &str, token: &str) -> String {
+/// What sets a cookie for all of this listener and for no script; over https alone where the listener is that.
+///
+/// # Panics
+/// When the name, the value or the attributes have anything but plain letters, digits and signs.
+pub(super) fn header_for(secure: bool, name: &str, value: &str, attributes: &str) -> HeaderValue {
+    let text = text(secure, name, value, attributes);
+    HeaderValue::from_str(&text).expect("a cookie's name and value are plain letters and digits")
+}
+
+fn text(secure: bool, name: &str, value: &str, attributes: &str) -> String {
     let only_https = if secure { "; Secure" } else { "" };
-    format!("{}={token}; Path=/; HttpOnly; SameSite=Strict{only_https}", name_of(secure, cookie_id))
+    format!("{name}={value}; Path=/; HttpOnly{attributes}{only_https}")
 }
 
 fn name(app: &Site) -> String {
@@ -61,7 +68,8 @@ mod tests {
     #[test]
     fn on_https_only_https_and_only_this_host_may_set_it() {
         // RFC 6265bis, section 4.1.3.2: Secure, Path=/, no Domain.
-        assert_eq!(text(true, "a1", "t"), "__Host-windrow_a1=t; Path=/; HttpOnly; SameSite=Strict; Secure");
-        assert_eq!(text(false, "a1", "t"), "windrow_a1=t; Path=/; HttpOnly; SameSite=Strict");
+        let given = |secure| text(secure, &name_of(secure, "a1"), "t", "; SameSite=Strict");
+        assert_eq!(given(true), "__Host-windrow_a1=t; Path=/; HttpOnly; SameSite=Strict; Secure");
+        assert_eq!(given(false), "windrow_a1=t; Path=/; HttpOnly; SameSite=Strict");
     }
 }

@@ -1,11 +1,11 @@
 //! Which language an answer is in: the one chosen here before (a cookie), else what the browser asks for, else the
 //! server's own. It must know no page and no text.
 
-use super::{App, Site, protection};
+use super::{App, Site, cookie, protection};
 use crate::words::{Language, Words};
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, Request, State};
-use axum::http::header::{ACCEPT_LANGUAGE, COOKIE, REFERER, SET_COOKIE, VARY};
+use axum::http::header::{ACCEPT_LANGUAGE, REFERER, SET_COOKIE, VARY};
 use axum::http::{HeaderMap, HeaderValue, Method, Uri};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -40,12 +40,7 @@ pub(super) async fn speak(State(app): State<Site>, request: Request, next: Next)
 }
 
 pub(super) fn chosen(headers: &HeaderMap) -> Option<Language> {
-    let kept = headers
-        .get_all(COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|value| value.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
+    let kept = cookie::pairs(headers)
         .find(|(name, _)| *name == COOKIE_NAME)
         .and_then(|(_, value)| value.parse().ok());
     let asked = || headers.get(ACCEPT_LANGUAGE).and_then(|v| v.to_str().ok()).and_then(Language::asked_for);
@@ -69,12 +64,8 @@ pub(super) async fn choose(
     }
     let chosen = choice.ok().and_then(|Form(choice)| choice.to.parse::<Language>().ok());
     let Some(language) = chosen else { return super::pages::malformed() };
-    let only_https = if app.secure { "; Secure" } else { "" };
-    let cookie = format!(
-        "{COOKIE_NAME}={}; Path=/; Max-Age={KEPT_S}; HttpOnly; SameSite=Lax{only_https}",
-        language.slug()
-    );
-    let kept = HeaderValue::from_str(&cookie).expect("a slug is plain letters");
+    let attributes = format!("; Max-Age={KEPT_S}; SameSite=Lax");
+    let kept = cookie::header_for(app.secure, COOKIE_NAME, language.slug(), &attributes);
     ([(SET_COOKIE, kept)], Redirect::to(&back(&headers))).into_response()
 }
 
@@ -101,6 +92,7 @@ fn readable(path: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use axum::http::header::COOKIE;
 
     fn headers(pairs: &[(axum::http::HeaderName, &str)]) -> HeaderMap {
         pairs.iter().map(|(name, value)| (name.clone(), HeaderValue::from_str(value).unwrap())).collect()

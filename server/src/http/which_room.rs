@@ -100,16 +100,12 @@ impl FromRequestParts<Site> for RoomOfConnection {
 /// The room that a browser was led to, where it is open.
 pub(super) fn led(site: &Site, headers: &HeaderMap) -> Option<Arc<OpenRoom>> {
     let name = name(site);
-    let values = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
-    let mut pairs = values.flat_map(|value| value.split(';')).filter_map(|pair| pair.trim().split_once('='));
-    pairs.find(|(n, _)| *n == name).and_then(|(_, id)| site.shared.rooms.get(id))
+    cookie::pairs(headers).find(|(n, _)| *n == name).and_then(|(_, id)| site.shared.rooms.get(id))
 }
 
 /// Leads a browser to a room from now on. A preference and no secret, but gone with the browser like the sign-in.
 pub(super) fn lead(site: &Site, room: &OpenRoom) -> HeaderValue {
-    let only_https = if site.secure { "; Secure" } else { "" };
-    let text = format!("{}={}; Path=/; HttpOnly; SameSite=Strict{only_https}", name(site), room.id);
-    HeaderValue::from_str(&text).expect("a room's name is letters, digits and dashes")
+    cookie::header_for(site.secure, &name(site), &room.id, "; SameSite=Strict")
 }
 
 fn name(site: &Site) -> String {

@@ -1,9 +1,9 @@
-//! Breaks what can break under a rehearsal and says what came of it: `faults [--kills N] [--servers N] [--players N] [--storm N]
-//! [--seed N] [--only WORD] [--long] [--json]`. Fails when anything acknowledged is lost or doubled, or a fault was not survived. Needs
-//! the program beside it: `cargo build -p windrow-tests`. `--kills 0` leaves the kills out, `--only kills` everything else.
+//! Breaks what can break under a rehearsal and says what came of it. Fails when anything acknowledged is lost or doubled, or a fault
+//! was not survived. Needs the program beside it: `cargo build -p windrow-tests`.
 
 #![forbid(unsafe_code)]
 
+use clap::Parser;
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::faults::{Row, Trying, p95, run};
@@ -11,29 +11,53 @@ use windrow_tests::killing::{self, Found, Killing};
 use windrow_tests::new_data_dir;
 use windrow_tests::process::beside_this_one;
 
+/// Kills a server under a section, fills its disk, cuts its network and more, and looks for all that it had acknowledged.
+#[derive(Debug, Parser)]
+#[command(name = "faults")]
+struct Asked {
+    /// Times that a server is killed at some moment; 0 leaves that out.
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    kills: u32,
+    /// Servers that are killed beside each other.
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u32).range(1..))]
+    servers: u32,
+    /// Players on each server.
+    #[arg(long, value_name = "N", default_value_t = 4, value_parser = clap::value_parser!(u16).range(1..))]
+    players: u16,
+    /// Devices whose network is cut and comes back all at once.
+    #[arg(long, value_name = "N", default_value_t = 1000)]
+    storm: u16,
+    /// Of the moments' chance.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u32,
+    /// Only faults with this word in their name; "kills" for the kills alone.
+    #[arg(long, value_name = "WORD")]
+    only: Option<String>,
+    /// Also what takes minutes.
+    #[arg(long)]
+    long: bool,
+    /// One object, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 fn main() -> ExitCode {
-    let words: Vec<String> = std::env::args().skip(1).collect();
-    let after = |name: &str| {
-        let place = words.iter().position(|word| word == name);
-        place.and_then(|i| words.get(i + 1))
-    };
-    let number = |name: &str, usual: u32| after(name).and_then(|word| word.parse().ok()).unwrap_or(usual);
-    let is_asked = |name: &str| words.iter().any(|word| word == name);
+    let asked = Asked::parse();
     let Ok(runtime) = tokio::runtime::Runtime::new() else { return ExitCode::FAILURE };
     let (dir, program) = (new_data_dir(), beside_this_one());
     let killing = Killing {
-        n_kills: number("--kills", 20),
-        n_players: u16::try_from(number("--players", 4)).unwrap_or(u16::MAX),
-        n_servers: number("--servers", 3),
-        seed: u64::from(number("--seed", 1)),
+        n_kills: asked.kills,
+        n_players: asked.players,
+        n_servers: asked.servers,
+        seed: u64::from(asked.seed),
     };
     let trying = Trying {
         program: program.clone(),
         dir: dir.clone(),
         n_players: killing.n_players,
-        n_storm: u16::try_from(number("--storm", 1000)).unwrap_or(u16::MAX),
-        long: is_asked("--long"),
-        only: after("--only").cloned(),
+        n_storm: asked.storm,
+        long: asked.long,
+        only: asked.only,
     };
     let wants_kills =
         killing.n_kills > 0 && trying.only.as_ref().is_none_or(|only| "kills".contains(only.as_str()));
@@ -54,7 +78,7 @@ fn main() -> ExitCode {
     } else {
         eprintln!("faults: the records are in {}", dir.display());
     }
-    if is_asked("--json") {
+    if asked.json {
         println!("{}", as_json(&found, &rows));
     } else {
         print(&found, &rows);

@@ -1,29 +1,41 @@
-//! Makes the records of years of weekly rehearsals of a large band and measures what they take: `five_years [--years N] [--players N]
-//! [--term N] [--json]`. What the figures mean stands beside them in `windrow_tests::five_years`. It keeps the records of the last run
-//! beside the program; `--again` measures them once more without making them.
+//! Makes the records of years of weekly rehearsals of a large band and measures what they take. What the figures mean stands beside
+//! them in `windrow_tests::five_years`. It keeps the records of the last run beside the program.
 
 #![forbid(unsafe_code)]
 
+use clap::Parser;
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::five_years::{Years, make, measure};
 
+/// What years of rehearsals take: room on the disk, and time to open a page.
+#[derive(Debug, Parser)]
+#[command(name = "five_years")]
+struct Asked {
+    /// Years of rehearsals, one a week of term.
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    years: u16,
+    /// Players of the band.
+    #[arg(long, value_name = "N", default_value_t = 40)]
+    players: u16,
+    /// Weeks of a term.
+    #[arg(long, value_name = "N", default_value_t = 12)]
+    term: u16,
+    /// Measures the records of the last run once more, without making them.
+    #[arg(long)]
+    again: bool,
+    /// One object, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 fn main() -> ExitCode {
-    let words: Vec<String> = std::env::args().skip(1).collect();
-    let has = |name: &str| words.iter().any(|word| word == name);
-    let number = |name: &str, usual: u16| {
-        let place = words.iter().position(|word| word == name);
-        place.and_then(|i| words.get(i + 1)?.parse().ok()).unwrap_or(usual)
-    };
-    let years = Years {
-        n_years: number("--years", 5),
-        n_players: number("--players", 40),
-        n_weeks_of_term: number("--term", 12),
-    };
+    let asked = Asked::parse();
+    let years = Years { n_years: asked.years, n_players: asked.players, n_weeks_of_term: asked.term };
     let Ok(runtime) = tokio::runtime::Runtime::new() else { return ExitCode::FAILURE };
     let Ok(own) = std::env::current_exe() else { return ExitCode::FAILURE };
     let data_dir = own.with_file_name("five-years");
-    if !has("--again") {
+    if !asked.again {
         // An error means that there was none.
         let _ = std::fs::remove_dir_all(&data_dir);
         eprintln!("records: {}", data_dir.display());
@@ -34,7 +46,7 @@ fn main() -> ExitCode {
         }
     }
     let found = runtime.block_on(measure(&data_dir));
-    if has("--json") {
+    if asked.json {
         println!("{}", json!(found));
         return ExitCode::SUCCESS;
     }

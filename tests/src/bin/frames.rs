@@ -1,25 +1,35 @@
-//! Measures how smoothly the conductor's page moves while many players play sixteenths at 120: `frames [--lanes N] [--json]`, with the
-//! processor as it is and made four and six times slower. What the figures mean stands beside them in `windrow_tests::frames`.
+//! Measures how smoothly the conductor's page moves while many players play sixteenths at 120, with the processor as it is and made
+//! four and six times slower. What the figures mean stands beside them in `windrow_tests::frames`.
 
 #![forbid(unsafe_code)]
 
+use clap::Parser;
 use serde_json::json;
 use std::process::ExitCode;
 use windrow_tests::chromium::program;
 use windrow_tests::frames::run;
 
+/// How smoothly the conductor's page moves.
+#[derive(Debug, Parser)]
+#[command(name = "frames")]
+struct Asked {
+    /// Players in the room.
+    #[arg(long, value_name = "N", default_value_t = 40)]
+    lanes: usize,
+    /// One object, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 fn main() -> ExitCode {
-    let words: Vec<String> = std::env::args().skip(1).collect();
-    let is_json = words.iter().any(|word| word == "--json");
-    let n_lanes =
-        words.iter().position(|word| word == "--lanes").and_then(|i| words.get(i + 1)?.parse().ok());
+    let asked = Asked::parse();
     let Some(program) = program() else {
         eprintln!("frames: there is no Chromium in PATH");
         return ExitCode::FAILURE;
     };
     let Ok(runtime) = tokio::runtime::Runtime::new() else { return ExitCode::FAILURE };
-    let runs = runtime.block_on(run(&program, n_lanes.unwrap_or(40), &[1.0, 4.0, 6.0]));
-    if is_json {
+    let runs = runtime.block_on(run(&program, asked.lanes, &[1.0, 4.0, 6.0]));
+    if asked.json {
         println!("{}", json!(runs));
         return ExitCode::SUCCESS;
     }

@@ -1,9 +1,10 @@
-//! Measures how soon the pages can be used on slow devices and networks, and what they weigh: `page_times [--runs N] [--json]`.
-//! One page after the other in an empty browser (cold), then again in the same (warm), over https as phones come. What the
-//! figures mean stands beside them in `windrow_tests::page_times`; profiles are in `windrow_tests::chromium::profile`.
+//! Measures how soon the pages can be used on slow devices and networks, and what they weigh. One page after the other in an empty
+//! browser (cold), then again in the same (warm), over https as phones come. What the figures mean stands beside them in
+//! `windrow_tests::page_times`; profiles are in `windrow_tests::chromium::profile`.
 
 #![forbid(unsafe_code)]
 
+use clap::Parser;
 use serde_json::{Value, json};
 use std::process::ExitCode;
 use windrow_tests::chromium::profile::{ALL, Profile};
@@ -12,17 +13,27 @@ use windrow_tests::page_times::{Times, load, median, median_of, time_to_listenin
 use windrow_tests::wave_file::{Encoding, write_wave};
 use windrow_tests::{TestServer, new_data_dir};
 
+/// How soon the pages can be used, cold and warm.
+#[derive(Debug, Parser)]
+#[command(name = "page_times")]
+struct Asked {
+    /// Times each page is loaded.
+    #[arg(long, value_name = "N", default_value_t = 3)]
+    runs: usize,
+    /// One list, for other programs.
+    #[arg(long)]
+    json: bool,
+}
+
 fn main() -> ExitCode {
-    let words: Vec<String> = std::env::args().skip(1).collect();
-    let is_json = words.iter().any(|word| word == "--json");
-    let n_runs = words.iter().position(|word| word == "--runs").and_then(|i| words.get(i + 1)?.parse().ok());
+    let asked = Asked::parse();
     let Some(program) = program() else {
         eprintln!("page_times: there is no Chromium in PATH");
         return ExitCode::FAILURE;
     };
     let Ok(runtime) = tokio::runtime::Runtime::new() else { return ExitCode::FAILURE };
-    let figures = runtime.block_on(measure(&program, n_runs.unwrap_or(3)));
-    if is_json {
+    let figures = runtime.block_on(measure(&program, asked.runs));
+    if asked.json {
         println!("{}", json!(figures));
         return ExitCode::SUCCESS;
     }

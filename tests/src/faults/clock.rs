@@ -1,7 +1,7 @@
 //! The time of day set while a server runs, by a library that stands between the program and the system's clocks (libfaketime, where it
 //! is installed); the steady clock stays as it is.
 
-use super::rehearsal::{Rehearsal, SOON, Through};
+use super::rehearsal::{Rehearsal, Through};
 use super::{Row, Trying, below};
 use crate::request::get;
 use std::path::PathBuf;
@@ -66,11 +66,7 @@ pub(super) async fn set(trying: &Trying) -> Vec<Row> {
         if rehearsal.place.code != code {
             row.remark("another code after a start with the clock set back");
         }
-        if rehearsal.section.all_back(since, SOON).await.is_none() {
-            row.wrong("not all came back");
-        }
-        rehearsal.is_over(&mut row).await;
-        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+        rehearsal.is_over_since(since, &mut row).await;
         rehearsal.end(&mut row).await;
     }
     vec![row]

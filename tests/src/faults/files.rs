@@ -53,8 +53,7 @@ pub(super) async fn removed(trying: &Trying) -> Vec<Row> {
         if !dir.join(FILE).exists() {
             row.wrong("the file did not come back");
         }
-        rehearsal.is_over(&mut row).await;
-        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+        rehearsal.is_over_since(since, &mut row).await;
         rehearsal.went_on(&mut row);
         rehearsal.end(&mut row).await;
         if !row.told.iter().any(|text| text.contains("was removed")) {
@@ -103,11 +102,7 @@ pub(super) async fn replaced(trying: &Trying) -> Vec<Row> {
         }
         let since = Instant::now();
         rehearsal.start_again().await;
-        if rehearsal.section.all_back(since, SOON).await.is_none() {
-            row.wrong("not all came back");
-        }
-        rehearsal.is_over(&mut row).await;
-        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+        rehearsal.is_over_since(since, &mut row).await;
         rehearsal.end(&mut row).await;
     }
     vec![row]

@@ -7,14 +7,14 @@ use crate::killing::section::Place;
 use crate::killing::stand::Stand;
 use crate::process::{KEY, Process};
 use crate::request::get;
-use crate::shared_beat::proxy::Proxy;
+use crate::shared_beat::proxy::{Link, Proxy};
 use std::net::SocketAddr;
 use std::process::{Command, Stdio};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::sync::watch;
-use tokio::time::{Instant, sleep};
+use tokio::time::{Instant, sleep, timeout};
 
 const CUT_FOR: Duration = Duration::from_secs(30);
 
@@ -29,7 +29,7 @@ async fn cut_for_a_section(trying: &Trying) -> Row {
     let trying = Trying { n_players: 40, ..trying.clone() };
     let place = Place { addr: free_addr(), code: String::new(), key: windrow::new_key() };
     let to = place.addr.parse().expect("an address");
-    let proxy = Proxy::start(to, 0.0, 1).await;
+    let proxy = Proxy::start(to, Link::wifi(0.0), 1).await;
     let dir = below(&trying, "cut");
     let begun =
         Rehearsal::begin_at(&trying, &dir, Default::default(), place, Some(proxy.addr()), &mut row).await;
@@ -39,15 +39,53 @@ async fn cut_for_a_section(trying: &Trying) -> Row {
         rehearsal.section.server_is_gone();
         let since = Instant::now();
         proxy.mend();
-        match rehearsal.section.all_back(since, SOON).await {
-            Some(took) => row.remark(format!("all in after {:.1} s", took.as_secs_f64())),
-            None => row.wrong("not all came back"),
-        }
-        rehearsal.is_over(&mut row).await;
-        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+        rehearsal.is_over_since(since, &mut row).await;
         rehearsal.end(&mut row).await;
     }
     row
+}
+
+/// How long somebody plays over a thin link.
+const THIN_FOR: Duration = Duration::from_secs(40);
+
+/// Somebody whose phone is on a bad phone network plays with the others: they stay in, nobody waits for them, and nothing of theirs
+/// is lost.
+pub(super) async fn thin(trying: &Trying) -> Vec<Row> {
+    let tried =
+        "one device more, over 30 kbit/s, 300 ms each way and one packet in fifty 1.2 s late, for 40 s";
+    let mut row = Row::new("thin link", tried);
+    let dir = below(trying, "thin");
+    if let Some(rehearsal) = Rehearsal::begin(trying, &dir, Default::default(), &mut row).await {
+        let to = rehearsal.place.addr.parse().expect("an address");
+        let proxy = Proxy::start(to, Link::thin(), 3).await;
+        let mut stand = Stand::new(trying.n_players, 5);
+        let n_joins = rehearsal.section.n_joins();
+        let since = Instant::now();
+        match stand.come_in(&proxy.addr(), &rehearsal.place.code).await {
+            Some(player) => {
+                row.remark(format!("in after {:.1} s", since.elapsed().as_secs_f64()));
+                if timeout(THIN_FOR, stand.play(player, |_| {})).await.is_ok() {
+                    row.wrong("the device lost its connection");
+                }
+            }
+            None => row.wrong("the device did not get in"),
+        }
+        row.remark(format!("{} of its {} messages not acknowledged yet", stand.n_unsafe(), stand.said.len()));
+        if stand.acknowledged == 0 {
+            row.wrong("nothing of it was acknowledged");
+        }
+        rehearsal.went_on(&mut row);
+        if rehearsal.section.n_joins() != n_joins {
+            row.wrong("others lost their connection");
+        }
+        let since = Instant::now();
+        if !stand.hand_over(&rehearsal.place.addr, &rehearsal.place.code).await {
+            row.wrong("it could not hand over all it had");
+        }
+        rehearsal.is_over_since(since, &mut row).await;
+        rehearsal.end_with(vec![stand], &mut row).await;
+    }
+    vec![row]
 }
 
 /// Devices of a room in a storm.
@@ -81,7 +119,7 @@ async fn storm(trying: &Trying) -> Row {
         row.wrong(format!("{} rooms are open, not {n_rooms}", codes.len()));
         return row;
     }
-    let proxy = Proxy::start(to, 0.0, 1).await;
+    let proxy = Proxy::start(to, Link::wifi(0.0), 1).await;
     let n_in = Arc::new(AtomicUsize::new(0));
     let (stop, stopping) = watch::channel(false);
     let mut devices = Vec::new();

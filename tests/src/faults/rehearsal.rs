@@ -2,6 +2,7 @@
 
 use super::{Row, Trying};
 use crate::killing::section::{Place, Section};
+use crate::killing::stand::Stand;
 use crate::killing::{Found, free_addr, records};
 use crate::process::{KEY, Process};
 use std::path::{Path, PathBuf};
@@ -109,8 +110,23 @@ impl Rehearsal {
         row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
     }
 
+    /// All devices are back and it is over; how long both took since a moment.
+    pub(super) async fn is_over_since(&self, since: Instant, row: &mut Row) {
+        match self.section.all_back(since, SOON).await {
+            Some(took) => row.remark(format!("all in after {:.1} s", took.as_secs_f64())),
+            None => row.wrong(format!("not all came back: {:?}", self.section.page())),
+        }
+        self.is_over(row).await;
+        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+    }
+
     /// Ends it: the devices hand over what they have, and all that was acknowledged is looked for in the records.
-    pub(super) async fn end(mut self, row: &mut Row) {
+    pub(super) async fn end(self, row: &mut Row) {
+        self.end_with(Vec::new(), row).await;
+    }
+
+    /// The same with devices beside those of the section.
+    pub(super) async fn end_with(mut self, others: Vec<Stand>, row: &mut Row) {
         for text in self.section.page().ever {
             // What is read in every rehearsal is not about the fault.
             if !text.contains("light-headed") && !row.told.contains(&text) {
@@ -118,6 +134,7 @@ impl Rehearsal {
             }
         }
         let mut stands = self.section.end().await;
+        stands.extend(others);
         for stand in &mut stands {
             if !stand.hand_over(&self.place.addr, &self.place.code).await {
                 row.wrong("a device could not hand over all it had");

@@ -1,7 +1,7 @@
 //! A server that stands still and goes on, as on a laptop that sleeps. A stopped process is one whose clock counts on; a clock that does
 //! not is in the unit tests of the server's `pauses` and of the shared clock, since no program can put this computer to sleep.
 
-use super::rehearsal::{Rehearsal, SOON};
+use super::rehearsal::Rehearsal;
 use super::{Row, Trying, below};
 use std::process::Command;
 use std::time::Duration;
@@ -32,11 +32,7 @@ async fn asleep_for(trying: &Trying, seconds: u64) -> Row {
         sleep(Duration::from_secs(1)).await;
         let n_pictures = rehearsal.section.page().n_pictures;
         row.remark(format!("{n_pictures} pictures in the second afterwards"));
-        if rehearsal.section.all_back(since, SOON).await.is_none() {
-            row.wrong(format!("not all came back: {:?}", rehearsal.section.page()));
-        }
-        rehearsal.is_over(&mut row).await;
-        row.recovered_ms = Some(since.elapsed().as_secs_f64() * 1e3);
+        rehearsal.is_over_since(since, &mut row).await;
         rehearsal.end(&mut row).await;
         if !row.told.iter().any(|text| text.contains("stood still") || text.contains("asleep")) {
             row.wrong("the conductor does not read of it");

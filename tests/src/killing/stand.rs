@@ -226,7 +226,7 @@ impl Stand {
         false
     }
 
-    fn n_unsafe(&self) -> usize {
+    pub(crate) fn n_unsafe(&self) -> usize {
         self.said.range(self.acknowledged + 1..).count()
     }
 

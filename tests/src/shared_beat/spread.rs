@@ -3,7 +3,7 @@
 
 use super::dice::Dice;
 use super::metronome::{Metronome, SoundedBeat, Truth};
-use super::proxy::Proxy;
+use super::proxy::{Link, Proxy};
 use super::tally::{pair_differences_ms, percentile, ranges_ms};
 use crate::{Conductor, TestServer, hello};
 use serde::Serialize;
@@ -120,7 +120,7 @@ pub async fn run_at(asked: SpreadRun, place: &Place) -> Spread {
 
 /// What every device sounded, and the cut's beginning and end, server µs as `truth` has it.
 async fn play(asked: SpreadRun, place: &Place, truth: &Truth) -> (Vec<Vec<SoundedBeat>>, (f64, f64)) {
-    let proxy = Proxy::start(place.addr, asked.jitter_ms, asked.seed).await;
+    let proxy = Proxy::start(place.addr, Link::wifi(asked.jitter_ms), asked.seed).await;
     let mut dice = Dice::new(asked.seed);
     let devices: Vec<_> = (1..=asked.n_devices)
         .map(|i| {

@@ -14,7 +14,7 @@ use windrow_protocol::messages::{
     ConductorSays, ExerciseNow, Notice, PlayerHears, PlayerSays, Settings, Snapshot, Suggestion,
 };
 use windrow_protocol::phrase::Phrase;
-use windrow_protocol::units::{Hertz, Name};
+use windrow_protocol::units::{Hertz, Micros, Name};
 use windrow_room::{Kept, Lesson, VirtualRoom};
 
 /// The player's device; nobody else ever comes.
@@ -95,7 +95,9 @@ impl Door {
         act: impl FnOnce(&mut VirtualRoom) -> Result<(), Phrase>,
     ) -> Result<(), Phrase> {
         let Some(room) = &mut self.room else { return Ok(()) };
-        room.now_us = now_us;
+        let now_us = Micros::new(now_us)
+            .map_err(|error| Phrase::of("refused-malformed").with("why", error.to_string()))?;
+        room.now_us = now_us.get();
         act(room)
     }
 
@@ -200,10 +202,13 @@ pub extern "C" fn room_look(now_us: f64) {
 #[unsafe(no_mangle)]
 pub extern "C" fn room_end(now_us: f64) {
     done(|door| {
-        door.at(now_us, |room| {
+        let end = |room: &mut VirtualRoom| {
             room.end();
             Ok(())
-        })
+        };
+        // With a clock that is none it ends where it was looked at last: what was open is still kept.
+        let last_us = door.room.as_ref().map_or(0.0, |room| room.now_us);
+        door.at(now_us, end).or_else(|_| door.at(last_us, end))
     });
     with(|door| door.room = None);
 }
