@@ -11,13 +11,14 @@ use crate::config::DEFAULT_SECTION;
 use crate::imaginary::Imaginary;
 use crate::metrics::Metrics;
 use crate::room::{RoomTask, Whose, new_code};
-use crate::roster::{Roster, RosterError, usual_section};
+use crate::roster::{Change, Roster, RosterError, usual_section};
 use crate::shelf::Shelf;
 use crate::store::{Recorder, RoomBefore, SessionRow, Store, StoreError};
 use std::collections::HashSet;
 use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use std::time::Duration;
 use tokio::sync::watch;
+use windrow_protocol::phrase::Phrase;
 use windrow_protocol::units::{Hertz, Name};
 
 /// Rooms at the same time; the load that was measured has 40. Our own choice.
@@ -269,6 +270,21 @@ impl Rooms {
         self.ground.store.forget_room(ending.session_id()).await?;
         ending.note().await;
         Ok(())
+    }
+
+    /// Changes the list of a room's section; another section is chosen where no other room is in it.
+    ///
+    /// # Errors
+    /// Why not.
+    pub(crate) async fn change_list(&self, room: &OpenRoom, change: Change) -> Result<Phrase, RosterError> {
+        let _turn = self.turn.lock().await;
+        if let Change::Choose { section } = &change
+            && self.of_section(section.as_str()).is_some_and(|other| other.id != room.id)
+        {
+            let refusal = Phrase::of("rooms-is-open").with("section", section.to_string());
+            return Err(RosterError::Cannot(refusal));
+        }
+        room.roster.change(change).await
     }
 
     /// Erases what is stored about somebody, asked for in one room; the others forget as well what they have of this rehearsal.

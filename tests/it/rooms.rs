@@ -154,6 +154,26 @@ fn as_text(hello: &Hello) -> tokio_tungstenite::tungstenite::Message {
 }
 
 #[tokio::test]
+async fn a_section_that_has_a_room_is_not_chosen_in_another() {
+    let server = two_rooms().await;
+    let listed = rooms(&server).await;
+    let (addr, cookie) = (server.running().http_addr, server.conductor_cookie());
+    let choose = async |section: &str| {
+        let path = format!("/conduct/roster?room={}", listed[0].1);
+        post(addr, &path, &cookie, &[("do", "choose"), ("section", section)]).await
+    };
+    let refused = choose("Brass").await;
+    assert_eq!(refused.status, 422, "{}", refused.text());
+    assert!(refused.text().contains("has a room already: lead that one"), "{}", refused.text());
+    // Its own, and one that nobody is in.
+    for section in ["Reeds", "Low Reeds"] {
+        assert_eq!(choose(section).await.status, 303, "{section}");
+    }
+    let sections: Vec<String> = rooms(&server).await.into_iter().map(|(section, ..)| section).collect();
+    assert_eq!(sections, ["Low Reeds", "Brass"]);
+}
+
+#[tokio::test]
 async fn all_rooms_are_there_again_after_a_start() {
     let server = two_rooms().await;
     let cookie = server.conductor_cookie();

@@ -159,7 +159,7 @@ pub(super) async fn change(Conducting { who }: Conducting, app: App, Form(asked)
     }
     let undo = (asked.what == "remove").then(|| asked.person_id.clone());
     let done = match asked.change() {
-        Ok(change) => app.room.roster.change(change).await,
+        Ok(change) => app.shared.rooms.change_list(&app.room, change).await,
         Err(why) => Err(RosterError::Cannot(why)),
     };
     match done {
