@@ -1,6 +1,7 @@
-//! Whether this program has used up the files and connections that the system lets it have open. That is the program's, whatever
+//! Whether this program has used up the files and connections that it may have open, or those that it takes. That is the program's, whatever
 //! servers and rooms are in it, so it is noted in one place. It must not know who asks.
 
+use std::fmt::Display;
 use std::io;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -23,8 +24,17 @@ pub(crate) fn note(error: &io::Error) {
     if !is_out_of_handles(error) {
         return;
     }
+    failed(error);
+}
+
+/// Notes that somebody came while there were as many connections as a server takes.
+pub(crate) fn note_full() {
+    failed(&"as many are open as are taken");
+}
+
+fn failed(why: &dyn Display) {
     if !are_used_up() {
-        tracing::error!(%error, "no connection can be taken");
+        tracing::error!(%why, "no connection can be taken");
     }
     LAST_FAILED.store(now_ms() + 1, Ordering::Relaxed);
 }

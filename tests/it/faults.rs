@@ -7,8 +7,9 @@ use windrow::words::{Language, Words};
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{ConductorSays, Hello, Moment, PlayerHears, Snapshot};
 use windrow_protocol::units::Bpm;
+use windrow_tests::faults::{Trying, run};
 use windrow_tests::records::{FILE, number};
-use windrow_tests::{Conductor, Player, TestServer, batch, hello};
+use windrow_tests::{Conductor, Player, TestServer, batch, hello, new_data_dir};
 
 /// A conductor, a player and the music.
 async fn rehearse(server: &TestServer) -> (Conductor, Player) {
@@ -84,6 +85,20 @@ async fn while_another_program_holds_the_records_the_rehearsal_goes_on() {
     other.close().await.unwrap();
     reads_nothing(&mut conductor).await;
     hands_over(&server, imogen, 2).await;
+}
+
+#[cfg(target_os = "linux")]
+#[tokio::test(flavor = "multi_thread")]
+async fn while_all_connections_are_taken_the_conductor_reads_that_nobody_else_gets_in() {
+    let (program, dir) = (env!("CARGO_BIN_EXE_windrow_under_test").into(), new_data_dir());
+    let only = Some("out of handles".to_owned());
+    let rows = run(&Trying { program, dir, n_players: 2, n_storm: 0, long: false, only }, |_| {}).await;
+    // Once the system gives no more, once this program takes no more.
+    assert_eq!(rows.len(), 2);
+    for row in rows {
+        assert!(row.told.iter().any(|text| text.contains("Nobody else gets in")), "{row:?}");
+        assert_eq!(row.lost + row.doubled, 0, "{row:?}");
+    }
 }
 
 #[cfg(target_os = "linux")]

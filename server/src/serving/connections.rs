@@ -70,6 +70,11 @@ impl Connections {
         Some(Place { connections: self.clone(), from })
     }
 
+    /// Whether nobody gets in but this computer.
+    pub(super) fn is_full(&self) -> bool {
+        self.lock().n_all >= self.inner.most
+    }
+
     /// Whether the connection from there is one too many.
     pub(crate) fn is_one_too_many(&self, from: SocketAddr) -> bool {
         self.lock().told.contains(&from)
@@ -147,7 +152,7 @@ mod tests {
         let connections = Connections::new(1024, vec!["192.168.1.9".parse().unwrap()]);
         let (mut places, n_told) = fill(&connections, 2000, |i| format!("10.0.{}.{}", i / 250, i % 250));
         assert_eq!((places.len(), n_told), (1024 - OTHER_FILES - KEPT_FREE, TOLD));
-        assert!(connections.take(from("10.9.9.9", 1)).is_none());
+        assert!(connections.take(from("10.9.9.9", 1)).is_none() && connections.is_full());
         for own in ["127.0.0.1", "::1", "::ffff:127.0.0.1", "192.168.1.9"] {
             let place = connections.take(from(own, 1)).unwrap_or_else(|| panic!("{own}"));
             assert!(!connections.is_one_too_many(place.from), "{own}");
@@ -157,7 +162,7 @@ mod tests {
         places.truncate(100);
         drop(own);
         let place = connections.take(from("10.9.9.9", 1)).unwrap();
-        assert!(!connections.is_one_too_many(place.from), "there is room again");
+        assert!(!connections.is_one_too_many(place.from) && !connections.is_full(), "there is room again");
         drop((places, place));
         let open = connections.lock();
         assert_eq!((open.n_all, open.by_address.len(), open.told.len()), (0, 0, 0));
@@ -169,6 +174,7 @@ mod tests {
             let connections = Connections::new(20_000, Vec::new());
             let (places, n_told) = fill(&connections, 3000, ip);
             assert_eq!((places.len(), n_told), (MOST_OF_ONE + TOLD, TOLD));
+            assert!(!connections.is_full(), "others get in");
             assert!(
                 connections.take(from("10.0.0.6", 1)).is_some_and(|p| !connections.is_one_too_many(p.from))
             );

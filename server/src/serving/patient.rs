@@ -2,6 +2,7 @@
 //! system. It must not know what is said.
 
 use super::connections::{Connections, Place};
+use crate::handles;
 use axum_server::accept::Accept;
 use socket2::SockRef;
 use std::future::{Ready, ready};
@@ -53,6 +54,9 @@ pub(super) struct Patient {
 impl Patient {
     fn new(stream: TcpStream, connections: &Connections) -> io::Result<Self> {
         let place = connections.take(stream.peer_addr()?);
+        if connections.is_full() {
+            handles::note_full();
+        }
         let place = place.ok_or_else(|| io::Error::new(ErrorKind::QuotaExceeded, "too many connections"))?;
         // Without delay: a small message, such as a clock's answer or the music, would wait otherwise until the device has acknowledged an
         // earlier one.
