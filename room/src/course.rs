@@ -173,6 +173,11 @@ impl Course {
         self.span_at(beat).is_some_and(|(span, _)| span.target == Target::CountIn)
     }
 
+    /// Whether something of the span at a beat is heard before it, and not only the count that leads to it.
+    pub(super) fn has_begun_by(&self, beat: f64) -> bool {
+        self.span_at(beat).is_none_or(|(span, first)| span.target != Target::CountIn && first < beat)
+    }
+
     /// The place in the book at a beat, or where the count-in leads; `None` past the end.
     pub(super) fn place_at(&self, beat: f64) -> Option<Place> {
         let place = self.places[self.timeline.span_index_at(beat.max(0.0))?];

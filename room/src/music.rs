@@ -203,7 +203,14 @@ impl Music {
             let nothing = || Phrase::of("cannot-go-on-nothing");
             return self.play_from(self.stopped_at.ok_or_else(nothing)?, now_us);
         };
-        let draft = course.draft_letting_go(course.line(now_us, Moment::Bar), &self.book);
+        let line = course.line_in(self.present, now_us, Moment::Bar);
+        if course.is_held && !course.has_begun_by(line) {
+            // Nothing of it would be heard: it is played as it is written.
+            let changed = self.go_on_differently(now_us, false, course.queued);
+            self.climbing.let_go();
+            return changed;
+        }
+        let draft = course.draft_letting_go(line, &self.book);
         let Some(draft) = draft.filter(|_| course.is_held) else {
             return Err(Phrase::of("cannot-go-on-already"));
         };

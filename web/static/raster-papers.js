@@ -72,6 +72,8 @@ export class RasterPapers {
     this.sectionSheets = this.parts.sections.map((canvas, i) => paper(canvas, i, sectionHeight));
     this.laneSheets = this.parts.lanes.map((canvas, i) => paper(canvas, i, laneHeight * nRows));
     this.foldSheet = keptSheet(this.parts.fold, foldWidth, sectionHeight);
+    // As high as the lanes, where they do not fill the page: else each line would stand beside another lane.
+    this.parts.pitch.style.height = `${laneHeight * nRows}px`;
     this.pitchSheet = nColumns === 1 ? keptSheet(this.parts.pitch, pitchWidth, laneHeight * nRows) : null;
   }
 

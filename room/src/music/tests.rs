@@ -219,6 +219,31 @@ fn a_held_span_goes_on_until_it_is_let_go_at_a_bar_line() {
 }
 
 #[test]
+fn what_is_let_go_before_it_is_heard_is_played_as_written() {
+    // While it is counted in, and with no count before the first note, which is at 6 s.
+    for (bars, now_us, count) in [(1, 7e6, &[COUNT_IN][..]), (0, 5.5e6, &[])] {
+        let mut music = playing_two_spans();
+        music.set_count_in(bars).unwrap();
+        music.again(Moment::Now, 5.4e6).unwrap();
+        let written = spans(&music);
+        assert_eq!(written.len(), count.len() + 2);
+        music.hold(now_us).unwrap();
+        assert_eq!(spans(&music).len(), count.len() + 1);
+        music.go_on(now_us).unwrap();
+        assert_eq!(spans(&music), written, "{bars} bars counted in");
+        assert!(!music.exercise_now(now_us).held);
+    }
+    // The one that follows, while the one before is played: bar lines at 14 s and 18 s.
+    let mut music = playing();
+    music.book.exercises[2] = playing_two_spans().book.exercises[1].clone();
+    music.move_by(1, Moment::Bar, 15e6).unwrap();
+    let written = spans(&music);
+    music.hold(15.1e6).unwrap();
+    music.go_on(15.2e6).unwrap();
+    assert_eq!(spans(&music), written);
+}
+
+#[test]
 fn a_held_span_can_be_changed_and_stays_held() {
     let mut music = playing_two_spans();
     music.hold(12e6).unwrap();

@@ -62,6 +62,21 @@ async fn open_one_by_keyboard(client: &Client) {
     assert_eq!(focused.as_deref(), Some("lanes"), "the focus is back where it was");
 }
 
+/// With so few players the lanes do not fill the page, and the lines of pitch, drawn on one sheet, must not be stretched over it.
+async fn pitch_lines_stand_beside_their_lanes(client: &Client) {
+    let asked = "const box = (element) => element.getBoundingClientRect();
+        const pitch = document.getElementById('pitch-canvas');
+        const lanes = [...document.querySelectorAll('#lanes [role=option]')].map(box);
+        return [
+            box(pitch).top - lanes[0].top,
+            box(pitch).bottom - lanes.at(-1).bottom,
+            pitch.height / devicePixelRatio - box(pitch).height,
+        ];";
+    let off_px: Vec<f64> =
+        serde_json::from_value(client.execute(asked, vec![]).await.unwrap()).expect("three numbers");
+    assert!(off_px.iter().all(|px| px.abs() < 2.0), "{off_px:?}");
+}
+
 async fn another_order(client: &Client) {
     assert!(!text_of(client, "heard").await.contains("worst first"));
     press(client, "o").await;
@@ -111,6 +126,7 @@ async fn the_wall(client: &Client, url: &str) {
 async fn look(client: Client, link: String, url: String, mut room: Conductor) {
     client.goto(&link).await.unwrap();
     open_one_by_keyboard(&client).await;
+    pitch_lines_stand_beside_their_lanes(&client).await;
     another_order(&client).await;
     the_wall(&client, &url).await;
     let is_silent = room.see(|s| Some(s.score.is_none())).await;
