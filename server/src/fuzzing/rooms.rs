@@ -1,9 +1,13 @@
 //! A room in which anything is said and wanted, in any order and at any time. Bytes choose what happens, so that a change of one
 //! byte changes one event; whole messages may stand among them as text.
 
+#[path = "../../../fuzz/choices.rs"]
+mod choices;
+
 use super::comes_back;
 use crate::plan::{self, built_in};
 use crate::words::Language;
+use choices::Choices;
 use windrow_protocol::instrument::Instrument;
 use windrow_protocol::messages::{ConductorSays, PlayerSays};
 use windrow_protocol::units::{Hertz, Name};
@@ -65,20 +69,7 @@ const CONDUCTOR: [&str; 24] = [
     r#"{"type":"answer","notice":$w,"answer":"second-takes-over"}"#,
 ];
 
-/// Bytes as choices; nought when there are none left.
-struct Choices<'a>(&'a [u8]);
-
 impl Choices<'_> {
-    fn next(&mut self) -> usize {
-        let Some((&first, rest)) = self.0.split_first() else { return 0 };
-        self.0 = rest;
-        usize::from(first)
-    }
-
-    fn of<T: Copy>(&mut self, all: &[T]) -> T {
-        all[self.next() % all.len()]
-    }
-
     fn fill(&mut self, template: &str, now_us: f64) -> String {
         let mut text = String::new();
         let mut pieces = template.split('$');

@@ -1,10 +1,14 @@
 //! Calls of the door in any order and with any numbers, chosen by bytes: what a page that is broken, or somebody at its console,
 //! could do. Nothing may panic, since a panic ends the module for good; see `fuzz/`.
 
+#[path = "../../../fuzz/choices.rs"]
+mod choices;
+
 use super::clicks::*;
 use super::clock::*;
 use super::score::*;
 use super::*;
+use choices::Choices;
 
 /// Numbers that calls are given.
 const NUMBERS: [f64; 32] = [
@@ -47,17 +51,9 @@ const SAMPLES: [f32; 8] = [0.0, 1.0, -1.0, f32::NAN, f32::INFINITY, f32::MAX, f3
 const MAX_CALLS: usize = 200;
 const MAX_PUSHED: usize = 60_000;
 
-struct Choices<'a>(&'a [u8]);
-
 impl Choices<'_> {
-    fn next(&mut self) -> usize {
-        let Some((&first, rest)) = self.0.split_first() else { return 0 };
-        self.0 = rest;
-        usize::from(first)
-    }
-
     fn number(&mut self) -> f64 {
-        NUMBERS[self.next() % NUMBERS.len()]
+        self.of(&NUMBERS)
     }
 
     /// A count as a page would give it: small, at a border, or far beyond.
