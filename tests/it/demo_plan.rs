@@ -6,6 +6,8 @@ use std::collections::BTreeSet;
 use std::io::{BufRead, BufReader};
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::Duration;
 
 /// Names of the fields that scripts rely on.
 const FIELDS: [&str; 18] = [
@@ -151,9 +153,16 @@ fn an_interrupt_ends_it() {
     let plan = file("interrupted", &json!([{ "play": { "straight": { "bpm": 60, "bars": 15 } } }]));
     let mut command = demo(&["--headless", "--plan", &plan, "--speed", "1"]);
     let mut playing = command.stdout(Stdio::piped()).spawn().unwrap();
-    let interrupt = Command::new("kill").args(["-INT", &playing.id().to_string()]).status().unwrap();
-    assert!(interrupt.success());
-    assert!(!playing.wait().unwrap().success());
+    // Again and again: where these tests are a shell's background job, the program ignores interrupts until it listens for them.
+    let ended = loop {
+        let interrupt = Command::new("kill").args(["-INT", &playing.id().to_string()]).status().unwrap();
+        assert!(interrupt.success());
+        sleep(Duration::from_millis(200));
+        if let Some(ended) = playing.try_wait().unwrap() {
+            break ended;
+        }
+    };
+    assert!(!ended.success());
     let mut lines = BufReader::new(playing.stdout.take().unwrap()).lines();
     assert!(lines.next().is_none(), "there is nothing to tell yet");
 }

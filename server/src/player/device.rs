@@ -7,6 +7,7 @@ use super::musician::Musician;
 use super::outbox::Outbox;
 use super::timekeeper::Timekeeper;
 use crate::words::english;
+use std::hash::{BuildHasher, RandomState};
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
 use tokio::time::{MissedTickBehavior, interval, sleep_until, timeout};
@@ -19,7 +20,7 @@ use windrow_web::ConfigError;
 
 /// A server that says nothing for this long, not even the time, is gone.
 const SILENT_FOR: Duration = Duration::from_secs(15);
-/// Waits between attempts to reach the server again: doubled from the first to the longest.
+/// Waits between attempts to reach the server again: doubled from the first to the longest, half of each by chance.
 const FIRST_WAIT: Duration = Duration::from_millis(250);
 const LONGEST_WAIT: Duration = Duration::from_secs(8);
 
@@ -122,7 +123,7 @@ impl Device {
             self.next_wait = (2 * wait).min(LONGEST_WAIT);
             tokio::select! {
                 () = stopped(&mut stop) => return Ok(()),
-                () = self.listen_alone(wait) => {}
+                () = self.listen_alone(by_chance(wait)) => {}
             }
         }
     }
@@ -235,6 +236,12 @@ impl Device {
     }
 }
 
+/// From half a wait to all of it: those who lost the server at the same moment do not come back at one.
+fn by_chance(wait: Duration) -> Duration {
+    let chance = RandomState::new().hash_one(()) as f64 / u64::MAX as f64;
+    wait.mul_f64(f64::midpoint(1.0, chance))
+}
+
 /// The device's own clock and what it knows of the server's.
 #[derive(Debug)]
 struct DeviceClock {
@@ -286,6 +293,17 @@ mod tests {
             [RefusedReason::Code, RefusedReason::Version, RefusedReason::Replaced, RefusedReason::Full]
         {
             assert!(!refused(reason), "{reason:?}");
+        }
+    }
+
+    #[test]
+    fn waits_are_between_a_half_and_the_whole_and_differ() {
+        let waits: Vec<Duration> = (0..64).map(|_| by_chance(LONGEST_WAIT)).collect();
+        assert!(waits.iter().all(|wait| (LONGEST_WAIT / 2..=LONGEST_WAIT).contains(wait)), "{waits:?}");
+        // Of 64 on an even spread a quarter of the range is missed once in a hundred million times.
+        for quarter in 0..4 {
+            let from = LONGEST_WAIT / 2 + LONGEST_WAIT / 8 * quarter;
+            assert!(waits.iter().any(|wait| (from..=from + LONGEST_WAIT / 8).contains(wait)), "{waits:?}");
         }
     }
 }
