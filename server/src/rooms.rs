@@ -277,10 +277,9 @@ impl Rooms {
     /// # Errors
     /// Why not.
     pub(crate) async fn change_list(&self, room: &OpenRoom, change: Change) -> Result<Phrase, RosterError> {
+        let Change::Choose { section } = &change else { return room.roster.change(change).await };
         let _turn = self.turn.lock().await;
-        if let Change::Choose { section } = &change
-            && self.of_section(section.as_str()).is_some_and(|other| other.id != room.id)
-        {
+        if self.of_section(section.as_str()).is_some_and(|other| other.id != room.id) {
             let refusal = Phrase::of("rooms-is-open").with("section", section.to_string());
             return Err(RosterError::Cannot(refusal));
         }
