@@ -11,15 +11,14 @@ const MAX_TOKENS: usize = 8;
 /// Every token that a request brings under our name. There may be several: another program on the same computer, at
 /// another port, shares the browser's cookies.
 pub(super) fn tokens(app: &Site, headers: &HeaderMap) -> Vec<String> {
-    let name = name(app);
-    let ours = pairs(headers).filter(|(n, _)| *n == name);
-    ours.take(MAX_TOKENS).map(|(_, value)| value.to_owned()).collect()
+    values(headers, &name(app)).take(MAX_TOKENS).map(str::to_owned).collect()
 }
 
-/// Names and values of every cookie that a request brings, whoever set it.
-pub(super) fn pairs(headers: &HeaderMap) -> impl Iterator<Item = (&str, &str)> {
-    let values = headers.get_all(COOKIE).iter().filter_map(|value| value.to_str().ok());
-    values.flat_map(|value| value.split(';')).filter_map(|pair| pair.trim().split_once('='))
+/// Values of every cookie of this name that a request brings, whoever set it.
+pub(super) fn values<'a>(headers: &'a HeaderMap, name: &str) -> impl Iterator<Item = &'a str> {
+    let texts = headers.get_all(COOKIE).iter().filter_map(|text| text.to_str().ok());
+    let pairs = texts.flat_map(|text| text.split(';')).filter_map(|pair| pair.trim().split_once('='));
+    pairs.filter(move |(n, _)| *n == name).map(|(_, value)| value)
 }
 
 /// Gives a browser its token. OWASP Session Management Cheat Sheet, "Cookies" (from memory): HttpOnly, Secure,

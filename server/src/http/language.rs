@@ -40,9 +40,7 @@ pub(super) async fn speak(State(app): State<Site>, request: Request, next: Next)
 }
 
 pub(super) fn chosen(headers: &HeaderMap) -> Option<Language> {
-    let kept = cookie::pairs(headers)
-        .find(|(name, _)| *name == COOKIE_NAME)
-        .and_then(|(_, value)| value.parse().ok());
+    let kept = cookie::values(headers, COOKIE_NAME).next().and_then(|slug| slug.parse().ok());
     let asked = || headers.get(ACCEPT_LANGUAGE).and_then(|v| v.to_str().ok()).and_then(Language::asked_for);
     kept.or_else(asked)
 }

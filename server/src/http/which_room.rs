@@ -99,8 +99,7 @@ impl FromRequestParts<Site> for RoomOfConnection {
 
 /// The room that a browser was led to, where it is open.
 pub(super) fn led(site: &Site, headers: &HeaderMap) -> Option<Arc<OpenRoom>> {
-    let name = name(site);
-    cookie::pairs(headers).find(|(n, _)| *n == name).and_then(|(_, id)| site.shared.rooms.get(id))
+    cookie::values(headers, &name(site)).next().and_then(|id| site.shared.rooms.get(id))
 }
 
 /// Leads a browser to a room from now on. A preference and no secret, but gone with the browser like the sign-in.

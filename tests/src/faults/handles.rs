@@ -40,12 +40,7 @@ async fn used_up_at(trying: &Trying, limit: usize) -> Row {
                 idle.push(stream);
             }
         }
-        // Where more handles than connections are allowed, whoever holds idle ones is turned away before they are used up.
-        let first = Stand::new(199, 3).come_in(&rehearsal.place.addr, &rehearsal.place.code).await;
-        match first {
-            Some(_) => row.remark("others get in meanwhile: there is a bound for idle connections"),
-            None => rehearsal.is_told("Nobody else gets in", &mut row).await,
-        }
+        rehearsal.is_told("Nobody else gets in", &mut row).await;
         rehearsal.section.forget_gaps();
         let (n_joins, before) = (rehearsal.section.n_joins(), processor_s(rehearsal.server.id()));
         sleep(USED_UP_FOR).await;
